@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class DiagnosticsConfig(AppConfig):
+    name = "diagnostics"
+    verbose_name = "Diagnosis"

@@ -1,0 +1,109 @@
+"""What the engine answers; the keys of `as_json` are those of the published contract."""
+
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from diagnostics.inference.vocabulary import CauseClass, Pattern
+from plant.loop.vocabulary import Run, Side, Zone
+
+
+@dataclass(frozen=True)
+class Onset:
+    station: str
+    run: Run
+    position_m: float
+
+
+@dataclass(frozen=True)
+class Correction:
+    """First step of a mend: move `what` at `where` by so much, which way, then look again."""
+
+    what: str
+    where: str
+    move_mm: float | None
+    direction: str
+    wait_revolutions: int
+    look_for: str
+
+
+@dataclass(frozen=True)
+class Suspicion:
+    """A hypothesis: one cause at one place.
+
+    `position_m` and its bounds are loop positions, `belt_position_m` for causes that travel.
+    `side` is the side to which the belt is driven where the cause acts.
+    """
+
+    cause: str
+    cause_class: CauseClass
+    zone: Zone | None
+    component: str | None
+    position_m: float | None
+    position_lower_m: float | None
+    position_upper_m: float | None
+    belt_position_m: float | None
+    side: Side | None
+    bows_to: Side | None
+    size: float | None
+    size_unit: str | None
+    probability: float
+    reasons: tuple[str, ...]
+    against: tuple[str, ...]
+    correction: Correction | None
+
+
+@dataclass(frozen=True)
+class ClassShare:
+    cause_class: CauseClass
+    probability: float
+
+
+@dataclass(frozen=True)
+class Pair:
+    causes: tuple[str, str]
+    probability: float
+
+
+@dataclass(frozen=True)
+class NextCheck:
+    """`information` is in bits expected from the check."""
+
+    what: str
+    where: str
+    minutes: float
+    needs_stop: bool
+    information: float
+
+
+@dataclass(frozen=True)
+class Answer:
+    pattern: Pattern
+    onset: Onset | None
+    ranked: tuple[Suspicion, ...]
+    classes: tuple[ClassShare, ...]
+    pairs: tuple[Pair, ...]
+    sufficient: bool
+    next_checks: tuple[NextCheck, ...]
+    cautions: tuple[str, ...]
+    notes: tuple[str, ...]
+
+    def as_json(self, case: str | int) -> dict[str, Any]:
+        """The contract's object for one case: plain values only, `class` for `cause_class`."""
+        return {
+            "case": case,
+            "pattern": self.pattern.value,
+            "onset": _plain(self.onset),
+            "ranked": [_plain(one) for one in self.ranked],
+            "classes": [_plain(one) for one in self.classes],
+            "pairs": [_plain(one) for one in self.pairs],
+            "sufficient": self.sufficient,
+            "next_checks": [_plain(one) for one in self.next_checks],
+            "cautions": list(self.cautions),
+            "notes": list(self.notes),
+        }
+
+
+def _plain(value: Any) -> dict[str, Any] | None:
+    if value is None:
+        return None
+    return {("class" if key == "cause_class" else key): one for key, one in asdict(value).items()}

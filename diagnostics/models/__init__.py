@@ -1,0 +1,18 @@
+"""Tables of complaints, cases, walk-downs and diagnoses; Django needs the re-exports."""
+
+from diagnostics.models.case import Case, CaseMove
+from diagnostics.models.complaint import Complaint
+from diagnostics.models.diagnosis import Diagnosis, Hypothesis
+from diagnostics.models.finding import Finding
+from diagnostics.models.walk_down import Sighting, WalkDown
+
+__all__ = [
+    "Case",
+    "CaseMove",
+    "Complaint",
+    "Diagnosis",
+    "Finding",
+    "Hypothesis",
+    "Sighting",
+    "WalkDown",
+]

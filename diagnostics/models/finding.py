@@ -1,0 +1,27 @@
+"""What a close inspection of a component showed, yes or no."""
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+
+class Finding(models.Model):
+    case = models.ForeignKey("diagnostics.Case", models.CASCADE, related_name="findings")
+    component = models.ForeignKey(
+        "plant.Component", models.SET_NULL, null=True, blank=True, related_name="findings"
+    )
+    # Name of the station within the component, kept when the component goes.
+    place = models.CharField(_("place"), max_length=48, blank=True)
+    cause = models.CharField(_("looked for"), max_length=60)
+    is_present = models.BooleanField(_("found"))
+    note = models.CharField(_("note"), max_length=400, blank=True)
+    found_at = models.DateTimeField(_("looked at"))
+    found_by = models.ForeignKey(
+        "plant.User", models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    taken_back_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["found_at", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.cause}: {'yes' if self.is_present else 'no'}"

@@ -1,0 +1,95 @@
+"""Who may see and do what: asked here and nowhere else, and answered no first.
+
+A person acts on a row when their role grants the permission and the row's plant is one of theirs.
+Pages load rows through `visible`, so that a row of another plant looks like one that is not there.
+"""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any, TypeVar
+
+from django.contrib.auth.models import AnonymousUser
+from django.core.exceptions import PermissionDenied
+from django.db.models import Model, QuerySet
+from django.http import Http404, HttpRequest, HttpResponse
+
+from plant.models import Plant, User
+from plant.roles import Permission
+
+Row = TypeVar("Row", bound=Model)
+
+# For each model that is shown: the way from the row to its plant. A model not named is not shown.
+_WAY_TO_PLANT: dict[str, str] = {
+    "plant.plant": "pk",
+    "plant.conveyor": "plant",
+    "plant.component": "conveyor__plant",
+    "plant.belt": "conveyor__plant",
+    "plant.splice": "belt__conveyor__plant",
+    "plant.beltmark": "belt__conveyor__plant",
+    "plant.apikey": "plant",
+}
+
+
+def register_way_to_plant(label: str, way: str) -> None:
+    """An upper app says, from its AppConfig.ready, how its rows reach their plant."""
+    _WAY_TO_PLANT[label] = way
+
+
+def plants_of(user: User | AnonymousUser) -> QuerySet[Plant]:
+    """The plants a person is assigned to; none for a stranger.
+
+    A superuser (made on the command line of an empty server) sees all.
+    """
+    if not user.is_authenticated or not user.is_active:
+        return Plant.objects.none()
+    if user.is_superuser:
+        return Plant.objects.all()
+    return Plant.objects.filter(people=user)
+
+
+def visible(rows: QuerySet[Row], user: User | AnonymousUser) -> QuerySet[Row]:
+    """Those of the rows that belong to a plant of this person."""
+    return of_plants(rows, plants_of(user))
+
+
+def of_plants(rows: QuerySet[Row], plants: QuerySet[Plant]) -> QuerySet[Row]:
+    """Those of the rows that belong to one of the plants; for keys as well as for people."""
+    way = _WAY_TO_PLANT.get(rows.model._meta.label_lower)
+    if way is None:
+        raise LookupError(f"{rows.model._meta.label} has no way to its plant; register one.")
+    return rows.filter(**{f"{way}__in": plants})
+
+
+def one_visible(rows: QuerySet[Row], user: User | AnonymousUser, **which: Any) -> Row:
+    """The one row asked for; 404 whether it does not exist or is another plant's."""
+    row = visible(rows, user).filter(**which).first()
+    if row is None:
+        raise Http404
+    return row
+
+
+def may(user: User | AnonymousUser, permission: Permission) -> bool:
+    return bool(user.is_authenticated and user.is_active and user.has_perm(permission.value))
+
+
+def require(user: User | AnonymousUser, permission: Permission) -> None:
+    """Refuse with 403 unless the person's role grants the permission."""
+    if not may(user, permission):
+        raise PermissionDenied(permission.value)
+
+
+View = Callable[..., HttpResponse]
+
+
+def needs(permission: Permission) -> Callable[[View], View]:
+    """For a view: refuse everybody whose role does not grant the permission."""
+
+    def wrap(view: View) -> View:
+        @wraps(view)
+        def checked(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+            require(request.user, permission)
+            return view(request, *args, **kwargs)
+
+        return checked
+
+    return wrap

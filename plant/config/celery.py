@@ -1,0 +1,29 @@
+"""Celery, used only as a wake-up: what is owed stands in tables.
+
+A lost message is made good by the sweep that runs every minute; a repeated one finds nothing to do.
+"""
+
+import os
+
+from celery import Celery
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "plant.config.settings")
+
+app = Celery("loopwright")
+app.config_from_object(
+    {
+        "broker_url": os.environ.get("BROKER_URL") or "memory://",
+        # No broker: a task called with delay() runs at once in this process.
+        "task_always_eager": not os.environ.get("BROKER_URL"),
+        "task_ignore_result": True,
+        "task_acks_late": True,
+        "broker_connection_retry_on_startup": True,
+        "beat_schedule": {
+            "sweep-owed-diagnoses": {
+                "task": "diagnostics.tasks.diagnose_owed_cases",
+                "schedule": 60.0,
+            },
+        },
+    }
+)
+app.autodiscover_tasks(["plant", "diagnostics", "workorders"])

@@ -1,0 +1,198 @@
+"""All settings, read from the environment once.
+
+Importing this module starts nothing: the type checker, collectstatic and makemigrations do so.
+Every variable has a line in .env.example and in DEVELOPERS.md.
+"""
+
+from pathlib import Path
+
+from csp.constants import NONE, SELF
+
+from plant.config import environment, secret_key
+
+BASE_DIR = Path(__file__).resolve().parents[2]
+
+DEBUG = environment.flag("DEBUG")
+SECRET_KEY = environment.text("SECRET_KEY") or secret_key.key_kept_in_data_folder()
+ALLOWED_HOSTS = environment.words("ALLOWED_HOSTS", "localhost,127.0.0.1,[::1]")
+CSRF_TRUSTED_ORIGINS = environment.words("CSRF_TRUSTED_ORIGINS")
+
+INSTALLED_APPS = [
+    "workorders",
+    "diagnostics",
+    "plant",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django.contrib.postgres",
+    "django_htmx",
+    "django_filters",
+    "rest_framework",
+    "rest_framework_api_key",
+    "drf_spectacular",
+    "drf_standardized_errors",
+    "csp",
+    "axes",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "plant.config.urls"
+WSGI_APPLICATION = "plant.config.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "plant.context.sheet",
+            ],
+        },
+    },
+]
+FORM_RENDERER = "plant.forms.SheetFormRenderer"
+
+DATABASES = {
+    "default": {
+        **(
+            environment.postgres_url("DATABASE_URL")
+            # Starts the wheel's own server at the first connection, not before.
+            or {"ENGINE": "plant.config.local_postgres", "NAME": "loopwright"}
+        ),
+        "CONN_MAX_AGE": environment.whole_number("CONN_MAX_AGE", 60),
+        "CONN_HEALTH_CHECKS": True,
+    }
+}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+# Celery, when a broker is there; without one, owed work runs in the process after commit.
+BROKER_URL = environment.text("BROKER_URL")
+
+AUTH_USER_MODEL = "plant.User"
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in (
+        "UserAttributeSimilarityValidator",
+        "MinimumLengthValidator",
+        "CommonPasswordValidator",
+        "NumericPasswordValidator",
+    )
+]
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "today"
+LOGOUT_REDIRECT_URL = "sign-in"
+AXES_FAILURE_LIMIT = 8
+AXES_COOLOFF_TIME = 0.25
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_LOCKOUT_TEMPLATE = "plant/account/locked_out.html"
+AXES_VERBOSE = False
+
+EMAIL_BACKEND = environment.text(
+    "EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend"
+)
+EMAIL_HOST = environment.text("EMAIL_HOST", "localhost")
+EMAIL_PORT = environment.whole_number("EMAIL_PORT", 25)
+EMAIL_HOST_USER = environment.text("EMAIL_HOST_USER")
+EMAIL_HOST_PASSWORD = environment.text("EMAIL_HOST_PASSWORD")
+EMAIL_USE_TLS = environment.flag("EMAIL_USE_TLS")
+DEFAULT_FROM_EMAIL = environment.text("DEFAULT_FROM_EMAIL", "loopwright@localhost")
+
+LANGUAGE_CODE = "en"
+USE_I18N = True
+TIME_ZONE = "UTC"
+USE_TZ = True
+
+STATIC_URL = "static/"
+STATIC_ROOT = Path(environment.text("STATIC_ROOT") or BASE_DIR / "staticfiles")
+# Without collectstatic (the demo, the tests) files come from the apps themselves.
+WHITENOISE_USE_FINDERS = not STATIC_ROOT.exists()
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": (
+            "django.contrib.staticfiles.storage.StaticFilesStorage"
+            if WHITENOISE_USE_FINDERS
+            else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        )
+    },
+}
+
+BEHIND_TLS = environment.flag("BEHIND_TLS")
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = BEHIND_TLS
+SECURE_SSL_REDIRECT = BEHIND_TLS
+SECURE_HSTS_SECONDS = 31_536_000 if BEHIND_TLS else 0
+if BEHIND_TLS:
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+# Probes reach the process inside the plant's network, without the proxy's TLS.
+SECURE_REDIRECT_EXEMPT = [r"^healthz$", r"^readyz$"]
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "img-src": [SELF, "data:"],
+        "object-src": [NONE],
+        "base-uri": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+    }
+}
+
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": ["plant.api.keys.KeyAuthentication"],
+    "DEFAULT_PERMISSION_CLASSES": ["plant.api.keys.KeyMayDoThis"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_PAGINATION_CLASS": "plant.api.paging.NewestFirst",
+    "DEFAULT_SCHEMA_CLASS": "drf_standardized_errors.openapi.AutoSchema",
+    "EXCEPTION_HANDLER": "plant.config.api_errors.problem_document",
+    "DEFAULT_VERSIONING_CLASS": None,
+    "UNAUTHENTICATED_USER": None,
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Loopwright",
+    "VERSION": "1",
+    "OAS_VERSION": "3.1.1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "SCHEMA_PATH_PREFIX": r"/api/v1",
+    "POSTPROCESSING_HOOKS": [
+        "drf_standardized_errors.openapi_hooks.postprocess_schema_enums",
+        "plant.api.schema.errors_as_problem_documents",
+    ],
+}
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"record": {"()": "plant.config.logs.record_formatter"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "record"}},
+    "root": {"handlers": ["console"], "level": environment.text("LOG_LEVEL", "INFO")},
+    "loggers": {"axes": {"level": "WARNING"}},
+}

@@ -1,0 +1,10 @@
+"""Tables of the register; Django needs the re-exports."""
+
+from plant.models.api_key import ApiKey
+from plant.models.belt import Belt, BeltMark, Splice
+from plant.models.component import Component
+from plant.models.conveyor import Conveyor
+from plant.models.plant import Plant
+from plant.models.user import User
+
+__all__ = ["ApiKey", "Belt", "BeltMark", "Component", "Conveyor", "Plant", "Splice", "User"]

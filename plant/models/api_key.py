@@ -1,0 +1,33 @@
+"""Keys of outside systems: hashed, scoped, expiring, for one plant."""
+
+from django.contrib.postgres.fields import ArrayField
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+from rest_framework_api_key.models import AbstractAPIKey, BaseAPIKeyManager
+
+
+class ApiKeyManager(BaseAPIKeyManager):
+    pass
+
+
+class ApiKey(AbstractAPIKey):
+    """The name says which system holds it; the secret is shown once and kept as a digest."""
+
+    class Scope(models.TextChoices):
+        WORK_ORDERS_READ = "work_orders:read", _("read work orders")
+        WORK_ORDERS_WRITE = "work_orders:write", _("write work orders")
+        COMPLAINTS_READ = "complaints:read", _("read complaints")
+        COMPLAINTS_WRITE = "complaints:write", _("write complaints")
+
+    plant = models.ForeignKey("plant.Plant", models.CASCADE, related_name="api_keys")
+    scopes = ArrayField(
+        models.CharField(max_length=40, choices=Scope.choices), verbose_name=_("may"), default=list
+    )
+    last_used_at = models.DateTimeField(_("last used"), null=True, blank=True, editable=False)
+    made_by = models.ForeignKey("plant.User", models.SET_NULL, null=True, editable=False)
+
+    objects = ApiKeyManager()
+
+    class Meta(AbstractAPIKey.Meta):
+        verbose_name = _("API key")
+        verbose_name_plural = _("API keys")

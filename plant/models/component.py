@@ -1,0 +1,107 @@
+"""Anything the belt touches or that holds it; a group of equally spaced idler sets is one row."""
+
+from django.contrib.postgres.constraints import ExclusionConstraint
+from django.contrib.postgres.fields import RangeOperators
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Func, Q, Value
+from django.db.models.functions import Coalesce, Upper
+from django.utils.translation import gettext_lazy as _
+
+from plant.loop.parts import Part
+from plant.loop.vocabulary import IDLERS, ComponentKind, Run
+
+
+class Component(models.Model):
+    conveyor = models.ForeignKey("plant.Conveyor", models.CASCADE, related_name="components")
+    name = models.CharField(
+        _("name"),
+        max_length=40,
+        help_text=_("Of a numbered group: what stands before each set's number."),
+    )
+    kind = models.CharField(
+        _("kind"),
+        max_length=24,
+        choices=[(kind.value, kind.value.replace("_", " ")) for kind in ComponentKind],
+    )
+    run = models.CharField(_("run"), max_length=8, choices=[(run.value, run.value) for run in Run])
+    # Decimals, so that touching groups compare exactly in the exclusion constraint.
+    first_m = models.DecimalField(
+        _("loop position"), max_digits=9, decimal_places=3, validators=[MinValueValidator(0)]
+    )
+    spacing_m = models.DecimalField(
+        _("spacing"),
+        max_digits=7,
+        decimal_places=3,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+    )
+    count = models.PositiveIntegerField(
+        _("count"), default=1, validators=[MinValueValidator(1), MaxValueValidator(20_000)]
+    )
+    is_numbered = models.BooleanField(_("numbered group"), default=False)
+    last_m = models.GeneratedField(
+        expression=F("first_m") + Coalesce(F("spacing_m"), Value(0)) * (F("count") - 1),
+        output_field=models.DecimalField(max_digits=14, decimal_places=3),
+        db_persist=True,
+    )
+    diameter_mm = models.FloatField(
+        _("diameter"), null=True, blank=True, validators=[MinValueValidator(1)]
+    )
+    wrap_deg = models.FloatField(
+        _("wrap"), null=True, blank=True, validators=[MinValueValidator(0), MaxValueValidator(360)]
+    )
+    in_deg = models.FloatField(_("angle in"), null=True, blank=True)
+    out_deg = models.FloatField(_("angle out"), null=True, blank=True)
+    length_m = models.FloatField(
+        _("length"), null=True, blank=True, validators=[MinValueValidator(0)]
+    )
+    fitted_on = models.DateField(_("fitted"), null=True, blank=True)
+    note = models.TextField(_("note"), blank=True)
+
+    class Meta:
+        ordering = ["first_m", "name"]
+        constraints = [
+            models.UniqueConstraint(
+                "conveyor", Upper("name"), name="one_component_per_name_and_conveyor"
+            ),
+            models.CheckConstraint(
+                condition=Q(count__gte=1, first_m__gte=0)
+                & (Q(count=1) | Q(spacing_m__gt=0)),
+                name="component_group_has_spacing",
+            ),
+            # Two idler sets cannot stand in one place; the database says so to every writer.
+            ExclusionConstraint(
+                name="idler_groups_do_not_overlap",
+                expressions=[
+                    ("conveyor", RangeOperators.EQUAL),
+                    ("run", RangeOperators.EQUAL),
+                    (
+                        Func(F("first_m"), F("last_m"), Value("[]"), function="numrange"),
+                        RangeOperators.OVERLAPS,
+                    ),
+                ],
+                condition=Q(kind__in=sorted(kind.value for kind in IDLERS)),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name} ({self.get_kind_display()})"
+
+    def as_part(self) -> Part:
+        """This row as the pure loop sees it."""
+        return Part(
+            name=self.name,
+            kind=ComponentKind(self.kind),
+            run=Run(self.run),
+            first_m=float(self.first_m),
+            spacing_m=None if self.spacing_m is None else float(self.spacing_m),
+            count=self.count,
+            is_numbered=self.is_numbered,
+            diameter_mm=self.diameter_mm,
+            wrap_deg=self.wrap_deg,
+            in_deg=self.in_deg,
+            out_deg=self.out_deg,
+            length_m=self.length_m,
+        )

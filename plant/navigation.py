@@ -1,0 +1,60 @@
+"""The words along the top and the parts of shared pages, registered by the rooms above.
+
+The base template knows no upper app: each app adds its entries from `AppConfig.ready`.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest
+from django.utils.functional import Promise
+
+
+@dataclass(frozen=True)
+class Section:
+    """One of the five words along the top."""
+
+    place: int
+    words: str | Promise
+    url_name: str
+
+
+@dataclass(frozen=True)
+class Panel:
+    """A part of a page that a lower app owns, rendered by an app that knows more.
+
+    `context` gets the request and the page's row and returns what `template` needs, or None when
+    the panel has nothing to say on this page.
+    """
+
+    place: int
+    template: str
+    context: Callable[[HttpRequest, Any], dict[str, Any] | None]
+
+
+_sections: dict[str, Section] = {}
+_panels: dict[str, dict[str, Panel]] = {}
+
+
+def register_section(section: Section) -> None:
+    _sections[section.url_name] = section
+
+
+def sections() -> list[Section]:
+    return sorted(_sections.values(), key=lambda section: section.place)
+
+
+def register_panel(page: str, panel: Panel) -> None:
+    """Add a part to a page: `today`, `conveyor` (row: Conveyor) or `case` (row: Case)."""
+    _panels.setdefault(page, {})[panel.template] = panel
+
+
+def panels(page: str, request: HttpRequest, row: Any = None) -> list[dict[str, Any]]:
+    """The parts of a page in order, each with its template and context."""
+    found = []
+    for panel in sorted(_panels.get(page, {}).values(), key=lambda panel: panel.place):
+        context = panel.context(request, row)
+        if context is not None:
+            found.append({"template": panel.template, "context": context})
+    return found

@@ -1,0 +1,158 @@
+"""The work: what to do, where, by which steps, and every move it made."""
+
+from django.contrib.postgres.fields import ArrayField
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from plant.loop.vocabulary import Zone
+from workorders.order_states import OPEN_STATES, OrderState, Urgency
+
+_OPEN = sorted(state.value for state in OPEN_STATES)
+
+
+class WorkOrderQuerySet(models.QuerySet["WorkOrder"]):
+    def open(self) -> "WorkOrderQuerySet":
+        return self.filter(state__in=_OPEN)
+
+
+class WorkOrder(models.Model):
+    conveyor = models.ForeignKey("plant.Conveyor", models.PROTECT, related_name="work_orders")
+    # Both empty for work that no case asked for.
+    case = models.ForeignKey(
+        "diagnostics.Case", models.PROTECT, null=True, blank=True, related_name="work_orders"
+    )
+    hypothesis = models.ForeignKey(
+        "diagnostics.Hypothesis", models.PROTECT, null=True, blank=True, related_name="work_orders"
+    )
+    number = models.CharField(_("number"), max_length=24, unique=True, editable=False)
+    title = models.CharField(_("title"), max_length=200)
+    state = models.CharField(
+        _("state"),
+        max_length=12,
+        choices=[(state.value, _(state.words)) for state in OrderState],
+        default=OrderState.PROPOSED.value,
+    )
+    urgency = models.CharField(
+        _("urgency"),
+        max_length=12,
+        choices=[(urgency.value, _(urgency.words)) for urgency in Urgency],
+        default=Urgency.NEXT_OUTAGE.value,
+    )
+    urgency_reasons = ArrayField(models.CharField(max_length=200), default=list, blank=True)
+    cause = models.CharField(_("cause"), max_length=60, blank=True)
+    work_method = models.CharField(_("work method"), max_length=60, blank=True)
+    zone = models.CharField(
+        _("zone"), max_length=32, blank=True, choices=[(zone.value, _(zone.value)) for zone in Zone]
+    )
+    component = models.CharField(_("component"), max_length=48, blank=True)
+    position_m = models.FloatField(
+        _("loop position"), null=True, blank=True, validators=[MinValueValidator(0)]
+    )
+    # What to shift, where, how far, which way; as the diagnosis stated it.
+    correction = models.JSONField(null=True, blank=True)
+    tools = ArrayField(models.CharField(max_length=120), default=list, blank=True)
+    parts = ArrayField(models.CharField(max_length=120), default=list, blank=True)
+    cautions = ArrayField(models.TextField(), default=list, blank=True)
+    needs_isolation = models.BooleanField(_("needs isolation"), default=True)
+    hours = models.DecimalField(
+        _("hours"), max_digits=6, decimal_places=2, null=True, blank=True
+    )
+    due_on = models.DateField(_("due"), null=True, blank=True)
+    planned_for = models.DateTimeField(_("planned for"), null=True, blank=True)
+    waiting_for = models.CharField(
+        _("waiting for"),
+        max_length=8,
+        blank=True,
+        choices=[("parts", _("parts")), ("outage", _("outage")), ("people", _("people"))],
+    )
+    waiting_why = models.CharField(_("why waiting"), max_length=400, blank=True)
+    external_number = models.CharField(_("number in the other system"), max_length=80, blank=True)
+    raised_at = models.DateTimeField(_("raised"))
+    raised_by = models.ForeignKey(
+        "plant.User", models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    ended_at = models.DateTimeField(_("ended"), null=True, blank=True)
+    version = models.PositiveIntegerField(default=1, editable=False)
+    changed_at = models.DateTimeField(auto_now=True)
+
+    objects = WorkOrderQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-raised_at", "-pk"]
+        permissions = [
+            ("plan_workorder", "May approve, decline, schedule and cancel work orders"),
+            ("do_workorder", "May take work orders in hand and report them done"),
+            ("prove_workorder", "May record a proof run"),
+        ]
+        constraints = [
+            models.UniqueConstraint(
+                "hypothesis",
+                condition=Q(state__in=_OPEN),
+                name="one_open_order_per_hypothesis",
+            ),
+            models.CheckConstraint(
+                condition=Q(waiting_for="") | ~Q(waiting_why=""),
+                name="waiting_order_says_why",
+            ),
+        ]
+        indexes = [
+            models.Index(fields=["conveyor", "-raised_at"], name="order_by_conveyor"),
+            models.Index(fields=["state", "-raised_at"], name="order_by_state"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.title}"
+
+
+class WorkStep(models.Model):
+    order = models.ForeignKey(WorkOrder, models.CASCADE, related_name="steps")
+    place = models.PositiveIntegerField()
+    what = models.TextField()
+    hours = models.DecimalField(max_digits=6, decimal_places=2, null=True, blank=True)
+    skill = models.CharField(max_length=60, blank=True)
+    done_at = models.DateTimeField(null=True, blank=True)
+    done_by = models.ForeignKey(
+        "plant.User", models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["place"]
+        constraints = [
+            models.UniqueConstraint(fields=["order", "place"], name="one_step_per_place"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.place}. {self.what[:60]}"
+
+
+class OrderMove(models.Model):
+    """Who moved an order between states, when and why."""
+
+    order = models.ForeignKey(WorkOrder, models.CASCADE, related_name="moves")
+    from_state = models.CharField(max_length=12, blank=True)
+    to_state = models.CharField(max_length=12)
+    at = models.DateTimeField()
+    by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
+    by_key = models.CharField(max_length=60, blank=True)
+    why = models.CharField(max_length=400, blank=True)
+
+    class Meta:
+        ordering = ["at", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.from_state} to {self.to_state}"
+
+
+class OrderNote(models.Model):
+    order = models.ForeignKey(WorkOrder, models.CASCADE, related_name="notes")
+    words = models.TextField(max_length=2000)
+    at = models.DateTimeField()
+    by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["at", "pk"]
+
+    def __str__(self) -> str:
+        return self.words[:60]
