@@ -1,0 +1,1 @@
+"""Numbered system checks with a hint each."""
