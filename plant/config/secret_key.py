@@ -3,7 +3,7 @@
 import os
 import secrets
 
-from plant.config.data_folder import data_folder
+from plant.config import data_folder
 
 
 def key_kept_in_data_folder() -> str:
@@ -11,8 +11,8 @@ def key_kept_in_data_folder() -> str:
 
     A plant that runs several web processes on several machines sets SECRET_KEY instead.
     """
-    path = data_folder() / "secret-key"
-    path.parent.mkdir(parents=True, exist_ok=True)
+    path = data_folder.data_folder() / "secret-key"
+    data_folder.make_folder(path.parent)
     try:
         # O_EXCL: of two processes started together, one makes the key and the other reads it.
         descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)

@@ -11,12 +11,20 @@ import subprocess
 import time
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from plant.config.local_postgres import faults
 
 logger = logging.getLogger(__name__)
 
 SYSTEM_USER = "loopwright"
+_USERADD_OPTIONS = (
+    "--system",
+    "--user-group",
+    "--no-create-home",
+    "--home-dir=/nonexistent",
+    "--shell=/usr/sbin/nologin",
+)
 _PATIENCE_S = 5.0
 
 
@@ -30,7 +38,7 @@ class Account:
     def is_ours(self) -> bool:
         return self.uid == os.geteuid()
 
-    def popen_options(self) -> dict[str, object]:
+    def popen_options(self) -> dict[str, Any]:
         if self.is_ours:
             return {}
         return {"user": self.uid, "group": self.gid, "extra_groups": []}
@@ -75,8 +83,7 @@ def _made_system_user() -> Account:
     if useradd is None:
         raise _no_system_user("there is no useradd on this machine")
     made = subprocess.run(  # noqa: S603  # nosec: fixed arguments, no shell
-        [useradd, "--system", "--user-group", "--no-create-home", "--home-dir", "/nonexistent"]
-        + ["--shell", "/usr/sbin/nologin", SYSTEM_USER],
+        [useradd, *_USERADD_OPTIONS, SYSTEM_USER],
         capture_output=True,
         text=True,
         check=False,

@@ -1,5 +1,6 @@
 """The engine: Django's own for PostgreSQL, plus a server that is started when it is needed."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.db.backends.postgresql import base, client
@@ -13,16 +14,14 @@ class DatabaseClient(client.DatabaseClient):
 
     @classmethod
     def settings_to_cmd_args_env(
-        cls, settings_dict: dict[str, Any], parameters: list[str]
+        cls, settings_dict: dict[str, Any], parameters: Iterable[str]
     ) -> tuple[list[str], dict[str, str] | None]:
         address = {"HOST": str(local_places().socket_folder), "USER": cluster.ROLE}
-        arguments, env = super().settings_to_cmd_args_env(
-            {**settings_dict, **address}, parameters
-        )
+        arguments, env = super().settings_to_cmd_args_env({**settings_dict, **address}, parameters)
         return [str(binaries.psql()), *arguments[1:]], env
 
-    def runshell(self, parameters: list[str]) -> None:
-        server.ensure_running(local_places(), self.connection.settings_dict["NAME"])
+    def runshell(self, parameters: Iterable[str]) -> None:
+        server.ensure_running(local_places())
         super().runshell(parameters)
 
 
@@ -35,15 +34,10 @@ class DatabaseWrapper(base.DatabaseWrapper):
 
     def get_new_connection(self, conn_params: dict[str, Any]) -> Any:
         if not server.is_joined(local_places()):
-            self._ensure_running()
+            server.ensure_running(local_places())
         try:
             return super().get_new_connection(conn_params)
         except self.Database.OperationalError:
-            # The server may have died since we joined its users; else the error stays the same.
-            self._ensure_running()
+            # The server may have died since we joined its users; any other reason stays the same.
+            server.ensure_running(local_places())
             return super().get_new_connection(conn_params)
-
-    def _ensure_running(self) -> None:
-        name = self.settings_dict["NAME"]
-        is_own = name == base_name(self)
-        server.ensure_running(local_places(), name if is_own else None)

@@ -63,7 +63,7 @@ def major_version(programs: Path, account: Account) -> str:
 
 def _postgres_version(folder: Path, account: Account) -> str | None:
     try:
-        ran = subprocess.run(  # type: ignore[call-overload]  # noqa: S603  # nosec: no shell
+        ran = subprocess.run(  # noqa: S603  # nosec: no shell
             [folder / "bin" / "postgres", "--version"],
             capture_output=True,
             text=True,

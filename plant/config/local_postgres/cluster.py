@@ -14,6 +14,7 @@ from plant.config.local_postgres.places import SOCKET_NAME, Places
 logger = logging.getLogger(__name__)
 
 ROLE = "loopwright"
+DATABASE = "loopwright"
 _INITDB = (
     f"--username={ROLE}",
     # The folder is the guard: only its owner (and root) reaches the socket.
@@ -40,9 +41,9 @@ def make_missing_cluster(places: Places, programs: Path, account: Account, *, fa
     if places.unfinished_cluster.exists():
         shutil.rmtree(places.unfinished_cluster)
     folders.make_private(places.unfinished_cluster, account)
-    ran = subprocess.run(  # type: ignore[call-overload]  # noqa: S603  # nosec: no shell
-        [programs / "initdb", *_INITDB, *(["--no-sync"] if fast else [])]
-        + ["-D", places.unfinished_cluster],
+    options = [*_INITDB, "--no-sync"] if fast else _INITDB
+    ran = subprocess.run(  # noqa: S603  # nosec: no shell
+        [programs / "initdb", *options, "-D", places.unfinished_cluster],
         stdin=subprocess.DEVNULL,
         capture_output=True,
         text=True,
@@ -87,8 +88,7 @@ def clear_after_dead_server(places: Places) -> None:
     number = _number_in(places.postmaster_pid)
     if number is not None and _is_postgres_on(number, places.cluster):
         raise faults.running_fault(
-            f"A PostgreSQL that Loopwright did not start (process {number}) "
-            f"uses {places.cluster}.",
+            f"A PostgreSQL that Loopwright did not start (process {number}) uses {places.cluster}.",
             f"Stop it with: kill -INT {number}, then try again",
         )
     left_behind = (

@@ -1,7 +1,7 @@
 """File locks that the kernel gives back when their holder dies, however it dies.
 
-A flock belongs to the open file, not to the process: it ends when the last copy of its descriptor is
-closed. Handing a descriptor on to a child process therefore makes the lock last as long as the child.
+A flock belongs to the open file, not to the process: it ends when the last copy of its descriptor
+is closed. Handing a descriptor on to a child therefore makes the lock last as long as the child.
 """
 
 import contextlib
@@ -11,23 +11,24 @@ import subprocess
 import time
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 from plant.config.local_postgres import faults
 
 _LOOK_AGAIN_AFTER_S = 0.02
 
-# Locks on their way to a child. A process forked meanwhile from another thread would keep a copy and
-# with it the lock, so it closes them.
-_on_their_way: set[int] = set()
+# Descriptors open for a moment only. A process forked meanwhile from another thread would keep a
+# copy and with it the lock, so it closes them.
+_passing: set[int] = set()
 
 
-def _close_those_on_their_way() -> None:
-    for descriptor in _on_their_way:
+def _close_passing() -> None:
+    for descriptor in _passing:
         os.close(descriptor)
-    _on_their_way.clear()
+    _passing.clear()
 
 
-os.register_at_fork(after_in_child=_close_those_on_their_way)
+os.register_at_fork(after_in_child=_close_passing)
 
 
 def opened(path: Path) -> int:
@@ -38,7 +39,7 @@ def opened(path: Path) -> int:
     except OSError as error:
         raise faults.setup_fault(
             f"The lock file {path} cannot be opened ({error.strerror}).",
-            "Run this as the user who owns that folder, set LOOPWRIGHT_DATA to a folder of your own",
+            "Run this as the user who owns that folder, set LOOPWRIGHT_DATA to one of your own",
         ) from error
 
 
@@ -62,29 +63,23 @@ def taken_within(descriptor: int, kind: int, patience_s: float) -> bool:
 @contextlib.contextmanager
 def held(path: Path, patience_s: float) -> Iterator[bool]:
     """Hold the lock alone; yields False when somebody else kept it for all that time."""
-    descriptor = opened(path)
-    try:
+    with _opened_in_passing(path) as descriptor:
         yield taken_within(descriptor, fcntl.LOCK_EX, patience_s)
-    finally:
-        os.close(descriptor)
 
 
 def is_held(path: Path) -> bool:
-    descriptor = opened(path)
-    try:
+    with _opened_in_passing(path) as descriptor:
         return not taken(descriptor, fcntl.LOCK_EX)
-    finally:
-        os.close(descriptor)
 
 
-def start_holding(path: Path, command: Sequence[str], **options: object) -> subprocess.Popen | None:
+def start_holding(
+    path: Path, command: Sequence[str], **options: Any
+) -> subprocess.Popen[bytes] | None:
     """Start a child that holds the lock as long as it or a child of its own lives.
 
     None when somebody holds it already. `{lock}` in the command becomes the descriptor's number.
     """
-    descriptor = opened(path)
-    _on_their_way.add(descriptor)
-    try:
+    with _opened_in_passing(path) as descriptor:
         if not taken(descriptor, fcntl.LOCK_EX):
             return None
         return subprocess.Popen(  # noqa: S603  # nosec: our own binaries, no shell
@@ -92,8 +87,16 @@ def start_holding(path: Path, command: Sequence[str], **options: object) -> subp
             pass_fds=(descriptor,),
             start_new_session=True,
             stdin=subprocess.DEVNULL,
-            **options,  # type: ignore[call-overload]
+            **options,
         )
+
+
+@contextlib.contextmanager
+def _opened_in_passing(path: Path) -> Iterator[int]:
+    descriptor = opened(path)
+    _passing.add(descriptor)
+    try:
+        yield descriptor
     finally:
-        _on_their_way.discard(descriptor)
+        _passing.discard(descriptor)
         os.close(descriptor)

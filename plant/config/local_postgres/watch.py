@@ -1,10 +1,11 @@
-"""Stops PostgreSQL some seconds after its last user is gone. Run by its path, as a process of its own.
+"""Stops PostgreSQL some seconds after its last user is gone; a process of its own, run by its path.
 
     python watch.py WATCH_LOCK_DESCRIPTOR USERS_LOCK SERVER_LOCK POSTMASTER_PID LINGER_S UID GID
 
 Standard library only, and little of it: it waits as long as the site runs.
 """
 
+import contextlib
 import fcntl
 import os
 import signal
@@ -41,15 +42,12 @@ def wait_until_unused(users: int, linger_s: float) -> None:
 
 def stop_server(server: int, postmaster_pid: str) -> None:
     """Ask for a fast shutdown and wait for the end; nobody can join meanwhile."""
-    asked_at = None
+    what, next_at = signal.SIGINT, time.monotonic()
     while not taken(server):
         number = number_in(postmaster_pid)
-        if number is not None and asked_at is None:
-            send(number, signal.SIGINT)
-            asked_at = time.monotonic()
-        elif number is not None and time.monotonic() > asked_at + FAST_SHUTDOWN_PATIENCE_S:
-            send(number, signal.SIGQUIT)
-            asked_at = time.monotonic()
+        if number is not None and time.monotonic() >= next_at:
+            send(number, what)
+            what, next_at = signal.SIGQUIT, time.monotonic() + FAST_SHUTDOWN_PATIENCE_S
         time.sleep(LOOK_AGAIN_AFTER_S)
 
 
@@ -63,10 +61,8 @@ def number_in(postmaster_pid: str) -> int | None:
 
 
 def send(number: int, what: signal.Signals) -> None:
-    try:
+    with contextlib.suppress(ProcessLookupError):  # gone by itself
         os.kill(number, what)
-    except ProcessLookupError:
-        pass  # gone by itself
 
 
 def become(uid: int, gid: int) -> None:
