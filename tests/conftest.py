@@ -1,0 +1,41 @@
+"""The floor every test stands on: a PostgreSQL of its own, quick passwords, Chromium, Redis."""
+
+import os
+
+import pytest
+
+from plant.config.data_folder import data_folder
+
+# Never the plant's own database: here a power cut may cost everything.
+os.environ["LOOPWRIGHT_POSTGRES_FAST"] = "1"
+if "LOOPWRIGHT_DATA" not in os.environ:
+    os.environ["LOOPWRIGHT_DATA"] = str(data_folder().with_name("loopwright-tests"))
+
+from tests.chromium import browser_type_launch_args, chromium_path  # noqa: F401
+from tests.loud_list import (  # noqa: F401
+    pytest_collection_modifyitems,
+    pytest_runtest_setup,
+    pytest_terminal_summary,
+)
+from tests.redis_server import redis_url  # noqa: F401
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_configure(config: pytest.Config) -> None:
+    if getattr(config.option, "dist", "no") == "load":
+        # Chromium's tests stay in one process: see tests/chromium.py.
+        config.option.dist = "loadgroup"
+    _make_settings_quick()
+
+
+def _make_settings_quick() -> None:
+    from django.conf import settings
+
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    # A test that signs in wrongly on purpose must not lock the others out.
+    settings.AXES_ENABLED = False
+    # The test server knows no hashed file names; the real storage is tested through gunicorn.
+    settings.STORAGES = {
+        **settings.STORAGES,
+        "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+    }
