@@ -9,6 +9,7 @@ import shutil
 import subprocess
 from importlib import metadata
 from pathlib import Path
+from typing import Any
 
 from plant.config.local_postgres import faults
 from plant.config.local_postgres.account import Account
@@ -45,9 +46,9 @@ def psql() -> Path:
 def programs_for(account: Account, places: Places) -> Path:
     """The folder of programs the account can run: the wheel's, or a copy when it is shut off."""
     folder = wheel_folder()
-    if _postgres_version(folder, account) is None:
+    if not _runs(folder, account):
         folder = _copy(folder, places)
-        if _postgres_version(folder, account) is None:
+        if not _runs(folder, account):
             raise faults.setup_fault(
                 f"The user {account.name} cannot run the programs in {folder}.",
                 "Set LOOPWRIGHT_DATA to a folder on a file system that lets programs run",
@@ -55,40 +56,62 @@ def programs_for(account: Account, places: Places) -> Path:
     return folder / "bin"
 
 
-def major_version(programs: Path, account: Account) -> str:
-    """`postgres --version` answers with a line like `postgres (PostgreSQL) 18.6`."""
-    line = _postgres_version(programs.parent, account) or ""
-    return line.split()[-1].split(".")[0] if line else ""
+def major_version(programs: Path) -> str:
+    """From a line like `postgres (PostgreSQL) 18.6`."""
+    line = _said_version(programs / "postgres").stdout
+    return line.split()[-1].split(".")[0] if line.strip() else ""
 
 
-def _postgres_version(folder: Path, account: Account) -> str | None:
+def _runs(folder: Path, account: Account) -> bool:
     try:
-        ran = subprocess.run(  # noqa: S603  # nosec: no shell
-            [folder / "bin" / "postgres", "--version"],
-            capture_output=True,
-            text=True,
-            check=False,
-            cwd="/",
-            env=fixed_environment(),
-            **account.popen_options(),
-        )
+        # Both: initdb needs libraries that postgres does without.
+        ran = [
+            _said_version(folder / "bin" / name, **account.popen_options())
+            for name in ("postgres", "initdb")
+        ]
     except PermissionError:
-        return None
-    return ran.stdout.strip() if ran.returncode == 0 else None
+        return False
+    return all(one.returncode == 0 for one in ran)
+
+
+def _said_version(program: Path, **options: Any) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(  # noqa: S603  # nosec: no shell
+        [program, "--version"],
+        capture_output=True,
+        text=True,
+        check=False,
+        cwd="/",
+        env=fixed_environment(),
+        **options,
+    )
 
 
 def _copy(folder: Path, places: Places) -> Path:
-    """Copy the wheel's programs below our own root, rather than open somebody's folder."""
+    """Copy the wheel's programs below our own root, rather than open somebody's folder.
+
+    The libraries that came in with the wheel's making lie beside the package; programs find them by
+    the way from themselves, so the copy keeps the same arrangement.
+    """
+    package = folder.parent
     copy = places.root / f"programs-{metadata.version(_WHEEL)}"
-    if copy.exists():
-        return copy
+    copied = copy / package.name / folder.name
+    if copied.exists():
+        return copied
     logger.warning("Copying PostgreSQL to %s: its user cannot reach %s.", copy, folder)
     unfinished = places.root / "programs.unfinished"
     for old in [unfinished, *places.root.glob("programs-*")]:
         shutil.rmtree(old, ignore_errors=True)
-    shutil.copytree(folder, unfinished, symlinks=True, ignore=_NOT_NEEDED_TO_RUN)
-    for path in [unfinished, *unfinished.rglob("*")]:
+    beside = package.with_name(f"{package.name}.libs")
+    for part in (folder, package / ".dylibs", beside):
+        if part.exists():
+            goal = unfinished / part.relative_to(package.parent)
+            shutil.copytree(part, goal, symlinks=True, ignore=_NOT_NEEDED_TO_RUN)
+    _open_to_everybody(unfinished)
+    unfinished.rename(copy)
+    return copied
+
+
+def _open_to_everybody(copy: Path) -> None:
+    for path in [copy, *copy.rglob("*")]:
         if not path.is_symlink():
             path.chmod(0o755 if path.is_dir() or path.parent.name == "bin" else 0o644)
-    unfinished.rename(copy)
-    return copy

@@ -35,7 +35,7 @@ def make_missing_cluster(places: Places, programs: Path, account: Account, *, fa
     A start cut short in the middle so leaves nothing that looks like a database.
     """
     if places.cluster.exists():
-        _check_version(places, binaries.major_version(programs, account))
+        _check_version(places, binaries.major_version(programs))
         return
     logger.info("Making a new database in %s.", places.cluster)
     if places.unfinished_cluster.exists():
