@@ -18,11 +18,11 @@ app.config_from_object(
         "task_ignore_result": True,
         "task_acks_late": True,
         "broker_connection_retry_on_startup": True,
+        # Records are shaped by settings.LOGGING, in the worker too.
+        "worker_hijack_root_logger": False,
         "beat_schedule": {
-            "sweep-owed-diagnoses": {
-                "task": "diagnostics.tasks.diagnose_owed_cases",
-                "schedule": 60.0,
-            },
+            # One sweep over everything the apps registered in plant/owed.py.
+            "sweep-what-is-owed": {"task": "plant.tasks.do_what_is_owed", "schedule": 60.0},
         },
     }
 )

@@ -1,0 +1,14 @@
+"""Addresses of the whole site; the upper apps are named only as strings."""
+
+from django.urls import include, path
+
+from plant.views import health
+
+urlpatterns = [
+    path("healthz", health.process_lives, name="healthz"),
+    path("readyz", health.site_is_ready, name="readyz"),
+    path("api/v1/", include("plant.api.urls")),
+    path("", include("workorders.urls")),
+    path("", include("diagnostics.urls")),
+    path("", include("plant.urls")),
+]

@@ -1,0 +1,42 @@
+"""Gets a database ready for the demo: all tables, and the invented plant in them once."""
+
+from collections.abc import Callable
+
+from django.core.management import call_command
+from django.db import connection
+
+from plant.errors import DomainError
+from plant.models import Plant
+
+Say = Callable[[str], None]
+
+
+class HoldsRealPlant(DomainError):
+    code = "database_holds_real_plant"
+
+
+def prepare(say: Say) -> None:
+    """Migrate and load the demo plant when it is missing.
+
+    Refuses with HoldsRealPlant before anything is written to a database in use.
+    """
+    _refuse_real_plant()
+    say("Preparing the database ...")
+    call_command("migrate", interactive=False, verbosity=0)
+    if not Plant.objects.filter(is_demo=True).exists():
+        say("Loading the demo plant, Larkwater Terminal (this once) ...")
+    call_command("load_demo", verbosity=0)
+    # The processes that serve open their own.
+    connection.close()
+
+
+def _refuse_real_plant() -> None:
+    if Plant._meta.db_table not in connection.introspection.table_names():
+        return
+    real = Plant.objects.filter(is_demo=False).first()
+    if real is not None and not Plant.objects.filter(is_demo=True).exists():
+        raise HoldsRealPlant(
+            f"This database holds the plant {real.name}, and invented data must not be mixed "
+            "with it. Name another database in DATABASE_URL, or unset it and name an empty "
+            "folder in LOOPWRIGHT_DATA."
+        )
