@@ -1,0 +1,127 @@
+"""Reads the knowledge files of fixtures/: causes, rules, cautions and work methods.
+
+Needs no database, so that `diagnose` runs anywhere. Whatever is wrong with a file is a
+KnowledgeError that names file, entry and field; nothing of a faulty set is used.
+"""
+
+import hashlib
+from collections.abc import Hashable, Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import yaml
+from django.conf import settings
+
+from diagnostics.inference.causes import Knowledge
+from diagnostics.inference.work_methods import WorkMethod
+from diagnostics.knowledge_entries import Library, library_of
+from diagnostics.knowledge_schema import SHAPES, KnowledgeError, check_shape
+
+# Far above what a catalogue of a few hundred causes needs; engineering judgement.
+LARGEST_FILE_BYTES = 4_000_000
+DEEPEST_NESTING = 12
+
+
+def current() -> Knowledge:
+    """Catalogue and rules as the files of this installation state them."""
+    return _installed().knowledge
+
+
+def work_methods() -> Mapping[str, WorkMethod]:
+    """Work methods of this installation by slug."""
+    return _installed().work_methods
+
+
+def forget() -> None:
+    """Read the files anew at the next question."""
+    _installed.cache_clear()
+
+
+@cache
+def _installed() -> Library:
+    return load(Path(settings.BASE_DIR) / "fixtures")
+
+
+def load(folder: Path) -> Library:
+    """Read, check and build the library of a folder.
+
+    Raises
+    ------
+    KnowledgeError
+        A file is missing, too large, no YAML, of another shape, or names what is not there.
+    """
+    contents = {file: _content_of(folder, file) for file in SHAPES}
+    documents = {file: _document_of(file, text) for file, text in contents.items()}
+    for file, document in documents.items():
+        check_shape(file, document)
+    return library_of(documents, _version_of(documents, contents))
+
+
+def _version_of(documents: Mapping[str, Any], contents: Mapping[str, bytes]) -> str:
+    """Date and number for people, a digest of the contents for certainty."""
+    digest = hashlib.sha256(b"\0".join(contents[file] for file in sorted(contents)))
+    latest = max(document["date"] for document in documents.values())
+    number = max(document["version"] for document in documents.values())
+    return f"{latest} no. {number} ({digest.hexdigest()[:12]})"
+
+
+def _content_of(folder: Path, file: str) -> bytes:
+    path = folder / file
+    try:
+        if path.stat().st_size > LARGEST_FILE_BYTES:
+            raise KnowledgeError(file, "", "", f"is larger than {LARGEST_FILE_BYTES} bytes")
+        return path.read_bytes()
+    except OSError as error:
+        raise KnowledgeError(file, "", "", f"cannot be read: {error.strerror}") from error
+
+
+# The C parser is some ten times faster; the wheel for our platforms has it.
+_FastLoader: type[Any] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+class _OnceLoader(_FastLoader):
+    """Safe YAML that refuses a key given twice, which plain YAML would quietly drop."""
+
+    def construct_mapping(self, node: yaml.MappingNode, deep: bool = False) -> dict[Any, Any]:
+        seen: set[Hashable] = set()
+        for key_node, _value in node.value:
+            key = self.construct_object(key_node, deep=True)
+            if not isinstance(key, str):
+                raise yaml.constructor.ConstructorError(
+                    None, None, f"key {key!r} is not a word", key_node.start_mark
+                )
+            if key in seen:
+                raise yaml.constructor.ConstructorError(
+                    None, None, f"key {key!r} is given twice", key_node.start_mark
+                )
+            seen.add(key)
+        return super().construct_mapping(node, deep=deep)  # type: ignore[no-any-return]
+
+
+def _document_of(file: str, content: bytes) -> Any:
+    try:
+        _check_growth(file, content)
+        return yaml.load(content, Loader=_OnceLoader)  # noqa: S506 - a safe loader, only stricter
+    except (yaml.YAMLError, UnicodeDecodeError, ValueError) as error:
+        if isinstance(error, KnowledgeError):
+            raise
+        text = " ".join(str(error).split())
+        raise KnowledgeError(file, "", "", f"is no YAML that can be used: {text}") from error
+
+
+def _check_growth(file: str, content: bytes) -> None:
+    """Refuse what is small as text and endless when walked: deep nests, aliases of collections."""
+    depth = 0
+    collections: set[str] = set()
+    for event in yaml.parse(content, Loader=_FastLoader):
+        if isinstance(event, yaml.CollectionStartEvent):
+            depth += 1
+            if event.anchor:
+                collections.add(event.anchor)
+        elif isinstance(event, yaml.CollectionEndEvent):
+            depth -= 1
+        elif isinstance(event, yaml.AliasEvent) and event.anchor in collections:
+            raise KnowledgeError(file, "", "", f"*{event.anchor}: only texts may be shared")
+        if depth > DEEPEST_NESTING:
+            raise KnowledgeError(file, "", "", f"is nested deeper than {DEEPEST_NESTING} levels")
