@@ -4,6 +4,7 @@ Importing this module starts nothing: the type checker, collectstatic and makemi
 Every variable has a line in .env.example and in DEVELOPERS.md.
 """
 
+import warnings
 from pathlib import Path
 
 from csp.constants import NONE, SELF
@@ -115,9 +116,7 @@ AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_LOCKOUT_TEMPLATE = "plant/account/locked_out.html"
 AXES_VERBOSE = False
 
-EMAIL_BACKEND = environment.text(
-    "EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend"
-)
+EMAIL_BACKEND = environment.text("EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend")
 EMAIL_HOST = environment.text("EMAIL_HOST", "localhost")
 EMAIL_PORT = environment.whole_number("EMAIL_PORT", 25)
 EMAIL_HOST_USER = environment.text("EMAIL_HOST_USER")
@@ -134,6 +133,9 @@ STATIC_URL = "static/"
 STATIC_ROOT = Path(environment.text("STATIC_ROOT") or BASE_DIR / "staticfiles")
 # Without collectstatic (the demo, the tests) files come from the apps themselves.
 WHITENOISE_USE_FINDERS = not STATIC_ROOT.exists()
+if WHITENOISE_USE_FINDERS:
+    # Said by WhiteNoise about the missing folder, which is missing on purpose.
+    warnings.filterwarnings("ignore", message="No directory at", category=UserWarning)
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
@@ -169,9 +171,9 @@ REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": ["plant.api.keys.KeyAuthentication"],
     "DEFAULT_PERMISSION_CLASSES": ["plant.api.keys.KeyMayDoThis"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_PARSER_CLASSES": ["plant.api.parsing.BoundedJSONParser"],
     "DEFAULT_PAGINATION_CLASS": "plant.api.paging.NewestFirst",
-    "DEFAULT_SCHEMA_CLASS": "drf_standardized_errors.openapi.AutoSchema",
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "EXCEPTION_HANDLER": "plant.config.api_errors.problem_document",
     "DEFAULT_VERSIONING_CLASS": None,
     "UNAUTHENTICATED_USER": None,
@@ -183,7 +185,7 @@ SPECTACULAR_SETTINGS = {
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": r"/api/v1",
     "POSTPROCESSING_HOOKS": [
-        "drf_standardized_errors.openapi_hooks.postprocess_schema_enums",
+        "drf_spectacular.hooks.postprocess_schema_enums",
         "plant.api.schema.errors_as_problem_documents",
     ],
 }

@@ -7,6 +7,9 @@ from plant.views import health
 urlpatterns = [
     path("healthz", health.process_lives, name="healthz"),
     path("readyz", health.site_is_ready, name="readyz"),
+    path("api/v1/", include("workorders.api.urls")),
+    path("api/v1/", include("diagnostics.api.urls")),
+    # Last of the API: it answers for every address under /api/v1/ that is no resource.
     path("api/v1/", include("plant.api.urls")),
     path("", include("workorders.urls")),
     path("", include("diagnostics.urls")),

@@ -1,0 +1,5 @@
+"""Addresses of this room under /api/v1/."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,67 @@
+"""Who asks and what their key may do: `Authorization: Api-Key <key>`.
+
+A view names, for each method it has, the scope it needs in `scopes`; a method without one is
+refused to every key, so that a new endpoint cannot be open by forgetting.
+"""
+
+from typing import Any, TypeVar
+
+from django.db.models import Model, QuerySet
+from django.utils import timezone
+from rest_framework.authentication import BaseAuthentication
+from rest_framework.exceptions import AuthenticationFailed, PermissionDenied
+from rest_framework.permissions import BasePermission
+from rest_framework.request import Request
+
+from plant import access
+from plant.models import ApiKey, Plant
+from plant.services import keys
+
+KEYWORD = "Api-Key"
+
+Row = TypeVar("Row", bound=Model)
+
+
+class KeyAuthentication(BaseAuthentication):
+    """`request.auth` becomes the key; there is no person behind it."""
+
+    def authenticate(self, request: Request) -> tuple[None, ApiKey] | None:
+        word, _space, secret = request.headers.get("Authorization", "").partition(" ")
+        if word.lower() != KEYWORD.lower():
+            return None
+        key = keys.key_with_secret(secret.strip())
+        if key is None:
+            raise AuthenticationFailed("This key is not known here.", "key_unknown")
+        if key.revoked:
+            raise AuthenticationFailed("This key was revoked.", "key_revoked")
+        if key.has_expired:
+            raise AuthenticationFailed("This key has expired.", "key_expired")
+        keys.note_use(key=key, now=timezone.now())
+        return None, key
+
+    def authenticate_header(self, request: Request) -> str:
+        return f'{KEYWORD} realm="Loopwright"'
+
+
+class KeyMayDoThis(BasePermission):
+    def has_permission(self, request: Request, view: Any) -> bool:
+        if not isinstance(request.auth, ApiKey):
+            return False
+        method = "GET" if request.method == "HEAD" else str(request.method)
+        if method == "OPTIONS" or not hasattr(view, method.lower()):
+            # A method the view does not have: the answer to come is 405.
+            return True
+        scope = getattr(view, "scopes", {}).get(method)
+        if scope is None or scope not in request.auth.scopes:
+            raise PermissionDenied(f"This key lacks the scope {scope}.", "scope_missing")
+        return True
+
+
+def plants_of_key(request: Request) -> QuerySet[Plant]:
+    """The one plant of the asking key, as a queryset for `access.of_plants`."""
+    return Plant.objects.filter(pk=request.auth.plant_id)
+
+
+def rows_of_key(rows: QuerySet[Row], request: Request) -> QuerySet[Row]:
+    """Those of the rows that belong to the plant of the asking key."""
+    return access.of_plants(rows, plants_of_key(request))

@@ -1,0 +1,111 @@
+"""Pages of a list, newest first, each handing out an opaque cursor to the next.
+
+The cursor holds the instant and the key of the last row seen, so that rows that arrive meanwhile
+neither repeat nor hide another. A view names the instant in `newest_by`.
+"""
+
+import base64
+import binascii
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from django.db.models import Model, Q, QuerySet
+from django.utils.dateparse import parse_datetime
+from rest_framework.exceptions import ValidationError
+from rest_framework.pagination import BasePagination
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.utils.urls import replace_query_param
+
+_MOST = 200
+_USUAL = 50
+_LARGEST_KEY = 2**63 - 1
+
+
+class NewestFirst(BasePagination):
+    def paginate_queryset(
+        self, queryset: QuerySet[Any], request: Request, view: Any = None
+    ) -> Sequence[Model]:
+        self._request = request
+        self._newest_by: str = view.newest_by
+        limit = _limit(request.query_params.get("limit"))
+        rows = queryset.order_by(f"-{self._newest_by}", "-pk")
+        cursor = request.query_params.get("cursor")
+        if cursor:
+            rows = rows.filter(_after(self._newest_by, *_read(cursor)))
+        # One more than asked for tells whether there is a next page.
+        found = list(rows[: limit + 1])
+        self._next = self._link(found[limit - 1]) if len(found) > limit else None
+        return found[:limit]
+
+    def _link(self, last: Model) -> str:
+        at: datetime = getattr(last, self._newest_by)
+        return replace_query_param(
+            self._request.build_absolute_uri(), "cursor", _write(at, last.pk)
+        )
+
+    def get_paginated_response(self, data: Any) -> Response:
+        return Response({"next": self._next, "results": data})
+
+    def get_paginated_response_schema(self, schema: dict[str, Any]) -> dict[str, Any]:
+        following = {
+            "type": ["string", "null"],
+            "format": "uri",
+            "description": "Address of the next page; null on the last.",
+        }
+        return {
+            "type": "object",
+            "required": ["next", "results"],
+            "properties": {"next": following, "results": schema},
+        }
+
+    def get_schema_operation_parameters(self, view: Any) -> list[dict[str, Any]]:
+        limit = {"type": "integer", "minimum": 1, "maximum": _MOST, "default": _USUAL}
+        return [
+            {
+                "name": "limit",
+                "in": "query",
+                "description": "How many rows a page may have.",
+                "schema": limit,
+            },
+            {
+                "name": "cursor",
+                "in": "query",
+                "description": "Taken from `next` of the page before; opaque.",
+                "schema": {"type": "string"},
+            },
+        ]
+
+
+def _limit(text: str | None) -> int:
+    if text is None:
+        return _USUAL
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= _MOST):
+        raise ValidationError(
+            {"limit": f"Give a whole number from 1 to {_MOST}."}, code="invalid_limit"
+        )
+    return int(text)
+
+
+def _after(newest_by: str, at: datetime, key: int) -> Q:
+    return Q(**{f"{newest_by}__lt": at}) | Q(**{newest_by: at, "pk__lt": key})
+
+
+def _write(at: datetime, key: int) -> str:
+    return base64.urlsafe_b64encode(f"{at.isoformat()}|{key}".encode()).decode().rstrip("=")
+
+
+def _read(cursor: str) -> tuple[datetime, int]:
+    try:
+        padded = cursor + "=" * (-len(cursor) % 4)
+        at_text, _bar, key_text = base64.urlsafe_b64decode(padded).decode().partition("|")
+        at, key = parse_datetime(at_text), int(key_text)
+    except (ValueError, binascii.Error):
+        at, key = None, 0
+    if at is None or at.tzinfo is None or not 0 < key <= _LARGEST_KEY:
+        raise ValidationError(
+            {"cursor": "Not a cursor of this list. Take it from `next` of the page before."},
+            code="invalid_cursor",
+        )
+    return at, key

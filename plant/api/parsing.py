@@ -1,0 +1,34 @@
+"""Bodies as JSON, of a size a person's complaint can have."""
+
+from collections.abc import Mapping
+from io import BytesIO
+from typing import Any
+
+from rest_framework.exceptions import APIException, ParseError
+from rest_framework.parsers import JSONParser
+
+MOST_BYTES = 256 * 1024
+
+
+class BodyTooLarge(APIException):
+    status_code = 413
+    default_code = "body_too_large"
+    default_detail = f"The body is larger than {MOST_BYTES // 1024} kB."
+
+
+class BoundedJSONParser(JSONParser):
+    """JSON read only so far as it may go: a huge or bottomless body is refused, not swallowed."""
+
+    def parse(
+        self,
+        stream: Any,
+        media_type: str | None = None,
+        parser_context: Mapping[str, Any] | None = None,
+    ) -> Any:
+        body = stream.read(MOST_BYTES + 1)
+        if len(body) > MOST_BYTES:
+            raise BodyTooLarge
+        try:
+            return super().parse(BytesIO(body), media_type, parser_context)
+        except RecursionError:
+            raise ParseError("The JSON is nested too deeply.") from None

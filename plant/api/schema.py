@@ -1,0 +1,115 @@
+"""The description of the API (OpenAPI 3.1), made from its own code."""
+
+import json
+from functools import lru_cache
+from typing import Any
+
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+from drf_spectacular.extensions import OpenApiAuthenticationExtension
+from drf_spectacular.generators import SchemaGenerator
+
+from plant.api.keys import KEYWORD
+
+_MEDIA_TYPE = "application/problem+json"
+_PROBLEM_REF = "#/components/schemas/Problem"
+
+_PROBLEM_SCHEMA: dict[str, Any] = {
+    "type": "object",
+    "description": (
+        "What went wrong, as RFC 9457 says. `code` is stable; `detail` is for people. `errors` "
+        "stands only where fields were wrong, one entry for each."
+    ),
+    "required": ["type", "title", "status", "detail", "instance", "code"],
+    "properties": {
+        "type": {"type": "string", "format": "uri"},
+        "title": {"type": "string"},
+        "status": {"type": "integer", "minimum": 400, "maximum": 599},
+        "detail": {"type": "string"},
+        "instance": {"type": "string"},
+        "code": {"type": "string"},
+        "errors": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "required": ["field", "code", "detail"],
+                "properties": {
+                    "field": {
+                        "type": ["string", "null"],
+                        "description": "Name of the field or parameter; null for the whole.",
+                    },
+                    "code": {"type": "string"},
+                    "detail": {"type": "string"},
+                },
+            },
+        },
+    },
+}
+_ALWAYS = {
+    "401": "No key, or one that is unknown, revoked or expired",
+    "403": "The key lacks the scope",
+    "default": "Any other refusal or fault",
+}
+_INVALID = {"400": "A field or parameter is wrong; `errors` says which"}
+_MISSING = {"404": "No such row, or it is another plant's"}
+_WRITING = {"409": "Refused as things stand; `code` says why"}
+
+
+class KeyScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
+    target_class = "plant.api.keys.KeyAuthentication"
+    name = "ApiKey"
+
+    def get_security_definition(self, auto_schema: Any) -> dict[str, Any]:
+        return {
+            "type": "apiKey",
+            "in": "header",
+            "name": "Authorization",
+            "description": (
+                f"`Authorization: {KEYWORD} <key>`. An administrator makes keys, each for one "
+                "plant, with scopes and an end."
+            ),
+        }
+
+
+def errors_as_problem_documents(
+    result: dict[str, Any], **_generator_and_request: Any
+) -> dict[str, Any]:
+    """Add to every operation the errors it can answer with, in the shape they have."""
+    result["components"].setdefault("schemas", {})["Problem"] = _PROBLEM_SCHEMA
+    for path, methods in result["paths"].items():
+        for operation in methods.values():
+            for status, words in _errors_of(path, operation).items():
+                operation["responses"].setdefault(status, _response(words))
+    return result
+
+
+def _errors_of(path: str, operation: dict[str, Any]) -> dict[str, str]:
+    errors = dict(_ALWAYS)
+    if any(one["in"] == "query" for one in operation.get("parameters", ())):
+        errors |= _INVALID
+    if "requestBody" in operation:
+        errors |= _INVALID | _WRITING
+    if "{" in path:
+        errors |= _MISSING
+    return errors
+
+
+def _response(words: str) -> dict[str, Any]:
+    return {
+        "description": words,
+        "content": {_MEDIA_TYPE: {"schema": {"$ref": _PROBLEM_REF}}},
+    }
+
+
+@login_not_required
+@require_safe
+def openapi_document(request: HttpRequest) -> HttpResponse:
+    return HttpResponse(_document(), content_type="application/json")
+
+
+@lru_cache(maxsize=1)
+def _document() -> bytes:
+    # Made once in each process: nothing in it depends on who asks, and asking costs nothing then.
+    schema = SchemaGenerator().get_schema(request=None, public=True)  # type: ignore[no-untyped-call]
+    return json.dumps(schema, ensure_ascii=False, indent=1).encode()

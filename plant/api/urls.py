@@ -1,0 +1,13 @@
+"""Addresses under /api/v1/ that belong to no upper app; included after theirs."""
+
+from django.contrib.auth.decorators import login_not_required
+from django.urls import path, re_path
+from django.views.decorators.csrf import csrf_exempt
+
+from plant.api import schema
+from plant.config import api_errors
+
+urlpatterns = [
+    path("openapi.json", schema.openapi_document, name="api-openapi"),
+    re_path(r"^.*$", csrf_exempt(login_not_required(api_errors.unknown_address))),
+]

@@ -1,0 +1,123 @@
+"""Every error of the API as one shape: a problem document (RFC 9457) with our `code`.
+
+The only place that pairs refusals with HTTP statuses. What a fault was inside is logged, never told.
+"""
+
+import logging
+from http import HTTPStatus
+from typing import Any
+
+from django.core import signals
+from django.core.exceptions import ObjectDoesNotExist, PermissionDenied
+from django.http import Http404, HttpRequest, JsonResponse
+from drf_standardized_errors.formatter import flatten_errors
+from rest_framework import exceptions
+from rest_framework.response import Response
+from rest_framework.settings import api_settings
+from rest_framework.views import set_rollback
+
+from plant.errors import DomainError
+
+logger = logging.getLogger(__name__)
+
+MEDIA_TYPE = "application/problem+json"
+
+
+def problem_document(error: Exception, context: dict[str, Any]) -> Response:
+    """REST framework's handler of everything a view raised."""
+    set_rollback()
+    request = context.get("request")
+    path = request.path if request is not None else ""
+    if isinstance(error, DomainError):
+        body = problem(HTTPStatus.CONFLICT, error.code, str(error), path)
+        return _response(body)
+    known = _known(error)
+    if known is None:
+        return _response(_fault(error, request, path))
+    return _response(_body(known, path), headers=_headers(known))
+
+
+def unknown_address(request: HttpRequest) -> JsonResponse:
+    """For what stands under the API's address and is no resource."""
+    body = problem(
+        HTTPStatus.NOT_FOUND,
+        "not_found",
+        "There is no such resource. /api/v1/openapi.json lists them.",
+        request.path,
+    )
+    return JsonResponse(body, status=404, content_type=MEDIA_TYPE)
+
+
+def problem(
+    status: HTTPStatus,
+    code: str,
+    detail: str,
+    path: str,
+    errors: list[dict[str, str | None]] | None = None,
+) -> dict[str, Any]:
+    body: dict[str, Any] = {
+        "type": f"urn:loopwright:problem:{code}",
+        "title": status.phrase,
+        "status": status.value,
+        "detail": detail,
+        "instance": path,
+        "code": code,
+    }
+    if errors is not None:
+        body["errors"] = errors
+    return body
+
+
+def _known(error: Exception) -> exceptions.APIException | None:
+    if isinstance(error, exceptions.APIException):
+        return error
+    if isinstance(error, Http404 | ObjectDoesNotExist):
+        return exceptions.NotFound("There is no such row, or it is another plant's.")
+    if isinstance(error, PermissionDenied):
+        return exceptions.PermissionDenied()
+    return None
+
+
+def _body(error: exceptions.APIException, path: str) -> dict[str, Any]:
+    status = HTTPStatus(error.status_code)
+    if not isinstance(error, exceptions.ValidationError):
+        return problem(status, str(error.get_codes()), str(error.detail), path)
+    errors = [_field_error(one) for one in flatten_errors(error.detail)]
+    detail = "; ".join(
+        f"{one['field']}: {one['detail']}" if one["field"] else str(one["detail"]) for one in errors
+    )
+    return problem(status, "invalid", detail, path, errors)
+
+
+def _field_error(error: Any) -> dict[str, str | None]:
+    is_whole = error.attr in {None, api_settings.NON_FIELD_ERRORS_KEY}
+    return {
+        "field": None if is_whole else error.attr,
+        "code": error.code,
+        "detail": error.detail,
+    }
+
+
+def _fault(error: Exception, request: Any, path: str) -> dict[str, Any]:
+    logger.error("API request to %s failed.", path, exc_info=error)
+    # As Django does for a page, so that whoever watches faults (and the test client) sees it.
+    signals.got_request_exception.send(sender=None, request=getattr(request, "_request", None))
+    return problem(
+        HTTPStatus.INTERNAL_SERVER_ERROR,
+        "server_error",
+        "Something failed on this side and was recorded. Trying again later may help.",
+        path,
+    )
+
+
+def _headers(error: exceptions.APIException) -> dict[str, str]:
+    headers = {}
+    if auth_header := getattr(error, "auth_header", None):
+        headers["WWW-Authenticate"] = auth_header
+    if wait := getattr(error, "wait", None):
+        headers["Retry-After"] = str(int(wait))
+    return headers
+
+
+def _response(body: dict[str, Any], headers: dict[str, str] | None = None) -> Response:
+    return Response(body, status=body["status"], headers=headers, content_type=MEDIA_TYPE)
