@@ -1,0 +1,1 @@
+"""The tests; a package, so that no library that brings `tests` of its own is found first."""

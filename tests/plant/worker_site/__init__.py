@@ -1,0 +1,1 @@
+"""A site with one app more, whose owed work leaves a mark in a file, to watch the worker by."""
