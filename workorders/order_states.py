@@ -1,11 +1,12 @@
-"""The states of a work order, its legal moves and its urgencies; knows no table."""
+"""The states of a work order, its legal moves, who makes them and what they must say.
+
+Knows no table. Wire words are the values; people read `workorders/order_words.py`.
+"""
 
 from enum import StrEnum
 
 
 class OrderState(StrEnum):
-    """Wire words are these values; people read `words`."""
-
     PROPOSED = "proposed"
     APPROVED = "approved"
     SCHEDULED = "scheduled"
@@ -15,25 +16,29 @@ class OrderState(StrEnum):
     DECLINED = "declined"
     CANCELLED = "cancelled"
 
-    @property
-    def words(self) -> str:
-        return self.value.replace("_", " ")
+
+class Waiting(StrEnum):
+    """What an open order can stand still for, whatever its state."""
+
+    PARTS = "parts"
+    OUTAGE = "outage"
+    PEOPLE = "people"
 
 
-class Urgency(StrEnum):
-    STOP_NOW = "stop_now"
-    THIS_SHIFT = "this_shift"
-    NEXT_OUTAGE = "next_outage"
-    WATCH = "watch"
+class Duty(StrEnum):
+    """Whose business a move is."""
 
-    @property
-    def words(self) -> str:
-        return self.value.replace("_", " ")
+    PLAN = "plan"
+    DO = "do"
+    PROVE = "prove"
 
 
 OPEN_STATES = frozenset(
     {OrderState.PROPOSED, OrderState.APPROVED, OrderState.SCHEDULED, OrderState.IN_HAND}
 )
+# Ended without work; an order can come back from them.
+SET_ASIDE_STATES = frozenset({OrderState.DECLINED, OrderState.CANCELLED})
+
 MOVES: dict[OrderState, frozenset[OrderState]] = {
     OrderState.PROPOSED: frozenset(
         {OrderState.APPROVED, OrderState.DECLINED, OrderState.CANCELLED}
@@ -53,7 +58,36 @@ MOVES: dict[OrderState, frozenset[OrderState]] = {
     OrderState.DECLINED: frozenset({OrderState.PROPOSED}),
     OrderState.CANCELLED: frozenset({OrderState.PROPOSED}),
 }
+_LINE = (
+    OrderState.PROPOSED,
+    OrderState.APPROVED,
+    OrderState.SCHEDULED,
+    OrderState.IN_HAND,
+    OrderState.DONE,
+    OrderState.PROVED,
+)
 
 
 def may_move(old: OrderState, new: OrderState) -> bool:
     return new in MOVES[old]
+
+
+def is_back(old: OrderState, new: OrderState) -> bool:
+    """A move that takes something back: down the line of work, or out of having been set aside."""
+    if old in SET_ASIDE_STATES:
+        return True
+    return new in _LINE and _LINE.index(new) < _LINE.index(old)
+
+
+def duty_of(old: OrderState, new: OrderState) -> Duty:
+    """Who makes a move: hands begin and finish, a proof run proves, all else is planning."""
+    if new is OrderState.PROVED:
+        return Duty.PROVE
+    if new in {OrderState.IN_HAND, OrderState.DONE} and not is_back(old, new):
+        return Duty.DO
+    return Duty.PLAN
+
+
+def needs_why(old: OrderState, new: OrderState) -> bool:
+    """Whoever sets an order aside or takes a move back says why."""
+    return new in SET_ASIDE_STATES or is_back(old, new)

@@ -1,5 +1,7 @@
 """Tables of work; Django needs the re-exports."""
 
-from workorders.models.work_order import OrderMove, OrderNote, WorkOrder, WorkStep
+from workorders.models.order_log import OrderChange, OrderMove, OrderNote
+from workorders.models.proof_run import ProofRun
+from workorders.models.work_order import WorkOrder, WorkStep
 
-__all__ = ["OrderMove", "OrderNote", "WorkOrder", "WorkStep"]
+__all__ = ["OrderChange", "OrderMove", "OrderNote", "ProofRun", "WorkOrder", "WorkStep"]

@@ -1,13 +1,15 @@
-"""The work: what to do, where, by which steps, and every move it made."""
+"""The work: what to do, where, how soon, by which steps."""
 
 from django.contrib.postgres.fields import ArrayField
-from django.core.validators import MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from plant.loop.vocabulary import Zone
-from workorders.order_states import OPEN_STATES, OrderState, Urgency
+from plant.loop.vocabulary import Side, Zone
+from workorders.order_states import OPEN_STATES, OrderState
+from workorders.order_words import STATE_WORDS, URGENCY_WORDS, WAITING_WORDS
+from workorders.urgency import Urgency
 
 _OPEN = sorted(state.value for state in OPEN_STATES)
 
@@ -31,16 +33,18 @@ class WorkOrder(models.Model):
     state = models.CharField(
         _("state"),
         max_length=12,
-        choices=[(state.value, _(state.words)) for state in OrderState],
+        choices=[(state.value, words) for state, words in STATE_WORDS.items()],
         default=OrderState.PROPOSED.value,
     )
     urgency = models.CharField(
         _("urgency"),
         max_length=12,
-        choices=[(urgency.value, _(urgency.words)) for urgency in Urgency],
+        choices=[(urgency.value, words) for urgency, words in URGENCY_WORDS.items()],
         default=Urgency.NEXT_OUTAGE.value,
     )
-    urgency_reasons = ArrayField(models.CharField(max_length=200), default=list, blank=True)
+    urgency_reasons = ArrayField(models.TextField(), default=list, blank=True)
+    # Filled when a person set another urgency than the reasons gave.
+    urgency_why = models.CharField(_("why this urgency"), max_length=400, blank=True)
     cause = models.CharField(_("cause"), max_length=60, blank=True)
     work_method = models.CharField(_("work method"), max_length=60, blank=True)
     zone = models.CharField(
@@ -50,22 +54,43 @@ class WorkOrder(models.Model):
     position_m = models.FloatField(
         _("loop position"), null=True, blank=True, validators=[MinValueValidator(0)]
     )
+    belt_position_m = models.FloatField(
+        _("belt position"), null=True, blank=True, validators=[MinValueValidator(0)]
+    )
+    side = models.CharField(
+        _("side the belt is driven to"),
+        max_length=5,
+        blank=True,
+        choices=[(side.value, _(side.value)) for side in Side],
+    )
     # What to shift, where, how far, which way; as the diagnosis stated it.
     correction = models.JSONField(null=True, blank=True)
-    tools = ArrayField(models.CharField(max_length=120), default=list, blank=True)
-    parts = ArrayField(models.CharField(max_length=120), default=list, blank=True)
+    tools = ArrayField(models.TextField(), default=list, blank=True)
+    parts = ArrayField(models.TextField(), default=list, blank=True)
     cautions = ArrayField(models.TextField(), default=list, blank=True)
     needs_isolation = models.BooleanField(_("needs isolation"), default=True)
     hours = models.DecimalField(
-        _("hours"), max_digits=6, decimal_places=2, null=True, blank=True
+        _("hours"),
+        max_digits=6,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
     )
+    people = models.PositiveSmallIntegerField(
+        _("people at a time"),
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(99)],
+    )
+    proof = models.TextField(_("what to look at after"), blank=True)
     due_on = models.DateField(_("due"), null=True, blank=True)
     planned_for = models.DateTimeField(_("planned for"), null=True, blank=True)
     waiting_for = models.CharField(
         _("waiting for"),
         max_length=8,
         blank=True,
-        choices=[("parts", _("parts")), ("outage", _("outage")), ("people", _("people"))],
+        choices=[(waiting.value, words) for waiting, words in WAITING_WORDS.items()],
     )
     waiting_why = models.CharField(_("why waiting"), max_length=400, blank=True)
     external_number = models.CharField(_("number in the other system"), max_length=80, blank=True)
@@ -93,17 +118,31 @@ class WorkOrder(models.Model):
                 name="one_open_order_per_hypothesis",
             ),
             models.CheckConstraint(
-                condition=Q(waiting_for="") | ~Q(waiting_why=""),
+                condition=(Q(waiting_for="") & Q(waiting_why=""))
+                | (Q(waiting_for__gt="") & Q(waiting_why__gt="")),
                 name="waiting_order_says_why",
+            ),
+            models.CheckConstraint(
+                condition=~Q(state=OrderState.SCHEDULED.value) | Q(planned_for__isnull=False),
+                name="scheduled_order_says_when",
+            ),
+            models.CheckConstraint(
+                condition=Q(hypothesis__isnull=True) | Q(case__isnull=False),
+                name="order_for_a_cause_names_its_case",
             ),
         ]
         indexes = [
             models.Index(fields=["conveyor", "-raised_at"], name="order_by_conveyor"),
             models.Index(fields=["state", "-raised_at"], name="order_by_state"),
+            models.Index(fields=["-raised_at", "-id"], name="order_newest_first"),
         ]
 
     def __str__(self) -> str:
         return f"{self.number} {self.title}"
+
+    @property
+    def is_open(self) -> bool:
+        return OrderState(self.state) in OPEN_STATES
 
 
 class WorkStep(models.Model):
@@ -125,34 +164,3 @@ class WorkStep(models.Model):
 
     def __str__(self) -> str:
         return f"{self.place}. {self.what[:60]}"
-
-
-class OrderMove(models.Model):
-    """Who moved an order between states, when and why."""
-
-    order = models.ForeignKey(WorkOrder, models.CASCADE, related_name="moves")
-    from_state = models.CharField(max_length=12, blank=True)
-    to_state = models.CharField(max_length=12)
-    at = models.DateTimeField()
-    by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
-    by_key = models.CharField(max_length=60, blank=True)
-    why = models.CharField(max_length=400, blank=True)
-
-    class Meta:
-        ordering = ["at", "pk"]
-
-    def __str__(self) -> str:
-        return f"{self.from_state} to {self.to_state}"
-
-
-class OrderNote(models.Model):
-    order = models.ForeignKey(WorkOrder, models.CASCADE, related_name="notes")
-    words = models.TextField(max_length=2000)
-    at = models.DateTimeField()
-    by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
-
-    class Meta:
-        ordering = ["at", "pk"]
-
-    def __str__(self) -> str:
-        return self.words[:60]

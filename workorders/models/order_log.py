@@ -1,0 +1,66 @@
+"""What happened to an order: moves between states, other changes, notes. Rows are only added."""
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from workorders.models.work_order import WorkOrder
+
+
+class OrderMove(models.Model):
+    """Who moved an order between states, when and why."""
+
+    order = models.ForeignKey(WorkOrder, models.CASCADE, related_name="moves")
+    from_state = models.CharField(max_length=12, blank=True)
+    to_state = models.CharField(max_length=12)
+    # For a move to scheduled: the time that was chosen then.
+    planned_for = models.DateTimeField(null=True, blank=True)
+    at = models.DateTimeField()
+    by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
+    by_key = models.CharField(max_length=60, blank=True)
+    why = models.CharField(max_length=400, blank=True)
+
+    class Meta:
+        ordering = ["at", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.from_state} to {self.to_state}"
+
+
+class OrderChange(models.Model):
+    """A change that is no move: the order waits, is urgent otherwise, is planned for another day."""
+
+    class Kind(models.TextChoices):
+        WAITING = "waiting", _("waiting")
+        NO_LONGER_WAITING = "no_longer_waiting", _("no longer waiting")
+        URGENCY = "urgency", _("urgency")
+        PLANNED_FOR = "planned_for", _("planned for")
+        STEP_UNTICKED = "step_unticked", _("step not done after all")
+        EDITED = "edited", _("edited")
+
+    order = models.ForeignKey(WorkOrder, models.CASCADE, related_name="changes")
+    kind = models.CharField(max_length=20, choices=Kind.choices)
+    # Wire words or ISO times, empty where the kind has none; shown in words by the page.
+    before = models.CharField(max_length=400, blank=True)
+    after = models.CharField(max_length=400, blank=True)
+    why = models.CharField(max_length=400, blank=True)
+    at = models.DateTimeField()
+    by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["at", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.kind}: {self.before} to {self.after}"
+
+
+class OrderNote(models.Model):
+    order = models.ForeignKey(WorkOrder, models.CASCADE, related_name="notes")
+    words = models.TextField(_("note"), max_length=2000)
+    at = models.DateTimeField()
+    by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["at", "pk"]
+
+    def __str__(self) -> str:
+        return self.words[:60]
