@@ -1,6 +1,7 @@
 """Every error of the API as one shape: a problem document (RFC 9457) with our `code`.
 
-The only place that pairs refusals with HTTP statuses. What a fault was inside is logged, never told.
+The only place that pairs refusals with HTTP statuses. What a fault was is
+logged, never told.
 """
 
 import logging
