@@ -12,7 +12,7 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ('diagnostics', '0002_initial'),
+        ('diagnostics', '0001_initial'),
         ('plant', '0001_initial'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
