@@ -123,7 +123,8 @@ def test_demo_ends_with_its_reason_when_its_web_server_is_killed(
         os.kill(_child_named(process.pid, "gunicorn"), signal.SIGKILL)
 
         assert process.wait(30) == 1
-        assert "The web server has ended by itself" in log.read_text()
+        wait_until(lambda: processes_of_session(process.pid) == [])
+    assert "The web server has ended by itself" in log.read_text()
 
 
 def test_taken_port_is_refused_before_anything_is_started(own_site: Site, tmp_path: Path):
