@@ -4,10 +4,11 @@ import logging
 import sys
 
 import structlog
+from structlog.typing import Processor
 
 
 def record_formatter() -> logging.Formatter:
-    shared = [
+    shared: list[Processor] = [
         structlog.stdlib.add_log_level,
         structlog.stdlib.add_logger_name,
         structlog.processors.TimeStamper(fmt="iso", utc=True),
