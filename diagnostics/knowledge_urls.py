@@ -1,0 +1,11 @@
+"""Addresses of the Knowledge pages."""
+
+from django.urls import path
+
+from diagnostics.views import knowledge
+
+urlpatterns = [
+    path("knowledge/", knowledge.causes, name="knowledge"),
+    path("knowledge/rules/", knowledge.rules, name="rules"),
+    path("knowledge/causes/<slug:slug>/", knowledge.cause, name="cause"),
+]

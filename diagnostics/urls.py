@@ -1,0 +1,7 @@
+"""Addresses of the diagnosis pages."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("diagnostics.knowledge_urls")),
+]

@@ -1,0 +1,75 @@
+"""The Knowledge pages: causes, one cause, rules. They show the files; nothing here is written."""
+
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_safe
+
+from diagnostics import knowledge_files
+from diagnostics.class_words import CLASS_WORDS, class_words
+from diagnostics.drawings import drawing_of
+from diagnostics.knowledge_forms import CauseSearch
+from diagnostics.selectors import catalogue
+
+CAUSES_A_PAGE = 20
+RULES_A_PAGE = 25
+
+
+@require_safe
+def causes(request: HttpRequest) -> HttpResponse:
+    knowledge = knowledge_files.current()
+    search = CauseSearch(request.GET)
+    found = catalogue.causes_looked_for(knowledge, **search.asked()) if search.is_valid() else ()
+    context = {
+        "knowledge": knowledge,
+        "search": search,
+        "page": Paginator(found, CAUSES_A_PAGE).get_page(request.GET.get("page")),
+        "listed": _without_page(request),
+        "class_words": CLASS_WORDS,
+    }
+    return render(request, _whole_or_part(request, "causes"), context)
+
+
+@require_safe
+def cause(request: HttpRequest, slug: str) -> HttpResponse:
+    knowledge = knowledge_files.current()
+    page = catalogue.cause_page(knowledge, knowledge_files.work_methods(), slug)
+    if page is None:
+        raise Http404(_("The catalogue has no cause %(slug)s.") % {"slug": slug})
+    context = {
+        "knowledge": knowledge,
+        "page": page,
+        "class_words": class_words(page.cause.cause_class),
+        "drawing": drawing_of(page.cause),
+    }
+    return render(request, "diagnostics/knowledge/cause.html", context)
+
+
+@require_safe
+def rules(request: HttpRequest) -> HttpResponse:
+    knowledge = knowledge_files.current()
+    rows = catalogue.rule_rows(knowledge)
+    # A rule base is read on paper too: one sheet with all of it, asked for by a link.
+    is_whole = "whole" in request.GET
+    size = len(rows) if is_whole else RULES_A_PAGE
+    context = {
+        "knowledge": knowledge,
+        "page": Paginator(rows, size).get_page(request.GET.get("page")),
+        "listed": _without_page(request),
+        "is_whole": is_whole,
+    }
+    return render(request, "diagnostics/knowledge/rules.html", context)
+
+
+def _whole_or_part(request: HttpRequest, name: str) -> str:
+    # While typing only the list is exchanged; going back in history wants the whole page.
+    details = getattr(request, "htmx", None)
+    is_part = bool(details) and not details.history_restore_request and not details.boosted
+    return f"diagnostics/knowledge/{'_' if is_part else ''}{name}.html"
+
+
+def _without_page(request: HttpRequest) -> str:
+    asked = request.GET.copy()
+    asked.pop("page", None)
+    return asked.urlencode()
