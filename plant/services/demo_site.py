@@ -74,7 +74,7 @@ def _web(host: str, port: int) -> list[str]:
 
 
 def _worker() -> list[str]:
-    return ["manage.py", "worker"]
+    return ["manage.py", "worker", "--verbosity", "0"]
 
 
 def _environment(host: str) -> dict[str, str]:

@@ -44,7 +44,12 @@ class Account:
         return {"user": self.uid, "group": self.gid, "extra_groups": []}
 
     def folder_that_bars_the_way(self, path: Path) -> Path | None:
-        """The outermost folder on the way to path that this account may not enter."""
+        """The outermost folder on the way to path that this account may not enter.
+
+        None for our own account: what we can reach is seen by trying, whatever grants it.
+        """
+        if self.is_ours:
+            return None
         for folder in [*reversed(path.resolve().parents), path.resolve()]:
             status = folder.stat()
             may_enter = (

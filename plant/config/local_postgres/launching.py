@@ -6,6 +6,8 @@ import sys
 from pathlib import Path
 from typing import Any, BinaryIO
 
+from django.core.exceptions import ImproperlyConfigured
+
 from plant.config import environment
 from plant.config.local_postgres import binaries, cluster, folders, locks
 from plant.config.local_postgres.account import Account
@@ -49,12 +51,20 @@ def start_postgres(places: Places, account: Account) -> None:
 
 
 def start_missing_watcher(places: Places, account: Account) -> None:
-    linger_s = environment.whole_number("LOOPWRIGHT_POSTGRES_LINGER", _DEFAULT_LINGER_S)
     # By its path, not as a module: the package above it loads Celery, this one needs nothing.
     command = [sys.executable, "-I", "-S", str(_WATCH), "{lock}", str(places.users_lock)]
-    command += [str(places.server_lock), str(places.postmaster_pid), str(linger_s)]
+    command += [str(places.server_lock), str(places.postmaster_pid), str(_linger_s())]
     command += [str(account.uid), str(account.gid)]
     _start_holding(places, places.watch_lock, command)
+
+
+def _linger_s() -> int:
+    linger_s = environment.whole_number("LOOPWRIGHT_POSTGRES_LINGER", _DEFAULT_LINGER_S)
+    if linger_s < 0:
+        raise ImproperlyConfigured(
+            f"LOOPWRIGHT_POSTGRES_LINGER takes seconds from 0; it is {linger_s}."
+        )
+    return linger_s
 
 
 def reap() -> None:

@@ -48,6 +48,11 @@ def taken(descriptor: int, kind: int) -> bool:
         fcntl.flock(descriptor, kind | fcntl.LOCK_NB)
     except BlockingIOError:
         return False
+    except OSError as error:
+        raise faults.setup_fault(
+            f"The file system of the data folder keeps no locks ({error.strerror}).",
+            "Set LOOPWRIGHT_DATA to a folder on a disk of this machine",
+        ) from error
     return True
 
 

@@ -1,5 +1,7 @@
 """The whole site with an invented plant, in one command."""
 
+import logging
+import os
 from argparse import ArgumentParser
 from typing import Any
 
@@ -20,6 +22,9 @@ class Command(BaseCommand):
         parser.add_argument("--port", type=int, default=8000, help="Port to listen on; 0: any.")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if "LOG_LEVEL" not in os.environ:
+            # Somebody looks at this terminal for the address, not for records.
+            logging.getLogger().setLevel(logging.WARNING)
         host = options["host"]
         try:
             port = demo_address.check(host, options["port"])

@@ -25,14 +25,18 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         if settings.BROKER_URL:
-            self.stdout.write("Working for the broker.")
+            self._say("Working for the broker.", **options)
             app.worker_main(_celery_arguments(options["concurrency"]))
             return
         stop = threading.Event()
         for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, lambda *_: stop.set())
-        self.stdout.write("Working without a broker; Ctrl-C or SIGTERM stops after this round.")
+        self._say("Working without a broker; Ctrl-C stops after this round.", **options)
         working.work_until(stop)
+
+    def _say(self, line: str, *, verbosity: int, **_options: Any) -> None:
+        if verbosity:
+            self.stdout.write(line)
 
 
 def _celery_arguments(concurrency: int) -> list[str]:

@@ -1,5 +1,7 @@
 """What a crash, a stranger or a half-made folder leaves behind, and what is said about it."""
 
+import errno
+import fcntl
 import importlib.util
 import os
 import pwd
@@ -223,6 +225,24 @@ def test_message_ends_with_the_last_lines_of_the_log(tmp_path: Path):
 
     assert faults.tail(log).splitlines()[-1] == "    line 4999"
     assert len(faults.tail(log).splitlines()) == 8
+
+
+def test_negative_linger_is_refused(own_site: Site):
+    own_site.linger_s = -1
+
+    heard = _refusal(own_site)
+
+    assert "LOOPWRIGHT_POSTGRES_LINGER takes seconds from 0; it is -1." in heard["text"]
+
+
+def test_file_system_without_locks_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    def no_locks(*_arguments: object) -> None:
+        raise OSError(errno.ENOLCK, "No locks available")
+
+    monkeypatch.setattr(fcntl, "flock", no_locks)
+
+    with pytest.raises(ImproperlyConfigured, match="keeps no locks"):
+        locks.is_held(tmp_path / "lock")
 
 
 def test_wheel_lies_where_the_tests_look_for_it():
