@@ -29,7 +29,8 @@ MOVES: dict[CaseState, frozenset[CaseState]] = {
     CaseState.LOOKED_AT: frozenset({CaseState.CAUSE_FOUND} | _ENDS),
     CaseState.CAUSE_FOUND: frozenset({CaseState.LOOKED_AT, CaseState.MENDED} | _ENDS),
     CaseState.MENDED: frozenset({CaseState.ON_PROOF, CaseState.CAUSE_FOUND, CaseState.LOOKED_AT}),
-    CaseState.ON_PROOF: frozenset({CaseState.CLOSED, CaseState.LOOKED_AT}),
+    # Work reported done by mistake goes back in hand.
+    CaseState.ON_PROOF: frozenset({CaseState.CLOSED, CaseState.LOOKED_AT, CaseState.MENDED}),
     # A case ended by mistake can be opened again; a closed one that comes back is a new case.
     CaseState.CLOSED: frozenset(),
     CaseState.NOT_MISTRACKING: frozenset({CaseState.LOOKED_AT}),

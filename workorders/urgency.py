@@ -5,6 +5,7 @@ that grain and other combustible dust needs no more than a rubbing edge's heat i
 (29 CFR 1910.272 on grain handling).
 """
 
+import re
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -21,8 +22,9 @@ HARD_OVER_SHARE = 0.8
 SLIGHT_SHARE = 0.4
 # What gives off dust that a hot edge can set alight.
 COMBUSTIBLE = (
-    "barley", "biomass", "cereal", "coal", "coke", "corn", "flour", "grain", "lignite", "maize", "malt", "meal", "oats", "peat", "pellets", "rice",
-    "seed", "soy", "starch", "sugar", "sulphur", "wheat", "wood",
+    "barley", "biomass", "cereal", "coal", "coke", "corn", "flour", "grain", "lignite",
+    "maize", "malt", "meal", "oats", "peat", "pellets", "rice", "seed", "soy", "starch",
+    "sugar", "sulphur", "wheat", "wood",
 )  # fmt: skip
 
 
@@ -114,5 +116,6 @@ def _rubbing(trouble: Trouble, sentence: str) -> Judged:
 
 
 def _combustible_in(carries: str) -> str | None:
-    said = carries.casefold()
-    return next((word for word in COMBUSTIBLE if word in said), None)
+    said = re.findall(r"[a-z]+", carries.casefold())
+    # By the beginning of words: "woodchips" is wood, "licorice" no rice.
+    return next((one for one in COMBUSTIBLE if any(word.startswith(one) for word in said)), None)

@@ -27,7 +27,7 @@ class OrderMove(models.Model):
 
 
 class OrderChange(models.Model):
-    """A change that is no move: the order waits, is urgent otherwise, is planned for another day."""
+    """A change that is no move: the order waits, is more urgent, is planned for another day."""
 
     class Kind(models.TextChoices):
         WAITING = "waiting", _("waiting")

@@ -1,0 +1,131 @@
+"""Moving an order from state to state; only legal moves, each with who, when and why."""
+
+from datetime import datetime
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from diagnostics.models import Hypothesis
+from plant.errors import DomainError
+from plant.models import User
+from workorders.models import OrderMove, WorkOrder
+from workorders.order_states import (
+    OPEN_STATES,
+    SET_ASIDE_STATES,
+    OrderState,
+    may_move,
+    needs_why,
+)
+from workorders.order_words import STATE_WORDS
+from workorders.services import leading_cases
+from workorders.services.locking import lock_order
+from workorders.services.raising import check_may_have_open_order
+
+_ENDED_STATES = SET_ASIDE_STATES | {OrderState.PROVED}
+
+
+class IllegalOrderMove(DomainError):
+    code = "illegal_order_move"
+
+
+class MoveNeedsReason(DomainError):
+    code = "move_needs_reason"
+
+
+class ScheduleNeedsTime(DomainError):
+    code = "schedule_needs_time"
+
+
+class ProofRunNeeded(DomainError):
+    code = "proof_run_needed"
+
+
+@transaction.atomic
+def move_order(
+    *,
+    order_id: int,
+    to_state: OrderState,
+    by: User | None,
+    now: datetime,
+    why: str = "",
+    planned_for: datetime | None = None,
+    version: int | None = None,
+) -> WorkOrder:
+    """Make one legal move; the order's case follows in the same transaction.
+
+    Refuses with OrderChangedMeanwhile, IllegalOrderMove, MoveNeedsReason, ScheduleNeedsTime,
+    ProofRunNeeded and, when a set-aside order comes back, as raising does.
+    """
+    order = lock_order(order_id, version=version)
+    old = OrderState(order.state)
+    _check(order, old, to_state, why)
+    if old not in OPEN_STATES and to_state in OPEN_STATES and order.hypothesis_id:
+        check_may_have_open_order(_hypothesis(order))
+    _plan(order, to_state, planned_for, now)
+    put_in_state(order, to_state, by=by, now=now, why=why)
+    leading_cases.lead_case(case_id=order.case_id, by=by, now=now, why=_told(order))
+    return order
+
+
+def put_in_state(
+    order: WorkOrder, to_state: OrderState, *, by: User | None, now: datetime, why: str = ""
+) -> None:
+    """Write a move that was checked; the caller holds the lock."""
+    move = OrderMove(
+        order=order, from_state=order.state, to_state=to_state.value, at=now, by=by, why=why.strip()
+    )
+    if to_state is OrderState.SCHEDULED:
+        move.planned_for = order.planned_for
+    move.save()
+    order.state = to_state.value
+    order.ended_at = now if to_state in _ENDED_STATES else None
+    if to_state not in {OrderState.PROPOSED, OrderState.APPROVED, OrderState.SCHEDULED}:
+        order.waiting_for = order.waiting_why = ""
+    order.version += 1
+    order.save()
+
+
+def _check(order: WorkOrder, old: OrderState, new: OrderState, why: str) -> None:
+    if not may_move(old, new):
+        raise IllegalOrderMove(
+            _("%(number)s is %(old)s; from there it cannot become %(new)s.")
+            % {"number": order.number, "old": STATE_WORDS[old], "new": STATE_WORDS[new]}
+        )
+    if new is OrderState.PROVED:
+        raise ProofRunNeeded(_("Only a passed proof run proves an order. Record one."))
+    if needs_why(old, new) and not why.strip():
+        raise MoveNeedsReason(_("Say why, in a few words; the next person will ask."))
+
+
+def _plan(
+    order: WorkOrder, to_state: OrderState, planned_for: datetime | None, now: datetime
+) -> None:
+    """Scheduling sets the time; going back before it clears the time."""
+    if to_state is OrderState.SCHEDULED:
+        # Work that is put back where it was keeps its time unless it is given another.
+        order.planned_for = checked_time(planned_for, now) if planned_for else order.planned_for
+        if order.planned_for is None:
+            raise ScheduleNeedsTime(_("Say for when: day and time."))
+    elif to_state in {OrderState.PROPOSED, OrderState.APPROVED}:
+        order.planned_for = None
+
+
+def checked_time(planned_for: datetime, now: datetime) -> datetime:
+    if planned_for < now:
+        raise ScheduleNeedsTime(_("That time is past. Give one that is still to come."))
+    return planned_for
+
+
+def _hypothesis(order: WorkOrder) -> Hypothesis:
+    return (
+        Hypothesis.objects.select_for_update(of=("self",))
+        .select_related("case")
+        .get(pk=order.hypothesis_id)
+    )
+
+
+def _told(order: WorkOrder) -> str:
+    return _("%(number)s is %(state)s.") % {
+        "number": order.number,
+        "state": STATE_WORDS[OrderState(order.state)],
+    }
