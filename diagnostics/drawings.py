@@ -136,8 +136,8 @@ def _bow(_cause: Cause) -> Drawing:
     rails = [
         Stroke(
             Ink.FAULT,
-            f"M20 {sheet.MIDDLE + side * 46:g}Q210 {sheet.MIDDLE + side * 46 + 56:g} "
-            f"400 {sheet.MIDDLE + side * 46:g}",
+            f"M20 {sheet.MIDDLE + side * 40:g}Q210 {sheet.MIDDLE + side * 40 + 44:g} "
+            f"400 {sheet.MIDDLE + side * 40:g}",
         )
         for side in (-1, 1)
     ]
@@ -162,7 +162,7 @@ def _bent_belt(cause: Cause) -> Drawing:
         _("Seen from above, as the place goes by"),
         _(
             "One piece of the belt is turned: where it goes by, at every station, the belt stands "
-            "to the same side, and it comes back behind it."
+            "to the same side, here to the left, and it comes back behind it."
         ),
         Side.LEFT,
         (

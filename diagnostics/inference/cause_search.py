@@ -11,7 +11,7 @@ _NAME, _SHOWS, _REST = 6.0, 2.0, 1.0
 # Causes this far below the best match are left out; engineering judgement.
 _LEAST_SHARE = 0.3
 _WORD = re.compile(r"[^\W_]+")
-_ENDINGS = ("ings", "ing", "ers", "er", "ed", "es", "s")
+_ENDINGS = ("ings", "ing", "ers", "er", "ed", "es", "s", "y", "e")
 _EMPTY_WORDS = frozenset(
     _WORD.findall(
         "a an and are as at be but by for from has in is it its of off on or than that the then "
