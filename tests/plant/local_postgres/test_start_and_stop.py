@@ -95,24 +95,24 @@ def test_cold_starts_at_the_same_time_make_one_server(own_site: Site, count: int
 
 
 def test_following_command_finds_a_warm_server(own_site: Site):
-    own_site.linger_s = 1
-    with User(own_site) as first:
-        started_at = first.ask(STARTED_AT)
-
+    own_site.linger_s = 2
     with User(own_site) as second:
+        with User(own_site) as first:
+            started_at = first.ask(STARTED_AT)
+
         assert second.ask(STARTED_AT) == started_at
 
 
 def test_command_that_comes_and_goes_while_the_watcher_lingers_makes_it_linger_anew(own_site: Site):
-    own_site.linger_s = 1
-    with User(own_site) as first:
-        started_at = first.ask(STARTED_AT)
-    time.sleep(0.5)
-    with User(own_site) as second:
-        second.ask(STARTED_AT)
-    time.sleep(0.7)
-
+    own_site.linger_s = 2
     with User(own_site) as third:
+        with User(own_site) as second:
+            with User(own_site) as first:
+                started_at = first.ask(STARTED_AT)
+            time.sleep(1.2)
+            second.ask(STARTED_AT)
+        time.sleep(1.2)
+
         assert third.ask(STARTED_AT) == started_at
 
 
