@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
 
 from diagnostics.inference.causes import Cause
 from diagnostics.inference.vocabulary import CauseClass
@@ -19,6 +20,8 @@ WIDTH, HEIGHT = 420, 170
 MIDDLE, HALF_BELT, HALF_ROLL = 85.0, 32.0, 44.0
 # Drawn far larger than real, so that it can be seen: ends of a roll apart, belt off centre.
 LEAD, SHIFT = 8.0, 18.0
+
+FROM_ABOVE = _("Seen from above")
 
 
 class Ink(StrEnum):
@@ -41,12 +44,16 @@ class Stroke:
 
 @dataclass(frozen=True)
 class Drawing:
-    """`belt_goes` is the side drawn; `tells` says the same for who cannot see it."""
+    """`belt_goes` is the side drawn; `tells` says the same for who cannot see it.
+
+    `travel` is +1 where the belt drawn runs toward the head, -1 toward the tail, 0 in a section.
+    """
 
     view: str | Promise
     tells: str | Promise
     belt_goes: Side
     strokes: tuple[Stroke, ...]
+    travel: int = 0
     width: int = WIDTH
     height: int = HEIGHT
 
@@ -74,7 +81,18 @@ def edges(shift: Callable[[float], float], start: float = 20, end: float = 400) 
     ]
 
 
-def ground(travel: int) -> list[Stroke]:
+def plan(
+    tells: str | Promise,
+    goes: Side,
+    running: int,
+    *strokes: Stroke,
+    view: str | Promise = FROM_ABOVE,
+) -> Drawing:
+    """A plan view: centre line and arrow of travel under the strokes."""
+    return Drawing(view, tells, goes, (*_ground(running), *strokes), running)
+
+
+def _ground(travel: int) -> list[Stroke]:
     tip, back = (400, 388) if travel > 0 else (20, 32)
     middle = HEIGHT - 12
     return [

@@ -39,8 +39,7 @@ def _turned_idlers(cause: Cause) -> Drawing:
             "rolls stand toward the head: the belt touches the left ends first and goes left."
         )
     )
-    strokes = (*sheet.ground(travel), *rolls, *turned, *sheet.edges(shift))
-    return Drawing(_("Seen from above"), tells, Side.LEFT, strokes)
+    return sheet.plan(tells, Side.LEFT, travel, *rolls, *turned, *sheet.edges(shift))
 
 
 def _place_of_pulley(cause: Cause) -> tuple[float, float, float]:
@@ -56,7 +55,6 @@ def _belt_at_pulley(cause: Cause) -> list[Stroke]:
     place, start, end = _place_of_pulley(cause)
     travel = sheet.travel(cause)
     return [
-        *sheet.ground(travel),
         *[sheet.bar(Ink.STEEL, x) for x in (100, 160, 260, 320) if abs(x - place) > 40],
         *sheet.edges(sheet.after(place, travel, 30, 120), start, end),
     ]
@@ -66,37 +64,34 @@ def _turned_pulley(cause: Cause) -> Drawing:
     place, _start, _end = _place_of_pulley(cause)
     # Tail: the belt meets it running toward the tail, to the left of the sheet.
     meets = -1 if cause.cause_class is CauseClass.TAIL_PULLEY else sheet.travel(cause)
-    return Drawing(
-        _("Seen from above"),
+    return sheet.plan(
         _(
             "The right-hand end of the pulley stands further along in the direction in which the "
             "belt meets it: the belt touches the left end first and goes left."
         ),
         Side.LEFT,
-        (
-            *_belt_at_pulley(cause),
-            sheet.bar(Ink.FAULT, place, sheet.LEAD * meets, sheet.HALF_ROLL + 6),
-        ),
+        sheet.travel(cause),
+        *_belt_at_pulley(cause),
+        sheet.bar(Ink.FAULT, place, sheet.LEAD * meets, sheet.HALF_ROLL + 6),
     )
 
 
 def _thick_end(cause: Cause) -> Drawing:
     place, _start, _end = _place_of_pulley(cause)
-    if ComponentKind.RETURN_IDLERS in cause.stands_at:
-        place = 210.0
     top, foot = sheet.MIDDLE - sheet.HALF_ROLL - 6, sheet.MIDDLE + sheet.HALF_ROLL + 6
     shell = (
         f"M{place - 13:g} {top:g}L{place + 13:g} {top:g}L{place + 5:g} {foot:g}"
         f"L{place - 5:g} {foot:g}Z"
     )
-    return Drawing(
-        _("Seen from above"),
+    return sheet.plan(
         _(
             "The left-hand end is thicker, by build-up or because the other end is worn: the belt "
             "goes left, to the thick end."
         ),
         Side.LEFT,
-        (*_belt_at_pulley(cause), Stroke(Ink.FAULT, shell)),
+        sheet.travel(cause),
+        *_belt_at_pulley(cause),
+        Stroke(Ink.FAULT, shell),
     )
 
 
@@ -141,14 +136,15 @@ def _bow(_cause: Cause) -> Drawing:
         )
         for side in (-1, 1)
     ]
-    return Drawing(
-        _("Seen from above"),
+    return sheet.plan(
         _(
             "The structure bows to the right; the tight belt cuts the corner, so on the structure "
             "it stands to the left, on the inside of the bow."
         ),
         Side.LEFT,
-        (*sheet.ground(1), *rails, *sheet.edges(lambda x: 10 * (1 - ((x - 210) / 190) ** 2))),
+        1,
+        *rails,
+        *sheet.edges(lambda x: 10 * (1 - ((x - 210) / 190) ** 2)),
     )
 
 
@@ -158,19 +154,17 @@ def _bent_belt(cause: Cause) -> Drawing:
         if cause.cause_class is CauseClass.BELT_SPLICE
         else "M180 96L188 106L198 94L208 107L220 95L232 105"
     )
-    return Drawing(
-        _("Seen from above, as the place goes by"),
+    return sheet.plan(
         _(
             "One piece of the belt is turned: where it goes by, at every station, the belt stands "
             "to the same side, here to the left, and it comes back behind it."
         ),
         Side.LEFT,
-        (
-            *sheet.ground(1),
-            *[sheet.bar(Ink.STEEL, x) for x in (60, 120, 300, 360)],
-            *sheet.edges(lambda x: -sheet.SHIFT * max(0.0, 1 - abs(x - 210) / 150)),
-            Stroke(Ink.FAULT, mark),
-        ),
+        1,
+        *[sheet.bar(Ink.STEEL, x) for x in (60, 120, 300, 360)],
+        *sheet.edges(lambda x: -sheet.SHIFT * max(0.0, 1 - abs(x - 210) / 150)),
+        Stroke(Ink.FAULT, mark),
+        view=_("Seen from above, as the place goes by"),
     )
 
 
@@ -178,34 +172,28 @@ def _held_back(cause: Cause) -> Drawing:
     is_plough = ComponentKind.PLOUGH in cause.stands_at
     is_cleaner = ComponentKind.BELT_CLEANER in cause.stands_at
     travel = -1 if is_plough or is_cleaner else 1
-    return Drawing(
-        _("Seen from above"),
+    return sheet.plan(
         _(
             "Something presses on the right-hand side of the belt and holds it back there: the "
             "belt turns to the right."
         ),
         Side.RIGHT,
-        (
-            *sheet.ground(travel),
-            *[sheet.bar(Ink.STEEL, x) for x in (60, 140, 290, 370)],
-            *sheet.edges(lambda x: -sheet.after(210, travel, 15, 110)(x)),
-            Stroke(Ink.FAULT, f"M210 {sheet.MIDDLE + 4:g}L210 {sheet.MIDDLE + 52:g}"),
-        ),
+        travel,
+        *[sheet.bar(Ink.STEEL, x) for x in (60, 140, 290, 370)],
+        *sheet.edges(lambda x: -sheet.after(210, travel, 15, 110)(x)),
+        Stroke(Ink.FAULT, f"M210 {sheet.MIDDLE + 4:g}L210 {sheet.MIDDLE + 52:g}"),
     )
 
 
 def _wind(_cause: Cause) -> Drawing:
     gusts = "".join(f"M{x} 4L{x} 34M{x - 5} 26L{x} 34L{x + 5} 26" for x in (160, 210, 260))
-    return Drawing(
-        _("Seen from above"),
+    return sheet.plan(
         _("Wind from the left pushes the empty belt to the right on an open stretch."),
         Side.RIGHT,
-        (
-            *sheet.ground(1),
-            *[sheet.bar(Ink.STEEL, x) for x in (60, 120, 300, 360)],
-            *sheet.edges(lambda x: sheet.SHIFT * max(0.0, 1 - ((x - 210) / 130) ** 2)),
-            Stroke(Ink.FAULT, gusts),
-        ),
+        1,
+        *[sheet.bar(Ink.STEEL, x) for x in (60, 120, 300, 360)],
+        *sheet.edges(lambda x: sheet.SHIFT * max(0.0, 1 - ((x - 210) / 130) ** 2)),
+        Stroke(Ink.FAULT, gusts),
     )
 
 

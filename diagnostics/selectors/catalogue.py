@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import groupby
 
 from diagnostics.inference import strength
 from diagnostics.inference.cause_search import search_causes
@@ -52,6 +53,16 @@ class RuleRow:
 
     rule: Rule
     weights: tuple[Weight, ...]
+
+    @property
+    def groups(self) -> list[tuple[Weight, list[Cause]]]:
+        """Causes it speaks about equally strongly, side by side."""
+        return [
+            (same[0], [weight.cause for weight in same])
+            for same in (
+                list(group) for _ratio, group in groupby(self.weights, lambda one: one.ratio)
+            )
+        ]
 
     @property
     def asks(self) -> list[tuple[str, list[str]]]:
