@@ -96,7 +96,7 @@ class _OnceLoader(_FastLoader):
                     None, None, f"key {key!r} is given twice", key_node.start_mark
                 )
             seen.add(key)
-        return super().construct_mapping(node, deep=deep)  # type: ignore[no-any-return]
+        return super().construct_mapping(node, deep=deep)
 
 
 def _document_of(file: str, content: bytes) -> Any:

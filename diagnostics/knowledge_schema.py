@@ -207,30 +207,33 @@ def _place(document: Any, path: tuple[Any, ...]) -> tuple[str, str]:
 
 
 def _in_words(error: ValidationError) -> str:
-    limit = error.validator_value
+    # The library types these as possibly unset, which they are not on an error it reports.
+    limit: Any = error.validator_value
+    instance: Any = error.instance
+    schema: Any = error.schema
     match error.validator:
         case "required":
-            missing = [name for name in limit if name not in error.instance]
+            missing = [name for name in limit if name not in instance]
             return f"lacks {', '.join(missing)}"
         case "additionalProperties":
-            known = error.schema.get("properties", {})
-            unknown = [str(name) for name in error.instance if name not in known]
+            known = schema.get("properties", {})
+            unknown = [str(name) for name in instance if name not in known]
             return f"does not know {', '.join(unknown)}; known are {', '.join(known)}"
         case "enum":
             words = ", ".join("null" if word is None else str(word) for word in limit)
-            return f"{error.instance!r} is not one of: {words}"
+            return f"{instance!r} is not one of: {words}"
         case "exclusiveMinimum":
-            return f"must be above {limit:g}, not {error.instance!r}"
+            return f"must be above {limit:g}, not {instance!r}"
         case "minimum":
-            return f"must be at least {limit:g}, not {error.instance!r}"
+            return f"must be at least {limit:g}, not {instance!r}"
         case "maximum":
-            return f"must be at most {limit:g}, not {error.instance!r}"
+            return f"must be at most {limit:g}, not {instance!r}"
         case "minItems" | "minProperties":
             return f"needs at least {limit}"
         case "uniqueItems":
             return "names something twice"
         case "type":
             wanted = limit if isinstance(limit, str) else " or ".join(limit)
-            return f"must be of type {wanted}, not {error.instance!r:.80}"
+            return f"must be of type {wanted}, not {instance!r:.80}"
         case _:
             return error.message

@@ -1,5 +1,7 @@
 """The Knowledge pages: causes, one cause, rules. They show the files; nothing here is written."""
 
+from typing import Any
+
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -64,8 +66,8 @@ def rules(request: HttpRequest) -> HttpResponse:
 
 def _whole_or_part(request: HttpRequest, name: str) -> str:
     # While typing only the list is exchanged; going back in history wants the whole page.
-    details = getattr(request, "htmx", None)
-    is_part = bool(details) and not details.history_restore_request and not details.boosted
+    details: Any = getattr(request, "htmx", None)
+    is_part = bool(details) and not (details.history_restore_request or details.boosted)
     return f"diagnostics/knowledge/{'_' if is_part else ''}{name}.html"
 
 
