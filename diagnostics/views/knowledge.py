@@ -7,6 +7,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
+from django.views.decorators.vary import vary_on_headers
 
 from diagnostics import knowledge_files
 from diagnostics.class_words import CLASS_WORDS, class_words
@@ -19,6 +20,7 @@ RULES_A_PAGE = 25
 
 
 @require_safe
+@vary_on_headers("HX-Request")
 def causes(request: HttpRequest) -> HttpResponse:
     knowledge = knowledge_files.current()
     search = CauseSearch(request.GET)
