@@ -8,7 +8,14 @@ class WorkordersConfig(AppConfig):
 
     def ready(self) -> None:
         from plant import access, navigation
-        from plant.navigation import Section
+        from plant.navigation import Panel, Section
+        from workorders import panels
 
         access.register_way_to_plant("workorders.workorder", "conveyor__plant")
         navigation.register_section(Section(place=3, words=_("Work"), url_name="work"))
+        folder = "workorders/parts"
+        navigation.register_panel("case", Panel(30, f"{folder}/on_case.html", panels.on_case))
+        navigation.register_panel(
+            "conveyor", Panel(30, f"{folder}/on_conveyor.html", panels.on_conveyor)
+        )
+        navigation.register_panel("today", Panel(30, f"{folder}/on_today.html", panels.on_today))

@@ -1,5 +1,40 @@
 """Addresses of the work pages."""
 
-from django.urls import URLPattern
+from django.urls import path, register_converter
 
-urlpatterns: list[URLPattern] = []
+from workorders.views import changing, moving, orders, proving, raising
+
+
+class OrderNumber:
+    """LT-W-0001: the plant's code, W, a number."""
+
+    regex = "[A-Z0-9]{1,12}-W-[0-9]{1,9}"
+
+    def to_python(self, value: str) -> str:
+        return value
+
+    def to_url(self, value: str) -> str:
+        return value
+
+
+register_converter(OrderNumber, "order_number")
+
+urlpatterns = [
+    path("work/", orders.work, name="work"),
+    path("work/new/", raising.order_new, name="order-new"),
+    path("work/again/<int:hypothesis_pk>/", raising.order_raise_again, name="order-raise-again"),
+    path("work/<order_number:number>/", orders.order, name="order"),
+    path("work/<order_number:number>/move/", moving.order_move, name="order-move"),
+    path("work/<order_number:number>/waiting/", changing.order_waiting, name="order-waiting"),
+    path("work/<order_number:number>/goes-on/", changing.order_goes_on, name="order-goes-on"),
+    path("work/<order_number:number>/urgency/", changing.order_urgency, name="order-urgency"),
+    path(
+        "work/<order_number:number>/planned-for/",
+        changing.order_planned_for,
+        name="order-planned-for",
+    ),
+    path("work/<order_number:number>/edit/", changing.order_edit, name="order-edit"),
+    path("work/<order_number:number>/steps/<int:place>/", changing.order_step, name="order-step"),
+    path("work/<order_number:number>/notes/", changing.order_note, name="order-note"),
+    path("work/<order_number:number>/proof/", proving.order_proof, name="order-proof"),
+]

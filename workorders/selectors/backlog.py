@@ -1,0 +1,79 @@
+"""Lists of work orders as the pages show them."""
+
+from dataclasses import dataclass
+
+from django.db.models import Case, Count, IntegerField, Q, QuerySet, Value, When
+
+from workorders.models import WorkOrder
+from workorders.order_states import OPEN_STATES, OrderState
+from workorders.order_words import STATE_WORDS, Words
+from workorders.urgency import Urgency
+
+# Not a state: everything that somebody still has to do something about.
+OPEN = "open"
+ALL = "all"
+
+_BY_URGENCY = Case(
+    *(When(urgency=urgency.value, then=Value(rank)) for rank, urgency in enumerate(Urgency)),
+    output_field=IntegerField(),
+)
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Filters of the list; empty ones let everything through. `tag` in capitals or not."""
+
+    state: str = OPEN
+    urgency: str = ""
+    plant: str = ""
+    tag: str = ""
+    waiting: str = ""
+
+
+@dataclass(frozen=True)
+class StateCount:
+    state: str
+    words: Words
+    how_many: int
+
+
+def orders_wanted(orders: QuerySet[WorkOrder], wanted: Wanted) -> QuerySet[WorkOrder]:
+    """The most urgent first, then the newest; each with its conveyor and plant."""
+    filters = Q()
+    if wanted.state == OPEN:
+        filters &= Q(state__in=sorted(OPEN_STATES)) | Q(state=OrderState.DONE)
+    elif wanted.state != ALL:
+        filters &= Q(state=wanted.state)
+    if wanted.urgency:
+        filters &= Q(urgency=wanted.urgency)
+    if wanted.plant:
+        filters &= Q(conveyor__plant__code=wanted.plant)
+    if wanted.tag:
+        filters &= Q(conveyor__tag__iexact=wanted.tag)
+    if wanted.waiting:
+        filters &= ~Q(waiting_for="")
+    return by_urgency(orders.filter(filters))
+
+
+def by_urgency(orders: QuerySet[WorkOrder]) -> QuerySet[WorkOrder]:
+    return orders.select_related("conveyor__plant", "case").order_by(
+        _BY_URGENCY, "-raised_at", "-pk"
+    )
+
+
+def counts_by_state(orders: QuerySet[WorkOrder]) -> list[StateCount]:
+    """How many orders stand in each state that still asks for something; none are left out."""
+    asked = [*(state for state in OrderState if state in OPEN_STATES), OrderState.DONE]
+    found = dict(
+        orders.filter(state__in=asked)
+        .order_by()
+        .values_list("state")
+        .annotate(how_many=Count("pk"))
+    )
+    return [
+        StateCount(state.value, STATE_WORDS[state], found.get(state.value, 0)) for state in asked
+    ]
+
+
+def still_to_do(orders: QuerySet[WorkOrder]) -> QuerySet[WorkOrder]:
+    return orders_wanted(orders, Wanted())

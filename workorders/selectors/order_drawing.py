@@ -1,0 +1,18 @@
+"""Where on the loop an order is to be done, as a drawing."""
+
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from plant.selectors import drawing
+from plant.selectors.drawing import Mark
+from workorders.models import WorkOrder
+
+
+def drawing_of(order: WorkOrder) -> dict[str, Any] | None:
+    """None for work on the belt itself or without a place: there is no spot to show."""
+    if order.position_m is None:
+        return None
+    words = order.component or _("%(position)s m") % {"position": f"{order.position_m:.1f}"}
+    mark = Mark(position_m=order.position_m, kind="work", label=words, href="")
+    return drawing.loop_drawing(order.conveyor, marks=(mark,))

@@ -1,0 +1,99 @@
+"""Everything that happened to one order, as one dated log."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.utils.dateparse import parse_datetime
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from plant.models import User
+from workorders.models import OrderChange, OrderMove, OrderNote, ProofRun, WorkOrder
+from workorders.order_states import OrderState, Waiting
+from workorders.order_words import STATE_WORDS, URGENCY_WORDS, WAITING_WORDS
+from workorders.urgency import Urgency
+
+_EDITED_WORDS: dict[str, str | Promise] = {
+    "title": gettext_lazy("title"),
+    "hours": gettext_lazy("hours"),
+    "people": gettext_lazy("people"),
+    "due_on": gettext_lazy("due date"),
+    "tools": gettext_lazy("tools"),
+    "parts": gettext_lazy("parts"),
+    "external_number": gettext_lazy("number in the other system"),
+}
+
+
+@dataclass(frozen=True)
+class LogLine:
+    """`words` says what happened, `why` is the person's own; `moment` a time the line speaks of."""
+
+    at: datetime
+    by: User | str | None
+    words: str
+    why: str = ""
+    moment: datetime | None = None
+
+
+def log_of(order: WorkOrder) -> list[LogLine]:
+    """Oldest first; four queries."""
+    lines = [
+        *(_move(one) for one in order.moves.select_related("by")),
+        *(_change(one) for one in order.changes.select_related("by")),
+        *(_note(one) for one in order.notes.select_related("by")),
+        *(_proof(one) for one in order.proof_runs.select_related("by")),
+    ]
+    return sorted(lines, key=lambda line: line.at)
+
+
+def _move(move: OrderMove) -> LogLine:
+    state = STATE_WORDS[OrderState(move.to_state)]
+    return LogLine(
+        move.at, move.by or move.by_key or None, str(state), move.why, moment=move.planned_for
+    )
+
+
+def _note(note: OrderNote) -> LogLine:
+    return LogLine(note.at, note.by, _("note"), note.words)
+
+
+def _proof(run: ProofRun) -> LogLine:
+    verdict = _("proof run passed") if run.passed else _("proof run failed")
+    watched = _("%(empty)s empty, %(loaded)s loaded") % {
+        "empty": _turns(run.revolutions_empty),
+        "loaded": _turns(run.revolutions_loaded),
+    }
+    return LogLine(run.at, run.by, f"{verdict}: {watched}", run.note)
+
+
+def _turns(number: int) -> str:
+    return ngettext("%(number)d turn", "%(number)d turns", number) % {"number": number}
+
+
+def _change(change: OrderChange) -> LogLine:
+    moment = None
+    if change.kind == OrderChange.Kind.PLANNED_FOR:
+        moment = parse_datetime(change.after)
+    return LogLine(change.at, change.by, _change_words(change), change.why, moment=moment)
+
+
+def _change_words(change: OrderChange) -> str:
+    match change.kind:
+        case OrderChange.Kind.WAITING:
+            return _("waits for %(what)s") % {"what": WAITING_WORDS[Waiting(change.after)]}
+        case OrderChange.Kind.NO_LONGER_WAITING:
+            return _("waits no longer for %(what)s") % {
+                "what": WAITING_WORDS[Waiting(change.before)]
+            }
+        case OrderChange.Kind.URGENCY:
+            return _("urgency from %(before)s to %(after)s") % {
+                "before": URGENCY_WORDS[Urgency(change.before)],
+                "after": URGENCY_WORDS[Urgency(change.after)],
+            }
+        case OrderChange.Kind.PLANNED_FOR:
+            return _("planned for another time")
+        case OrderChange.Kind.STEP_UNTICKED:
+            return _("step %(place)s not done after all") % {"place": change.after}
+    names = [str(_EDITED_WORDS.get(name, name)) for name in change.after.split(", ")]
+    return _("put right: %(fields)s") % {"fields": ", ".join(names)}

@@ -1,0 +1,73 @@
+"""The order page, shown by itself or again with a refusal on it."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from plant import access
+from plant.roles import Permission
+from workorders import duties
+from workorders.forms import NoteForm
+from workorders.models import WorkOrder
+from workorders.order_states import OrderState, is_back, needs_why
+from workorders.order_words import BACK_WORDS, MOVE_WORDS
+from workorders.selectors import order_drawing, order_log
+
+
+def order_page(
+    request: HttpRequest,
+    order: WorkOrder,
+    *,
+    refusal: str = "",
+    note_form: NoteForm | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    """Render an order; a refusal stands on top of it, with what was typed kept below."""
+    row = WorkOrder.objects.select_related(
+        "conveyor__plant", "case", "hypothesis", "raised_by"
+    ).get(pk=order.pk)
+    context: dict[str, Any] = {
+        "order": row,
+        "conveyor": row.conveyor,
+        "plant": row.conveyor.plant,
+        "steps": list(row.steps.select_related("done_by")),
+        "log": order_log.log_of(row),
+        "loop": order_drawing.drawing_of(row),
+        "moves": moves_for(request, row),
+        "may": _may(request, row),
+        "note_form": note_form or NoteForm(),
+        "refusal": refusal,
+    }
+    return render(request, "workorders/order.html", context, status=status)
+
+
+def moves_for(request: HttpRequest, order: WorkOrder) -> list[dict[str, Any]]:
+    """The legal moves this person may make; `asks` where the move wants words or a time first."""
+    old = OrderState(order.state)
+    return [
+        {
+            "to_state": new.value,
+            "words": BACK_WORDS[new] if is_back(old, new) else MOVE_WORDS[new],
+            "asks": needs_why(old, new) or new in {OrderState.SCHEDULED, OrderState.DONE},
+            "is_onward": not needs_why(old, new),
+        }
+        for new in duties.moves_from(old)
+        if new is not OrderState.PROVED
+        and access.may(request.user, duties.permission_for(old, new))
+    ]
+
+
+def _may(request: HttpRequest, order: WorkOrder) -> dict[str, bool]:
+    def may(permission: Permission) -> bool:
+        return access.may(request.user, permission)
+
+    plans, does = may(Permission.PLAN_ORDER), may(Permission.DO_ORDER)
+    return {
+        "plan": plans and order.is_open,
+        "replan": plans and order.state == OrderState.SCHEDULED,
+        "wait": (plans or does) and order.is_open,
+        "tick": does and order.state == OrderState.IN_HAND,
+        "prove": may(Permission.PROVE_ORDER) and order.state == OrderState.DONE,
+        "note": plans or does or may(Permission.PROVE_ORDER),
+    }
