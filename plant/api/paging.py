@@ -52,6 +52,7 @@ class NewestFirst(BasePagination):
         following = {
             "type": ["string", "null"],
             "format": "uri",
+            "example": None,
             "description": "Address of the next page; null on the last.",
         }
         return {

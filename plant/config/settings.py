@@ -180,10 +180,17 @@ REST_FRAMEWORK = {
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Loopwright",
+    "DESCRIPTION": (
+        "Complaints about mistracking conveyor belts and the work orders that follow. A key sees "
+        "one plant. Lists are paged by cursor, newest first; instants are UTC, ISO 8601 with Z; "
+        "numbers carry their unit in the name; every error is a problem document (RFC 9457) with "
+        "a stable `code`."
+    ),
     "VERSION": "1",
     "OAS_VERSION": "3.1.1",
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": r"/api/v1",
+    "ENUM_NAME_OVERRIDES": {"OrderState": "workorders.api.serializers.ORDER_STATES"},
     "POSTPROCESSING_HOOKS": [
         "drf_spectacular.hooks.postprocess_schema_enums",
         "plant.api.schema.errors_as_problem_documents",

@@ -1,0 +1,23 @@
+"""What every resource shares: it shows the rows of the asking key's plant and no others."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+from rest_framework.generics import GenericAPIView
+from rest_framework.request import Request
+
+from plant.api.keys import rows_of_key
+
+
+class RowsOfTheKey(GenericAPIView):
+    """`scopes` names, for each method, the scope it needs; see plant/api/keys.py."""
+
+    scopes: dict[str, str] = {}
+    request: Request
+
+    def get_queryset(self) -> QuerySet[Any]:
+        rows: QuerySet[Any] = super().get_queryset()
+        if getattr(self, "swagger_fake_view", False):
+            # The description of the API is made without anybody asking.
+            return rows.none()
+        return rows_of_key(rows, self.request)

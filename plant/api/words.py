@@ -1,0 +1,33 @@
+"""Wire words: snake case, whatever people read; an empty text is null."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from rest_framework import serializers
+
+
+def wire_word(words: str) -> str:
+    """`return run before the take-up` becomes `return_run_before_the_take_up`."""
+    return words.replace(" ", "_").replace("-", "_")
+
+
+class WireWord(serializers.ChoiceField):
+    """One of a closed list, as its wire word; empty is null."""
+
+    def __init__(self, values: Iterable[str], **options: Any) -> None:
+        self._value_of = {wire_word(value): value for value in values}
+        super().__init__(choices=list(self._value_of), **options)
+
+    def to_representation(self, value: str) -> str | None:
+        return wire_word(str(value)) if value else None
+
+    def to_internal_value(self, data: Any) -> str:
+        return self._value_of[super().to_internal_value(data)]
+
+
+class TextOrNull(serializers.CharField):
+    def __init__(self, **options: Any) -> None:
+        super().__init__(allow_null=True, **options)
+
+    def to_representation(self, value: str) -> str | None:
+        return super().to_representation(value) or None

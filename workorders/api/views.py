@@ -1,0 +1,46 @@
+"""/api/v1/work-orders."""
+
+from django_filters.rest_framework import DjangoFilterBackend
+from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
+from rest_framework.generics import ListAPIView, RetrieveAPIView
+
+from plant.api.rows import RowsOfTheKey
+from plant.models import ApiKey
+from workorders.api.filters import OrderFilter
+from workorders.api.serializers import OrderDetail, OrderSummary
+from workorders.models import WorkOrder
+
+
+@extend_schema_view(
+    get=extend_schema(
+        operation_id="work_orders_list",
+        summary="Work orders, newest first",
+        description="Those of the plant of the key, in the order in which they were raised.",
+        tags=["work orders"],
+    )
+)
+class WorkOrderList(RowsOfTheKey, ListAPIView[WorkOrder]):
+    scopes = {"GET": ApiKey.Scope.WORK_ORDERS_READ}
+    queryset = WorkOrder.objects.select_related("conveyor__plant", "case")
+    serializer_class = OrderSummary
+    filter_backends = [DjangoFilterBackend]
+    filterset_class = OrderFilter
+    newest_by = "raised_at"
+
+
+@extend_schema_view(
+    get=extend_schema(
+        operation_id="work_orders_one",
+        summary="One work order",
+        description="With its steps, cautions, moves and proof runs.",
+        parameters=[OpenApiParameter("number", str, "path", description="Such as LT-W-0042.")],
+        tags=["work orders"],
+    )
+)
+class WorkOrderOne(RowsOfTheKey, RetrieveAPIView[WorkOrder]):
+    scopes = {"GET": ApiKey.Scope.WORK_ORDERS_READ}
+    queryset = WorkOrder.objects.select_related("conveyor__plant", "case").prefetch_related(
+        "steps", "moves__by", "proof_runs"
+    )
+    serializer_class = OrderDetail
+    lookup_field = "number"
