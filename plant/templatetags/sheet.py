@@ -1,0 +1,75 @@
+"""Words for sides, offsets and times, the same on every page."""
+
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from django import template
+from django.utils import formats, timezone
+from django.utils.translation import gettext as _
+
+from plant import navigation
+from plant.loop.vocabulary import Side
+from plant.models import Conveyor, Plant
+
+register = template.Library()
+
+
+@register.filter
+def side_words(side: str, conveyor: Conveyor | None = None) -> str:
+    """`right (sea side)`: the side with the conveyor's own word; empty stays empty."""
+    if not side:
+        return ""
+    word = _("right") if Side(side) is Side.RIGHT else _("left")
+    own = conveyor.words_for(side) if conveyor else ""
+    return f"{word} ({own})" if own else word
+
+
+@register.filter
+def offset_words(offset_mm: float | None, conveyor: Conveyor | None = None) -> str:
+    """`35 mm right (sea side)`; offsets are positive to the right."""
+    if offset_mm is None:
+        return ""
+    size = formats.number_format(round(abs(offset_mm)), use_l10n=True)
+    if round(offset_mm) == 0:
+        return f"{size} mm"
+    return f"{size} mm {side_words(Side.of(offset_mm).value, conveyor)}"
+
+
+@register.filter
+def plant_time(moment: datetime | None, plant: Plant | None = None) -> str:
+    """A stored instant in the plant's own zone, with the zone's short name."""
+    if moment is None:
+        return ""
+    zone = plant.zone_info if plant else ZoneInfo("UTC")
+    local = timezone.localtime(moment, zone)
+    return f"{formats.date_format(local, 'Y-m-d H:i')} {local:%Z}"
+
+
+@register.filter
+def plant_date(moment: datetime | None, plant: Plant | None = None) -> str:
+    """The plant's calendar day of a stored instant."""
+    if moment is None:
+        return ""
+    zone = plant.zone_info if plant else ZoneInfo("UTC")
+    return formats.date_format(timezone.localtime(moment, zone), "Y-m-d")
+
+
+@register.filter
+def metres(position_m: float | None) -> str:
+    return "" if position_m is None else f"{formats.number_format(position_m, 1)} m"
+
+
+@register.filter
+def percent(probability: float | None) -> str:
+    """A probability for reading: whole per cent, `under 1 %` below."""
+    if probability is None:
+        return ""
+    if 0 < probability < 0.01:
+        return _("under 1 %")
+    return f"{round(probability * 100)} %"
+
+
+@register.simple_tag(takes_context=True)
+def panels(context: template.Context, page: str, row: object = None) -> list[dict[str, object]]:
+    """The registered parts of a shared page; render each with `{% include %}`."""
+    return navigation.panels(page, context["request"], row)
