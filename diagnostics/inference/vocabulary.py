@@ -42,7 +42,7 @@ class Pattern(StrEnum):
 
 
 class CauseClass(StrEnum):
-    """Where to look: the nine classes of the case files and one of our own for what rubs the belt."""
+    """Where to look: the nine classes of the case files and one of our own for what rubs it."""
 
     CARRYING = "carrying_idler_structure"
     LOADING = "loading"

@@ -1,0 +1,139 @@
+"""The engine: evidence in, ranked hypotheses out. The one entry point.
+
+`ENGINE_VERSION` goes with every stored answer; it changes whenever the same evidence may get
+another answer.
+"""
+
+from diagnostics.inference.answer import Answer, ClassShare, Onset, Suspicion
+from diagnostics.inference.causes import Knowledge, Rule
+from diagnostics.inference.correction import correction_for
+from diagnostics.inference.evidence import Evidence
+from diagnostics.inference.explain import reasons_for
+from diagnostics.inference.feature_words import Remark
+from diagnostics.inference.features import all_centred, features_of, says_erratic
+from diagnostics.inference.next_check import Situation, next_checks
+from diagnostics.inference.notes import notes_on
+from diagnostics.inference.onset import find_onset
+from diagnostics.inference.pairs import pairs_of
+from diagnostics.inference.ranking import BOWED, Entry, class_shares, rank
+from diagnostics.inference.scoring import matching_rules, standings_of
+from diagnostics.inference.sufficiency import judge
+from diagnostics.inference.timed_look import Travel, read_timed_look, strongest
+from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass, Pattern
+from diagnostics.inference.weighing import Weigher
+
+ENGINE_VERSION = "templates 1"
+# Cautions are shown for the best entry of so many classes.
+_FIRST = 3
+
+
+def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
+    """Rank what may drive the belt off, and say why, what to look at next and what to do first.
+
+    Parameters
+    ----------
+    evidence : Evidence
+    knowledge : Knowledge
+        One version of catalogue and rules.
+
+    Returns
+    -------
+    Answer
+        `classes` holds every class that is possible on this conveyor and sums to 1; `ranked`
+        holds the likeliest entries, and the best of every class.
+
+    Notes
+    -----
+    The same evidence and knowledge give the same answer; neither clock nor chance is asked.
+    """
+    travel = _travel(evidence)
+    features = features_of(evidence, travel)
+    rules = matching_rules(knowledge, features)
+    weigher = Weigher(evidence, travel)
+    standings = standings_of(weigher, knowledge, rules)
+    shares = class_shares(standings)
+    entries = rank(evidence, standings, travel)
+    pattern = _pattern(evidence, entries)
+    onset = _onset(evidence, pattern)
+    enough = judge(evidence, features, shares, travel)
+    has_size = any(one.size is not None for one in entries)
+    return Answer(
+        pattern=pattern,
+        onset=onset,
+        ranked=tuple(_worded(one, rules, evidence, travel) for one in entries),
+        classes=tuple(ClassShare(name, share) for name, share in shares.items()),
+        pairs=pairs_of(weigher.profile, entries, evidence.conveyor.loop.length_m),
+        sufficient=enough.is_enough,
+        next_checks=next_checks(Situation(evidence, entries, shares, onset, travel)),
+        cautions=_cautions(entries, knowledge),
+        notes=(*enough.notes, *notes_on(evidence, travel, has_size=has_size)),
+    )
+
+
+def _travel(evidence: Evidence) -> Travel | None:
+    belt, speed_mps = evidence.conveyor.belt, evidence.conveyor.speed_mps
+    return strongest(
+        tuple(read_timed_look(one, belt.length_m, speed_mps) for one in evidence.timed_looks)
+    )
+
+
+def _pattern(evidence: Evidence, entries: tuple[Entry, ...]) -> Pattern:
+    """That of the first class, unless what was seen or said is plainer."""
+    if all_centred(evidence):
+        return Pattern.CENTRED
+    if Remark.STARTS_AND_STOPS in evidence.remarks:
+        return Pattern.START_STOP
+    if says_erratic(evidence):
+        return Pattern.ERRATIC
+    first = entries[0].cause.cause_class if entries else None
+    if first in BELT_CLASSES:
+        return Pattern.TRAVELLING
+    return Pattern.LOAD_DEPENDENT if first is CauseClass.LOADING else Pattern.FIXED
+
+
+def _onset(evidence: Evidence, pattern: Pattern) -> Onset | None:
+    """A defect that travels is off wherever it passes: it has no onset."""
+    if pattern is Pattern.TRAVELLING:
+        return None
+    return find_onset(evidence.conveyor, evidence.sightings)
+
+
+def _worded(
+    entry: Entry, rules: tuple[Rule, ...], evidence: Evidence, travel: Travel | None
+) -> Suspicion:
+    reasons = reasons_for(entry, rules, evidence, travel)
+    is_bow = entry.cause.slug == BOWED and entry.side is not None
+    return Suspicion(
+        cause=entry.cause.slug,
+        cause_class=entry.cause.cause_class,
+        zone=entry.zone,
+        component=entry.component,
+        position_m=entry.position_m,
+        position_lower_m=entry.lower_m,
+        position_upper_m=entry.upper_m,
+        belt_position_m=entry.belt_position_m,
+        side=entry.side,
+        bows_to=entry.side.opposite if is_bow and entry.side is not None else None,
+        size=entry.size,
+        size_unit=entry.size_unit,
+        probability=entry.probability,
+        reasons=reasons.speaks_for,
+        against=reasons.against,
+        correction=correction_for(entry, evidence.conveyor),
+    )
+
+
+def first_of_classes(entries: tuple[Entry, ...], count: int) -> tuple[Entry, ...]:
+    """The best entry of each of the first classes."""
+    best = {one.cause.cause_class: one for one in reversed(entries)}
+    order = dict.fromkeys(one.cause.cause_class for one in entries)
+    return tuple(best[name] for name in order)[:count]
+
+
+def _cautions(entries: tuple[Entry, ...], knowledge: Knowledge) -> tuple[str, ...]:
+    """Cautions of the first suspicions, each once; all of them where there is no suspicion."""
+    wanted = dict.fromkeys(
+        slug for entry in first_of_classes(entries, _FIRST) for slug in entry.cause.cautions
+    )
+    slugs = wanted or knowledge.cautions
+    return tuple(knowledge.cautions[slug] for slug in slugs if slug in knowledge.cautions)

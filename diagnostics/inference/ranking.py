@@ -1,0 +1,230 @@
+"""From the probabilities of single places to entries a person can read: one per cause and stretch.
+
+Neighbouring idlers cannot be told apart by what they do to the belt; within one reach they are one
+entry, placed at the middle of its probability.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnostics.inference.causes import Cause
+from diagnostics.inference.evidence import Evidence
+from diagnostics.inference.onset import is_off
+from diagnostics.inference.onset_place import REACH_M
+from diagnostics.inference.places import Places
+from diagnostics.inference.reach import Floats
+from diagnostics.inference.scoring import Standing
+from diagnostics.inference.timed_look import Travel
+from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass, Persistence
+from plant.loop.path import Loop
+from plant.loop.vocabulary import Side, Zone
+from plant.loop.zones import zone_at
+
+# Entries beyond these say nothing; their probabilities are left out of the list, not spread over
+# the rest, so that `classes` sums to 1 and `ranked` to a little less.
+MOST_ENTRIES = 60
+# The one cause that a bow of the structure explains; its size is that of the bow.
+BOWED = "structure_bowed"
+_LOWER, _UPPER = 0.05, 0.95
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One cause at one place, before it is put into words.
+
+    Attributes
+    ----------
+    cause : Cause
+    probability : float
+    fit : float
+        How many times better than the average suspicion it explains what was seen.
+    zone, component, position_m, lower_m, upper_m
+        None for what travels with the belt or acts along all of it.
+    belt_position_m : float or None
+    side : Side or None
+        To which the belt is driven.
+    amplitude : float or None
+        Expected size with its sign, positive to the right. [unit of the family]
+    size, size_unit
+        Its magnitude where it is in the cause's own unit.
+    column : tuple of int or None
+        Family and candidate that stand for the entry when its effect elsewhere is asked for.
+    """
+
+    cause: Cause
+    probability: float
+    fit: float
+    zone: Zone | None = None
+    component: str | None = None
+    position_m: float | None = None
+    lower_m: float | None = None
+    upper_m: float | None = None
+    belt_position_m: float | None = None
+    side: Side | None = None
+    amplitude: float | None = None
+    size: float | None = None
+    size_unit: str | None = None
+    column: tuple[int, int] | None = None
+
+
+def class_shares(standings: Iterable[Standing]) -> dict[CauseClass, float]:
+    """Probability of every class that is possible, largest first."""
+    shares: dict[CauseClass, float] = {}
+    for one in standings:
+        shares[one.cause.cause_class] = shares.get(one.cause.cause_class, 0.0) + one.total
+    return dict(sorted(shares.items(), key=lambda one: (-one[1], one[0])))
+
+
+def rank(
+    evidence: Evidence, standings: tuple[Standing, ...], travel: Travel | None
+) -> tuple[Entry, ...]:
+    """Entries ordered by the sum of their class, then by their own probability.
+
+    Notes
+    -----
+    The likeliest `MOST_ENTRIES` are kept, and the best of every class whatever it has.
+    """
+    place = {name: number for number, name in enumerate(class_shares(standings))}
+    drafts = sorted(
+        (draft for one in standings for draft in _drafts(one)), key=lambda one: -one.probability
+    )
+    kept = drafts[:MOST_ENTRIES]
+    seen = {one.standing.cause.cause_class for one in kept}
+    for draft in drafts[MOST_ENTRIES:]:
+        if draft.standing.cause.cause_class not in seen:
+            seen.add(draft.standing.cause.cause_class)
+            kept.append(draft)
+    entries = [_entry(one, evidence, travel) for one in kept]
+    return tuple(
+        sorted(
+            entries,
+            key=lambda one: (
+                place[one.cause.cause_class],
+                -one.probability,
+                one.cause.slug,
+                one.position_m or 0.0,
+            ),
+        )
+    )
+
+
+@dataclass(frozen=True)
+class _Draft:
+    """An entry to be: some candidate places of one standing."""
+
+    standing: Standing
+    index: np.ndarray
+    probability: float
+
+
+def _drafts(standing: Standing) -> Iterable[_Draft]:
+    if standing.places is not None:
+        groups = _clusters(standing.probability, standing.places)
+    else:
+        groups = (np.array([one]) for one in range(len(standing.probability)))
+    for index in groups:
+        yield _Draft(standing, index, float(standing.probability[index].sum()))
+
+
+def _entry(draft: _Draft, evidence: Evidence, travel: Travel | None) -> Entry:
+    standing = draft.standing
+    if standing.places is not None:
+        return _placed(standing, standing.places, draft.index, evidence.conveyor.loop)
+    number = int(draft.index[0])
+    if standing.cause.cause_class in BELT_CLASSES:
+        return _on_belt(standing, number, evidence, travel)
+    return Entry(standing.cause, standing.total, float(standing.fit[0]))
+
+
+def _clusters(probability: Floats, places: Places) -> Iterable[np.ndarray]:
+    """Indices of the candidates of each entry."""
+    if not places.is_group:
+        names = np.array(places.components, dtype=object)
+        yield from (np.flatnonzero(names == name) for name in dict.fromkeys(places.components))
+        return
+    left = np.ones(len(probability), dtype=bool)
+    while left.any():
+        top = int(np.argmax(np.where(left, probability, -1.0)))
+        near = np.abs(places.position_m - places.position_m[top]) <= REACH_M
+        yield np.flatnonzero(left & near)
+        left &= ~near
+
+
+def _placed(standing: Standing, places: Places, index: np.ndarray, loop: Loop) -> Entry:
+    probability = standing.probability[index]
+    order = index[np.argsort(places.position_m[index], kind="stable")]
+    at = places.position_m[order]
+    lower, middle, upper = _quantiles(at, standing.probability[order])
+    best = int(index[np.argmax(probability)])
+    nearest = int(order[np.argmin(np.abs(at - middle))])
+    amplitude = _mean(places.amplitude[index], probability)
+    is_own_unit = places.unit != "" and places.unit == standing.cause.size_unit
+    has_size = is_own_unit and (places.unit != "mm" or _is_measured_in_mm(standing.cause))
+    return Entry(
+        cause=standing.cause,
+        probability=float(probability.sum()),
+        fit=float(standing.fit[best]),
+        zone=zone_at(loop, middle),
+        component=places.components[nearest] or None,
+        position_m=middle,
+        lower_m=lower,
+        upper_m=upper,
+        side=Side.of(amplitude) if amplitude else None,
+        amplitude=amplitude,
+        size=abs(amplitude) if has_size else None,
+        size_unit=places.unit if has_size else None,
+        column=places.columns[best],
+    )
+
+
+def _is_measured_in_mm(cause: Cause) -> bool:
+    """Millimetres of a bow and of a load; other causes count other millimetres."""
+    return cause.slug == BOWED or cause.cause_class is CauseClass.LOADING
+
+
+def _mean(values: Floats, weights: Floats) -> float:
+    whole = float(weights.sum())
+    return float(values @ weights) / whole if whole > 0 else float(values.mean())
+
+
+def _quantiles(at: Floats, weights: Floats) -> tuple[float, float, float]:
+    """5 %, 50 % and 95 % places of a sorted cluster."""
+    share = np.cumsum(weights)
+    if share[-1] <= 0:
+        share = np.arange(1.0, len(at) + 1)
+    share = share / share[-1]
+    last = len(at) - 1
+    lower, middle, upper = (
+        float(at[min(int(np.searchsorted(share, wanted)), last)])
+        for wanted in (_LOWER, 0.5, _UPPER)
+    )
+    return lower, middle, upper
+
+
+def _on_belt(standing: Standing, number: int, evidence: Evidence, travel: Travel | None) -> Entry:
+    names = {one.belt_position_m: one.name for one in evidence.conveyor.belt.splices}
+    position_m = standing.belt_positions_m[number]
+    is_splice = standing.cause.cause_class is CauseClass.BELT_SPLICE
+    return Entry(
+        cause=standing.cause,
+        probability=float(standing.probability[number]),
+        fit=float(standing.fit[number]),
+        component=names.get(position_m) if is_splice and position_m is not None else None,
+        belt_position_m=position_m,
+        side=_travelling_side(evidence, travel),
+    )
+
+
+def _travelling_side(evidence: Evidence, travel: Travel | None) -> Side | None:
+    """As timed; else the side of the sightings that come and go."""
+    if travel is not None and travel.side is not None:
+        return travel.side
+    clearance_mm = evidence.conveyor.clearance_mm
+    total = sum(
+        one.offset_or_middle_mm(clearance_mm)
+        for one in evidence.sightings
+        if one.persistence is Persistence.COMES_AND_GOES and is_off(one, clearance_mm)
+    )
+    return Side.of(total) if total else None

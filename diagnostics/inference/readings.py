@@ -1,0 +1,73 @@
+"""Sightings as numbers for the profile: signed offsets with their uncertainty."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnostics.inference.evidence import Evidence, Sighting
+from diagnostics.inference.family import Looks
+from diagnostics.inference.reach import Floats
+from diagnostics.inference.vocabulary import CENTRED_SHARE, Degree, LoadState
+
+# An observer's reading of an offset; engineering judgement, to be calibrated. [mm]
+READING_MM = 18.0
+# Bounds of the degrees as shares of the clearance.
+_BOUNDS = {
+    Degree.CENTRED: (-CENTRED_SHARE, CENTRED_SHARE),
+    Degree.SLIGHT: (CENTRED_SHARE, 0.4),
+    Degree.HALF: (0.4, 0.8),
+    Degree.HARD_OVER: (0.8, 1.1),
+}
+
+
+@dataclass(frozen=True)
+class Readings:
+    """Forward sightings in the order of the file; without any, one look that tells nothing.
+
+    Attributes
+    ----------
+    sightings : tuple of Sighting
+    looks : Looks
+        Where and in which load state, in step with `sightings`.
+    offset_mm, variance_mm2 : array, shape (n,)
+        Signed offset [mm] and its variance [mm2].
+    """
+
+    sightings: tuple[Sighting, ...]
+    looks: Looks
+    offset_mm: Floats
+    variance_mm2: Floats
+
+
+def readings_of(evidence: Evidence) -> Readings:
+    """What the profile is fitted to: sightings of the belt running with carrying travel."""
+    clearance = evidence.conveyor.clearance_mm
+    kept = tuple(one for one in evidence.sightings if not one.is_running_backwards)
+    if not kept:
+        return _NOTHING_SEEN
+    return Readings(
+        sightings=kept,
+        looks=Looks(
+            position_m=np.array([one.position_m for one in kept]),
+            load=tuple(one.load for one in kept),
+        ),
+        offset_mm=np.array([one.offset_or_middle_mm(clearance) for one in kept]),
+        variance_mm2=np.array([_variance_mm2(one, clearance) for one in kept]),
+    )
+
+
+# One look that could not tell anything: every cause keeps its prior.
+_NOTHING_SEEN = Readings(
+    sightings=(),
+    looks=Looks(position_m=np.array([0.0]), load=(LoadState.EMPTY,)),
+    offset_mm=np.array([0.0]),
+    variance_mm2=np.array([1e12]),
+)
+
+
+def _variance_mm2(sighting: Sighting, clearance_mm: float) -> float:
+    if sighting.offset_mm is not None or sighting.degree is None:
+        return READING_MM**2
+    low, high = _BOUNDS[sighting.degree]
+    # Uniform within the degree, beside the error of the eye.
+    return READING_MM**2 + ((high - low) * clearance_mm) ** 2 / 12
