@@ -59,7 +59,11 @@ def _children(host: str, port: int) -> Iterator[dict[str, subprocess.Popen[bytes
     try:
         for name, arguments in (("web server", _web(host, port)), ("worker", _worker())):
             children[name] = subprocess.Popen(  # noqa: S603  # nosec: our own commands, no shell
-                [sys.executable, *arguments], cwd=settings.BASE_DIR, env=environment
+                [sys.executable, *arguments],
+                cwd=settings.BASE_DIR,
+                env=environment,
+                # Ctrl-C goes to us alone: a child still starting would answer with a traceback.
+                process_group=0,
             )
         yield children
     finally:
