@@ -2,8 +2,6 @@
 
 import os
 
-import pytest
-
 from plant.config.data_folder import data_folder
 
 # Never the plant's own database: here a power cut may cost everything.
@@ -12,23 +10,11 @@ if "LOOPWRIGHT_DATA" not in os.environ:
     os.environ["LOOPWRIGHT_DATA"] = str(data_folder().with_name("loopwright-tests"))
 
 from tests.chromium import browser_type_launch_args, chromium_path  # noqa: F401
-from tests.loud_list import (  # noqa: F401
-    pytest_collection_modifyitems,
-    pytest_runtest_setup,
-    pytest_terminal_summary,
-)
+from tests.loud_list import pytest_runtest_setup, pytest_terminal_summary  # noqa: F401
 from tests.redis_server import redis_url  # noqa: F401
 
 
-@pytest.hookimpl(tryfirst=True)
-def pytest_configure(config: pytest.Config) -> None:
-    if getattr(config.option, "dist", "no") == "load":
-        # Chromium's tests stay in one process: see tests/chromium.py.
-        config.option.dist = "loadgroup"
-    _make_settings_quick()
-
-
-def _make_settings_quick() -> None:
+def pytest_configure() -> None:
     from django.conf import settings
 
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]

@@ -20,12 +20,6 @@ def not_here(why: str) -> None:
     pytest.skip(why)
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    for item in items:
-        if item.get_closest_marker("browser"):
-            item.add_marker(pytest.mark.xdist_group("chromium"))
-
-
 def pytest_runtest_setup(item: pytest.Item) -> None:
     for marker, missing in _NEEDS.items():
         if item.get_closest_marker(marker) and (why := missing()):

@@ -22,11 +22,7 @@ def test_that_drives_it_too():
 def test_that_needs_nothing():
     pass
 """
-HOOKS = """
-from tests.loud_list import (
-    pytest_collection_modifyitems, pytest_runtest_setup, pytest_terminal_summary
-)
-"""
+HOOKS = "from tests.loud_list import pytest_runtest_setup, pytest_terminal_summary"
 
 
 @pytest.fixture
