@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from django.core.management import call_command
-from django.db import connection
+from django.db import OperationalError, connection
 
 from plant.errors import DomainError
 from plant.models import Plant
@@ -15,11 +15,17 @@ class HoldsRealPlant(DomainError):
     code = "database_holds_real_plant"
 
 
+class DatabaseNotThere(DomainError):
+    code = "database_not_there"
+
+
 def prepare(say: Say) -> None:
     """Migrate and load the demo plant when it is missing.
 
-    Refuses with HoldsRealPlant before anything is written to a database in use.
+    Refuses with DatabaseNotThere, and with HoldsRealPlant before anything is written to a
+    database in use.
     """
+    _reach()
     _refuse_real_plant()
     say("Preparing the database ...")
     call_command("migrate", interactive=False, verbosity=0)
@@ -28,6 +34,18 @@ def prepare(say: Say) -> None:
     call_command("load_demo", verbosity=0)
     # The processes that serve open their own.
     connection.close()
+
+
+def _reach() -> None:
+    try:
+        connection.ensure_connection()
+    except OperationalError as error:
+        if connection.settings_dict["ENGINE"] == "plant.config.local_postgres":
+            raise  # It has said what to do.
+        raise DatabaseNotThere(
+            f"The database does not answer: {str(error).strip()}\n"
+            "Correct DATABASE_URL, or unset it to use the PostgreSQL that comes with Loopwright."
+        ) from error
 
 
 def _refuse_real_plant() -> None:

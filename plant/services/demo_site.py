@@ -78,7 +78,7 @@ def _web(host: str, port: int) -> list[str]:
 
 
 def _worker() -> list[str]:
-    return ["manage.py", "worker", "--verbosity", "0"]
+    return ["manage.py", "worker", "--verbosity", "0", "--skip-checks"]
 
 
 def _environment(host: str) -> dict[str, str]:

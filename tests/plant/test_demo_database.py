@@ -1,5 +1,5 @@
 import pytest
-from django.db import connection
+from django.db import OperationalError, connection
 
 from plant.models import Plant
 from plant.services import demo_database
@@ -38,6 +38,21 @@ def test_database_of_a_real_plant_is_refused_before_anything_is_written(commands
     Plant.objects.create(code="Q", name="Quay Nine")
 
     with pytest.raises(demo_database.HoldsRealPlant, match=r"Quay Nine.*DATABASE_URL"):
+        demo_database.prepare(lambda _line: None)
+
+    assert commands == []
+
+
+def test_database_that_does_not_answer_is_named_with_a_way_out(
+    commands: list[str], monkeypatch: pytest.MonkeyPatch
+):
+    def refuse() -> None:
+        raise OperationalError("connection refused")
+
+    monkeypatch.setattr(connection, "ensure_connection", refuse)
+    monkeypatch.setitem(connection.settings_dict, "ENGINE", "django.db.backends.postgresql")
+
+    with pytest.raises(demo_database.DatabaseNotThere, match=r"refused\n.*DATABASE_URL"):
         demo_database.prepare(lambda _line: None)
 
     assert commands == []
