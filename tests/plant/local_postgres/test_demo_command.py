@@ -8,7 +8,7 @@ import subprocess
 import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
 
 import pytest
@@ -21,12 +21,29 @@ from tests.plant.local_postgres.sites import ROOT, Site, interpreter_for, wait_u
 PATIENCE_S = 240.0
 
 
+# The children alone, with no plant to load first.
+SERVE = """
+import sys, django
+django.setup()
+from plant.services import demo_site
+demo_site.serve("127.0.0.1", int(sys.argv[1]), lambda: print("Ctrl-C stops everything", flush=True))
+"""
+
+
+def demo(site: Site, port: int, log: Path) -> AbstractContextManager[subprocess.Popen[str]]:
+    return running(site, log, [str(ROOT / "manage.py"), "demo", "--port", str(port)])
+
+
 @contextmanager
-def demo(site: Site, port: int, log: Path) -> Iterator[subprocess.Popen[str]]:
-    command = [interpreter_for(site.person), str(ROOT / "manage.py"), "demo", "--port", str(port)]
+def running(site: Site, log: Path, arguments: list[str]) -> Iterator[subprocess.Popen[str]]:
+    site.extra["DJANGO_SETTINGS_MODULE"] = "plant.config.settings"
     with log.open("w") as file:
         process = subprocess.Popen(
-            command, stdout=file, stderr=file, start_new_session=True, **site.run_options()
+            [interpreter_for(site.person), *arguments],
+            stdout=file,
+            stderr=file,
+            start_new_session=True,
+            **site.run_options(),
         )
     try:
         yield process
@@ -67,58 +84,49 @@ def port() -> int:
         return probe.getsockname()[1]
 
 
-def test_demo_starts_serves_and_stops_without_leaving_a_child(
+def test_demo_starts_serves_and_stops_without_leaving_a_child_and_does_so_again(
     site: Site, port: int, tmp_path: Path
 ):
-    log = tmp_path / "log"
-    with demo(site, port, log) as process:
-        wait_until(ready(process, log), PATIENCE_S)
-        address = f"http://127.0.0.1:{port}"
-        said = log.read_text()
-
-        assert f"ready at {address}/" in said
-        for person in DEMO_PEOPLE:
-            line = rf"{person.role.value}\s+{re.escape(person.username)}\s+{person.password}"
-            assert re.search(line, said)
-        assert fetch(f"{address}/healthz") == (200, "ok\n")
-        assert fetch(f"{address}/readyz") == (200, "ready\n")
-        status, page = fetch(f"{address}{reverse('sign-in')}")
-        assert status == 200
-        assert 'name="password"' in page
-        assert "Traceback" not in said
+    first, second = tmp_path / "first", tmp_path / "second"
+    with demo(site, port, first) as process:
+        wait_until(ready(process, first), PATIENCE_S)
+        _check_what_is_said_and_served(first.read_text(), f"http://127.0.0.1:{port}")
 
         process.send_signal(signal.SIGTERM)
         assert process.wait(30) == 0
         assert processes_of_session(process.pid) == []
-    assert "Stopped." in log.read_text()
     site.wait_until_stopped()
 
-
-def test_demo_starts_again_on_the_same_data_and_ends_with_ctrl_c(
-    own_site: Site, port: int, tmp_path: Path
-):
-    first, second = tmp_path / "first", tmp_path / "second"
-    with demo(own_site, port, first) as process:
-        wait_until(ready(process, first), PATIENCE_S)
-        os.killpg(process.pid, signal.SIGINT)
-        assert process.wait(30) == 0
-
-    with demo(own_site, port, second) as process:
+    with demo(site, port, second) as process:
         wait_until(ready(process, second), PATIENCE_S)
-        # As a terminal sends it: to everybody in the group.
+        # As a terminal sends Ctrl-C: to everybody in its foreground group.
         os.killpg(process.pid, signal.SIGINT)
         assert process.wait(30) == 0
         assert processes_of_session(process.pid) == []
     assert "this once" in first.read_text()
     assert "this once" not in second.read_text()
-    assert "Traceback" not in second.read_text()
+    for log in (first, second):
+        assert "Stopped." in log.read_text()
+        assert "Traceback" not in log.read_text()
 
 
-def test_demo_ends_with_its_reason_when_its_web_server_is_killed(
+def _check_what_is_said_and_served(said: str, address: str) -> None:
+    assert f"ready at {address}/" in said
+    for person in DEMO_PEOPLE:
+        line = rf"{person.role.value}\s+{re.escape(person.username)}\s+{person.password}"
+        assert re.search(line, said)
+    assert fetch(f"{address}/healthz") == (200, "ok\n")
+    assert fetch(f"{address}/readyz") == (200, "ready\n")
+    status, page = fetch(f"{address}{reverse('sign-in')}")
+    assert status == 200
+    assert 'name="password"' in page
+
+
+def test_site_ends_with_its_reason_when_its_web_server_is_killed(
     own_site: Site, port: int, tmp_path: Path
 ):
     log = tmp_path / "log"
-    with demo(own_site, port, log) as process:
+    with running(own_site, log, ["-c", SERVE, str(port)]) as process:
         wait_until(ready(process, log), PATIENCE_S)
         os.kill(_child_named(process.pid, "gunicorn"), signal.SIGKILL)
 
