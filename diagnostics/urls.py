@@ -4,4 +4,5 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("diagnostics.knowledge_urls")),
+    path("", include("diagnostics.trend_urls")),
 ]

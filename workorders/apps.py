@@ -7,12 +7,15 @@ class WorkordersConfig(AppConfig):
     verbose_name = "Work"
 
     def ready(self) -> None:
+        from diagnostics import fixes
         from plant import access, navigation
         from plant.navigation import Panel, Section
         from workorders import panels
+        from workorders.selectors.fixes import fixes_of_cases
 
         access.register_way_to_plant("workorders.workorder", "conveyor__plant")
-        navigation.register_section(Section(place=3, words=_("Work"), url_name="work"))
+        fixes.register("work orders", fixes_of_cases)
+        navigation.register_section(Section(place=30, words=_("Work"), url_name="work"))
         folder = "workorders/parts"
         navigation.register_panel("case", Panel(30, f"{folder}/on_case.html", panels.on_case))
         navigation.register_panel(

@@ -1,4 +1,4 @@
-"""Words of the catalogue in templates of work."""
+"""Words of the catalogue in templates."""
 
 from django import template
 
@@ -8,7 +8,7 @@ register = template.Library()
 
 
 @register.filter
-def cause_words(slug: str) -> str:
+def cause_name(slug: str) -> str:
     """Name of a cause; the slug itself in words when the catalogue knows it no more."""
     cause = knowledge_files.current().causes.get(slug)
     return cause.name if cause else slug.replace("_", " ")

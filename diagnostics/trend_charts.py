@@ -1,0 +1,124 @@
+"""The charts of the trend pages as Vega-Lite specifications; shape and number say what colour says.
+
+Hollow is a first time, filled amber a repeat; a circle counts cases, a diamond has repeats in it.
+"""
+
+from typing import Any
+
+from diagnostics.recurrence.trend_tables import CountTable
+from plant.charts import AMBER, INK
+
+_SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
+_STEP = 34
+
+
+def bars_over_time(table: CountTable, *, cases_word: str) -> dict[str, Any]:
+    """Cases in each stretch of time, repeats on top of the first times."""
+    labels = stretch_labels(table)
+    cells = table.rows.get("", ())
+    values = [
+        {
+            "when": label,
+            "first": cell.cases - cell.repeats,
+            "cases": cell.cases,
+            "repeats": cell.repeats,
+            "words": str(cell.cases) if cell.cases else "",
+        }
+        for label, cell in zip(labels, cells, strict=True)
+    ]
+    count_axis = {"title": cases_word, "tickMinStep": 1, "format": "d"}
+    bar = {"type": "bar", "width": {"band": 0.62}, "strokeWidth": 1.5}
+    return {
+        "$schema": _SCHEMA,
+        "data": {"values": values},
+        "width": {"step": _STEP},
+        "height": 180,
+        "encoding": {"x": _time_axis(labels)},
+        "layer": [
+            {
+                "mark": {**bar, "fill": INK, "fillOpacity": 0, "stroke": INK},
+                "transform": [{"filter": "datum.first > 0"}],
+                "encoding": {"y": {"field": "first", "type": "quantitative", "axis": count_axis}},
+            },
+            {
+                "mark": {**bar, "fill": AMBER, "stroke": AMBER},
+                "transform": [{"filter": "datum.repeats > 0"}],
+                "encoding": {
+                    "y": {"field": "first", "type": "quantitative"},
+                    "y2": {"field": "cases"},
+                },
+            },
+            {
+                "mark": {"type": "text", "dy": -8},
+                "encoding": {
+                    "y": {"field": "cases", "type": "quantitative"},
+                    "text": {"field": "words"},
+                },
+            },
+        ],
+    }
+
+
+def marks_by_row(table: CountTable, words: dict[str, str]) -> dict[str, Any]:
+    """For each row and stretch of time a mark with its number of cases."""
+    labels = stretch_labels(table)
+    values = [
+        {"when": label, "row": words[row], "cases": cell.cases, "repeats": cell.repeats}
+        for row, cells in table.rows.items()
+        for label, cell in zip(labels, cells, strict=True)
+        if cell.cases
+    ]
+    row_axis = {
+        "field": "row",
+        "type": "ordinal",
+        "sort": None,
+        "scale": {"domain": [words[row] for row in table.rows]},
+        "axis": {"title": None, "grid": True, "domain": False, "ticks": False, "labelPadding": 8},
+    }
+    return {
+        "$schema": _SCHEMA,
+        "data": {"values": values},
+        "width": {"step": _STEP},
+        "height": {"step": _STEP},
+        "encoding": {"x": _time_axis(labels), "y": row_axis},
+        "layer": [
+            {
+                "mark": {"type": "point", "shape": "circle", "size": 420, "stroke": INK},
+                "transform": [{"filter": "datum.repeats == 0"}],
+            },
+            {
+                "mark": {
+                    "type": "point",
+                    "shape": "diamond",
+                    "size": 620,
+                    "stroke": AMBER,
+                    "strokeWidth": 2.5,
+                },
+                "transform": [{"filter": "datum.repeats > 0"}],
+            },
+            {
+                "mark": {"type": "text", "fontWeight": "bold"},
+                "encoding": {"text": {"field": "cases", "type": "quantitative"}},
+            },
+        ],
+    }
+
+
+def stretch_labels(table: CountTable) -> list[str]:
+    """`2025-06`, `2025 Q2` or `2025`: the same beside charts, in tables and in files."""
+    match table.grain:
+        case "month":
+            return [f"{day:%Y-%m}" for day in table.stretches]
+        case "quarter":
+            return [f"{day.year} Q{(day.month + 2) // 3}" for day in table.stretches]
+    return [f"{day.year}" for day in table.stretches]
+
+
+def _time_axis(labels: list[str]) -> dict[str, Any]:
+    return {
+        "field": "when",
+        "type": "ordinal",
+        "sort": None,
+        "scale": {"domain": labels},
+        "axis": {"title": None, "labelAngle": -60, "grid": False},
+    }

@@ -1,0 +1,68 @@
+"""Filters of the trend pages; all of them stand in the address."""
+
+from datetime import date, timedelta
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from diagnostics.class_words import CLASS_WORDS
+from diagnostics.selectors.trends import Period
+from plant.models import Plant
+
+# Eighteen months: two of every season but one, and what the recurrence window can look back to.
+USUAL_DAYS = 548
+_LONGEST_DAYS = 366 * 40
+
+
+class TrendForm(forms.Form):
+    since = forms.DateField(
+        label=_("From"), required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
+    until = forms.DateField(
+        label=_("To"), required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
+    family = forms.ChoiceField(
+        label=_("Cause family"),
+        required=False,
+        choices=[("", _("all"))]
+        + [(cause_class.value, words) for cause_class, words in CLASS_WORDS.items()],
+    )
+    plant = forms.ChoiceField(label=_("Plant"), required=False)
+
+    def __init__(self, *args: Any, plants: list[Plant], today: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._today = today
+        if len(plants) < 2:
+            del self.fields["plant"]
+            return
+        plant_field = self.fields["plant"]
+        assert isinstance(plant_field, forms.ChoiceField)
+        plant_field.choices = [("", _("all")), *((plant.code, plant.name) for plant in plants)]
+
+    def clean(self) -> dict[str, Any]:
+        filled = super().clean() or {}
+        if self.errors:
+            return filled
+        until = filled.get("until") or self._today
+        since = filled.get("since") or _days_before(until, USUAL_DAYS - 1)
+        if since > until:
+            self.add_error("until", _("The period ends before it begins."))
+        elif (until - since).days > _LONGEST_DAYS:
+            self.add_error("since", _("Choose a period of at most 40 years."))
+        filled["since"], filled["until"] = since, until
+        return filled
+
+    def period(self) -> Period:
+        """What was asked for; the usual period while a date is wrong."""
+        if not self.is_valid():
+            return Period(_days_before(self._today, USUAL_DAYS - 1), self._today)
+        filled = self.cleaned_data
+        return Period(filled["since"], filled["until"], filled["family"])
+
+    def plant_code(self) -> str:
+        return self.cleaned_data.get("plant", "") if self.is_valid() else ""
+
+
+def _days_before(day: date, days: int) -> date:
+    return max(date.min + timedelta(days=400), day - timedelta(days=days))

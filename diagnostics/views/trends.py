@@ -1,0 +1,119 @@
+"""Trend pages of the plant and of one belt, and their tables as files."""
+
+from datetime import date
+
+from django.core.paginator import Paginator
+from django.db.models import QuerySet
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from diagnostics import trend_pages
+from diagnostics.models import Case
+from diagnostics.selectors import trends as selectors
+from diagnostics.trend_forms import TrendForm
+from plant import access, exports
+from plant.access import needs
+from plant.models import Conveyor, Plant
+from plant.roles import Permission
+
+_ROWS = 20
+FILES = ("time", "zones", "families", "belts", "repeats")
+
+
+@require_safe
+@needs(Permission.SEE)
+def trends(request: HttpRequest) -> HttpResponse:
+    form, cases = _asked(request)
+    belts = Paginator(selectors.belts_of(cases, form.period()), _ROWS)
+    more = {"belts": belts.get_page(request.GET.get("belts"))}
+    return _page(request, "diagnostics/trends/plant.html", form, cases, more)
+
+
+@require_safe
+@needs(Permission.SEE)
+def conveyor_trend(request: HttpRequest, plant_code: str, tag: str) -> HttpResponse:
+    conveyor = _conveyor(request, plant_code, tag)
+    form, cases = _asked(request, conveyor)
+    more = {"conveyor": conveyor, "plant": conveyor.plant}
+    return _page(request, "diagnostics/trends/conveyor.html", form, cases, more)
+
+
+@require_safe
+@needs(Permission.SEE)
+def trends_file(request: HttpRequest, table: str) -> HttpResponse:
+    form, cases = _asked(request)
+    return _file(form, cases, table, "trends")
+
+
+@require_safe
+@needs(Permission.SEE)
+def conveyor_trend_file(
+    request: HttpRequest, plant_code: str, tag: str, table: str
+) -> HttpResponse:
+    conveyor = _conveyor(request, plant_code, tag)
+    form, cases = _asked(request, conveyor)
+    return _file(form, cases, table, f"trend-{plant_code}")
+
+
+def _page(
+    request: HttpRequest,
+    template: str,
+    form: TrendForm,
+    cases: QuerySet[Case],
+    more: dict[str, object],
+) -> HttpResponse:
+    period = form.period()
+    repeats = Paginator(selectors.repeats_of(cases, period), _ROWS)
+    page = repeats.get_page(request.GET.get("page"))
+    context = {
+        "form": form,
+        "period": period,
+        "views": trend_pages.views_of(cases, period),
+        "page": page,
+        "repeats": list(selectors.with_fixes(list(page.object_list))),
+        "query": _query_without_pages(request),
+        **more,
+    }
+    return render(request, template, context, status=200 if form.is_valid() else 400)
+
+
+def _file(form: TrendForm, cases: QuerySet[Case], table: str, name: str) -> HttpResponse:
+    if table not in FILES:
+        raise Http404
+    header, *rows = trend_pages.file_rows(cases, form.period(), table)
+    return exports.csv_response(f"{name}-{table}", header, rows)
+
+
+def _asked(
+    request: HttpRequest, conveyor: Conveyor | None = None
+) -> tuple[TrendForm, QuerySet[Case]]:
+    plants = [] if conveyor else list(access.plants_of(request.user))
+    form = TrendForm(request.GET, plants=plants, today=_today(conveyor, plants))
+    cases = access.visible(Case.objects.all(), request.user)
+    if conveyor is not None:
+        cases = cases.filter(conveyor=conveyor)
+    elif form.plant_code():
+        cases = cases.filter(conveyor__plant__code=form.plant_code())
+    return form, cases
+
+
+def _today(conveyor: Conveyor | None, plants: list[Plant]) -> date:
+    zones = [conveyor.plant.zone_info] if conveyor else [plant.zone_info for plant in plants]
+    now = timezone.now()
+    # The plant furthest east begins the day first; nothing of today may be left out.
+    return max((now.astimezone(zone).date() for zone in zones), default=now.date())
+
+
+def _conveyor(request: HttpRequest, plant_code: str, tag: str) -> Conveyor:
+    return access.one_visible(
+        Conveyor.objects.select_related("plant"), request.user, plant__code=plant_code, tag=tag
+    )
+
+
+def _query_without_pages(request: HttpRequest) -> str:
+    query = request.GET.copy()
+    for name in ("page", "belts"):
+        query.pop(name, None)
+    return query.urlencode()
