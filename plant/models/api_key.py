@@ -2,6 +2,7 @@
 
 from django.contrib.postgres.fields import ArrayField
 from django.db import models
+from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 from rest_framework_api_key.models import AbstractAPIKey, BaseAPIKeyManager
 
@@ -31,3 +32,6 @@ class ApiKey(AbstractAPIKey):
     class Meta(AbstractAPIKey.Meta):
         verbose_name = _("API key")
         verbose_name_plural = _("API keys")
+
+    def scope_words(self) -> list[str | Promise]:
+        return [self.Scope(scope).label for scope in self.scopes]
