@@ -1,3 +1,5 @@
+from importlib import import_module
+
 from django.apps import AppConfig
 from django.utils.translation import gettext_lazy as _
 
@@ -13,6 +15,7 @@ class WorkordersConfig(AppConfig):
         from workorders import panels
         from workorders.selectors.fixes import fixes_of_cases
 
+        import_module("workorders.receivers")
         access.register_way_to_plant("workorders.workorder", "conveyor__plant")
         fixes.register("work orders", fixes_of_cases)
         navigation.register_section(Section(place=30, words=_("Work"), url_name="work"))
