@@ -1,0 +1,107 @@
+"""A case's rows as the engine's evidence."""
+
+from datetime import datetime
+
+from diagnostics.case_states import CaseState
+from diagnostics.inference.evidence import (
+    BeltFacts,
+    ConveyorFacts,
+    Evidence,
+    FindingFact,
+    Sighting,
+    SpliceFact,
+)
+from diagnostics.inference.vocabulary import Degree, LoadState, Persistence
+from diagnostics.models import Case, Finding, WalkDown
+from diagnostics.models import Sighting as SightingRow
+from plant.loop.vocabulary import Run, Side, TakeUpKind
+from plant.models import Belt, Conveyor
+from plant.selectors.loops import fitted_belt, loop_of
+
+# Width when no belt is registered yet; the page asks the keeper for it. [mm]
+USUAL_WIDTH_MM = 1000.0
+
+
+def evidence_of(case: Case) -> Evidence:
+    """Everything recorded and not taken back; raises GeometryError while the loop is incomplete."""
+    findings = Finding.objects.filter(case=case, taken_back_at__isnull=True)
+    walk_downs = WalkDown.objects.filter(case=case)
+    return Evidence(
+        conveyor=facts_of(case.conveyor),
+        sightings=tuple(_sighting(row) for row in standing_sightings(case)),
+        findings=tuple(
+            FindingFact(row.cause, row.is_present, row.place or None) for row in findings
+        ),
+        remarks=frozenset(remark for walk_down in walk_downs for remark in walk_down.remarks),
+    )
+
+
+def standing_sightings(case: Case) -> list[SightingRow]:
+    """Looks that count: not taken back, and of the same station and load only the latest.
+
+    After a failed proof run only what was seen since counts: the belt was changed.
+    """
+    rows = SightingRow.objects.filter(
+        walk_down__case=case, taken_back_at__isnull=True, not_seen_reason=""
+    ).order_by("seen_at", "pk")
+    since = _mended_at(case)
+    if since is not None and rows.filter(seen_at__gt=since).exists():
+        rows = rows.filter(seen_at__gt=since)
+    latest = {(row.station.casefold(), row.load, row.is_running_backwards): row for row in rows}
+    return sorted(latest.values(), key=lambda row: row.position_m)
+
+
+def _mended_at(case: Case) -> datetime | None:
+    moves = case.moves.filter(from_state=CaseState.ON_PROOF, to_state=CaseState.LOOKED_AT)
+    last = moves.order_by("at").last()
+    return last.at if last else None
+
+
+def facts_of(conveyor: Conveyor) -> ConveyorFacts:
+    belt = fitted_belt(conveyor)
+    loop = loop_of(conveyor, belt=belt)
+    return ConveyorFacts(
+        tag=conveyor.tag,
+        loop=loop,
+        belt=_belt(belt, loop.length_m),
+        speed_mps=conveyor.speed_mps,
+        clearance_mm=conveyor.clearance_mm,
+        centre_distance_m=conveyor.centre_distance_m,
+        lift_m=conveyor.lift_m,
+        capacity_tph=conveyor.capacity_tph,
+        trough_angle_deg=conveyor.trough_angle_deg,
+        return_vee_deg=conveyor.return_vee_deg,
+        take_up_kind=TakeUpKind(conveyor.take_up_kind),
+        take_up_tension_kn=conveyor.take_up_tension_kn,
+        is_reversing=conveyor.is_reversing,
+        left_words=conveyor.left_words,
+        right_words=conveyor.right_words,
+    )
+
+
+def _belt(belt: Belt | None, path_m: float) -> BeltFacts:
+    if belt is None:
+        return BeltFacts(width_mm=USUAL_WIDTH_MM, length_m=path_m)
+    return BeltFacts(
+        width_mm=belt.width_mm,
+        length_m=belt.length_m,
+        carcass=belt.carcass,
+        strength_n_mm=belt.strength_n_mm,
+        modulus_kn_m=belt.modulus_kn_m,
+        mass_kg_m2=belt.mass_kg_m2,
+        splices=tuple(SpliceFact(one.name, one.belt_position_m) for one in belt.splices.all()),
+    )
+
+
+def _sighting(row: SightingRow) -> Sighting:
+    return Sighting(
+        station=row.station,
+        run=Run(row.run),
+        position_m=row.position_m,
+        load=LoadState(row.load),
+        offset_mm=row.offset_mm,
+        degree=Degree(row.degree) if row.degree else None,
+        side=Side(row.side) if row.side else None,
+        persistence=Persistence(row.persistence) if row.persistence else None,
+        is_running_backwards=row.is_running_backwards,
+    )

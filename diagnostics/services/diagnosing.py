@@ -1,0 +1,120 @@
+"""Running the engine over a case's evidence and keeping the answer.
+
+What is owed stands in `Case.diagnosis_owed_at`, written with the evidence; a task or the sweep
+pays it. A lost wake-up is made good by the sweep, a repeated one finds nothing owed.
+"""
+
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from diagnostics import knowledge_files
+from diagnostics.inference.answer import Answer
+from diagnostics.inference.diagnosis import ENGINE_VERSION, diagnose
+from diagnostics.models import Case, Diagnosis, Hypothesis
+from diagnostics.selectors.evidence import evidence_of
+from plant.errors import DomainError
+from plant.loop.parts import GeometryError
+
+# Rows a person can accept or refute; the whole ranking stays in the stored answer.
+KEPT_HYPOTHESES = 10
+
+
+class LoopIncomplete(DomainError):
+    """The register does not describe a closed loop yet; the text says what is missing."""
+
+    code = "loop_incomplete"
+
+
+def owe_diagnosis(case: Case, *, now: datetime) -> None:
+    """Note that the case's evidence has changed, and wake whoever diagnoses after the commit."""
+    Case.objects.filter(pk=case.pk).update(diagnosis_owed_at=now)
+    transaction.on_commit(_wake)
+
+
+def _wake() -> None:
+    from diagnostics.tasks import diagnose_owed_cases
+
+    diagnose_owed_cases.delay()
+
+
+def pay_owed(*, most: int = 100) -> int:
+    """Diagnose cases that owe it, each in a transaction of its own; returns how many."""
+    done = 0
+    while done < most and _pay_one():
+        done += 1
+    return done
+
+
+@transaction.atomic
+def _pay_one() -> bool:
+    # Another worker's case is locked and skipped, not waited for.
+    case = (
+        Case.objects.owing_diagnosis()
+        .select_for_update(skip_locked=True, of=("self",))
+        .select_related("conveyor")
+        .order_by("diagnosis_owed_at")
+        .first()
+    )
+    if case is None:
+        return False
+    try:
+        _diagnose(case, now=timezone.now())
+    except LoopIncomplete:
+        # Nothing to compute until the register is complete; the case page says what is missing.
+        pass
+    Case.objects.filter(pk=case.pk).update(diagnosis_owed_at=None)
+    return True
+
+
+@transaction.atomic
+def diagnose_case(*, case_id: int, now: datetime) -> Diagnosis:
+    """Diagnose at once, owed or not; refuses with LoopIncomplete.
+
+    The earlier standing diagnosis is superseded in the same transaction.
+    """
+    case = Case.objects.select_for_update(of=("self",)).select_related("conveyor").get(pk=case_id)
+    made = _diagnose(case, now=now)
+    Case.objects.filter(pk=case.pk).update(diagnosis_owed_at=None)
+    return made
+
+
+def _diagnose(case: Case, *, now: datetime) -> Diagnosis:
+    knowledge = knowledge_files.current()
+    try:
+        evidence = evidence_of(case)
+    except GeometryError as error:
+        raise LoopIncomplete(str(error)) from error
+    answer = diagnose(evidence, knowledge)
+    case.diagnoses.filter(superseded_at__isnull=True).update(superseded_at=now)
+    made = Diagnosis.objects.create(
+        case=case,
+        made_at=now,
+        engine_version=ENGINE_VERSION,
+        knowledge_version=knowledge.version,
+        pattern=answer.pattern,
+        is_sufficient=answer.sufficient,
+        answer=answer.as_json(case.number),
+    )
+    Hypothesis.objects.bulk_create(_hypotheses(made, answer))
+    return made
+
+
+def _hypotheses(made: Diagnosis, answer: Answer) -> list[Hypothesis]:
+    entries = made.answer["ranked"][:KEPT_HYPOTHESES]
+    return [
+        Hypothesis(
+            case_id=made.case_id,
+            diagnosis=made,
+            rank=rank,
+            cause=entry["cause"],
+            cause_class=entry["class"],
+            zone=entry["zone"] or "",
+            component=entry["component"] or "",
+            position_m=entry["position_m"],
+            probability=entry["probability"],
+            detail=entry,
+        )
+        for rank, entry in enumerate(entries, start=1)
+    ]

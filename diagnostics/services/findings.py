@@ -1,0 +1,69 @@
+"""Close inspections of components, yes or no."""
+
+from datetime import datetime
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from diagnostics import knowledge_files
+from diagnostics.models import Finding
+from diagnostics.services import cases, diagnosing
+from plant.errors import DomainError
+from plant.models import Component, User
+
+
+class UnknownCause(DomainError):
+    code = "unknown_cause"
+
+
+class ComponentOfAnotherConveyor(DomainError):
+    code = "component_of_another_conveyor"
+
+
+@transaction.atomic
+def record_finding(
+    *,
+    case_id: int,
+    cause: str,
+    is_present: bool,
+    by: User | None,
+    now: datetime,
+    component: Component | None = None,
+    place: str = "",
+    note: str = "",
+) -> Finding:
+    """Keep what a close look at one cause showed.
+
+    Refuses with UnknownCause and ComponentOfAnotherConveyor.
+    """
+    if cause not in knowledge_files.current().causes:
+        raise UnknownCause(_("%(cause)s is no cause of the catalogue.") % {"cause": cause})
+    case = cases.lock_open_case(case_id)
+    if component is not None and component.conveyor_id != case.conveyor_id:
+        raise ComponentOfAnotherConveyor(
+            _("%(name)s stands on another conveyor.") % {"name": component.name}
+        )
+    cases.begin_looking(case, by=by, now=now)
+    finding = Finding.objects.create(
+        case=case,
+        component=component,
+        place=place.strip() or (component.name if component else ""),
+        cause=cause,
+        is_present=is_present,
+        note=note.strip(),
+        found_at=now,
+        found_by=by,
+    )
+    diagnosing.owe_diagnosis(case, now=now)
+    return finding
+
+
+@transaction.atomic
+def take_back_finding(*, finding_id: int, case_id: int, now: datetime) -> Finding:
+    """Mark a finding as taken back, or make it count again; it stays readable."""
+    case = cases.lock_open_case(case_id)
+    finding = Finding.objects.select_for_update().get(pk=finding_id, case=case)
+    finding.taken_back_at = None if finding.taken_back_at else now
+    finding.save()
+    diagnosing.owe_diagnosis(case, now=now)
+    return finding

@@ -1,0 +1,29 @@
+"""Which earlier case a case repeats, from its rows."""
+
+from diagnostics.models import Case
+from diagnostics.recurrence.repeats import PastCase, Window
+from diagnostics.recurrence.repeats import repeated_case as decide
+from plant.loop.parts import GeometryError
+from plant.models import Plant
+from plant.selectors.loops import loop_of
+
+
+def repeated_case(case: Case) -> Case | None:
+    """The case that this one, its cause being known, repeats by the plant's window."""
+    others = Case.objects.filter(conveyor_id=case.conveyor_id, cause_class=case.cause_class)
+    earlier = list(others.exclude(pk=case.pk).filter(proved_at__isnull=False))
+    plant: Plant = case.conveyor.plant
+    window = Window(plant.recurrence_window_days, plant.recurrence_distance_m, _loop_length_m(case))
+    found = decide(_past(case), [_past(one) for one in earlier], window)
+    return next((one for one in earlier if found and one.pk == found.key), None)
+
+
+def _past(case: Case) -> PastCase:
+    return PastCase(case.pk, case.cause_class, case.opened_at, case.proved_at, case.position_m)
+
+
+def _loop_length_m(case: Case) -> float | None:
+    try:
+        return loop_of(case.conveyor).length_m
+    except GeometryError:
+        return None

@@ -1,0 +1,242 @@
+"""The walk-down: begin, record what is seen, take back, finish."""
+
+import uuid
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+
+from diagnostics.inference.vocabulary import Degree, LoadState, Persistence
+from diagnostics.models import Sighting, WalkDown
+from diagnostics.services import cases, diagnosing
+from plant.errors import DomainError
+from plant.loop.parts import GeometryError
+from plant.loop.vocabulary import Run, Side
+from plant.models import User
+from plant.selectors.loops import loop_of
+
+
+class CautionsUnread(DomainError):
+    code = "cautions_unread"
+
+
+class WalkDownFinished(DomainError):
+    code = "walk_down_finished"
+
+
+class WalkDownMissing(DomainError):
+    code = "walk_down_missing"
+
+
+class BeltStopped(DomainError):
+    code = "belt_stopped"
+
+
+class OffTheLoop(DomainError):
+    code = "off_the_loop"
+
+
+class SightingSaysNothing(DomainError):
+    code = "sighting_says_nothing"
+
+
+class SeenBeforeStart(DomainError):
+    code = "seen_before_start"
+
+
+@dataclass(frozen=True)
+class Pass:
+    """How a walk-down is made: facing, load, direction of running, or why the belt stands."""
+
+    facing: str = WalkDown.Facing.HEAD
+    load: LoadState = LoadState.LOADED
+    is_running_backwards: bool = False
+    stopped_reason: str = ""
+    remarks: tuple[str, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Seen:
+    """One look, already in the one convention: sides as in the register, offsets + right. [mm]"""
+
+    station: str
+    run: Run
+    position_m: float
+    load: LoadState
+    offset_mm: float | None = None
+    degree: Degree | None = None
+    side: Side | None = None
+    persistence: Persistence | None = None
+    is_running_backwards: bool = False
+    not_seen_reason: str = ""
+    note: str = ""
+
+
+@transaction.atomic
+def begin_walk_down(
+    *, case_id: int, how: Pass, cautions_read: bool, by: User | None, now: datetime
+) -> WalkDown:
+    """Begin a pass along the belt; refuses with CautionsUnread before the cautions were read."""
+    if not cautions_read:
+        raise CautionsUnread(_("Read the cautions and say so before you go to the belt."))
+    case = cases.lock_open_case(case_id)
+    cases.begin_looking(case, by=by, now=now)
+    walk_down = WalkDown.objects.create(
+        case=case,
+        walked_by=by,
+        started_at=now,
+        cautions_read_at=now,
+        facing=how.facing,
+        load=how.load,
+        is_running_backwards=how.is_running_backwards,
+        stopped_reason=how.stopped_reason.strip(),
+        remarks=list(how.remarks),
+        note=how.note,
+    )
+    if how.remarks:
+        diagnosing.owe_diagnosis(case, now=now)
+    return walk_down
+
+
+@transaction.atomic
+def change_pass(*, walk_down_id: int, how: Pass, now: datetime) -> WalkDown:
+    """Change how the pass goes on: facing, load, direction, remarks; earlier looks keep theirs."""
+    walk_down = _lock_going(walk_down_id)
+    walk_down.facing, walk_down.load = how.facing, how.load
+    walk_down.is_running_backwards = how.is_running_backwards
+    walk_down.stopped_reason = how.stopped_reason.strip()
+    walk_down.note = how.note
+    if set(walk_down.remarks) != set(how.remarks):
+        walk_down.remarks = list(how.remarks)
+        diagnosing.owe_diagnosis(walk_down.case, now=now)
+    walk_down.save()
+    return walk_down
+
+
+@transaction.atomic
+def record_sighting(
+    *,
+    walk_down_id: int,
+    seen: Seen,
+    by: User | None,
+    now: datetime,
+    client_id: uuid.UUID | None = None,
+) -> Sighting:
+    """Keep one look; the same client id twice is kept once.
+
+    Refuses with SightingSaysNothing and OffTheLoop; a reading beyond the clearance is kept.
+    """
+    client_id = client_id or uuid.uuid4()
+    known = Sighting.objects.filter(client_id=client_id, walk_down_id=walk_down_id).first()
+    if known is not None:
+        return known
+    walk_down = _lock_going(walk_down_id)
+    _check_seen(walk_down, seen, now)
+    try:
+        with transaction.atomic():
+            sighting = _create(walk_down, seen, by=by, now=now, client_id=client_id)
+    except IntegrityError:
+        # The same tap sent twice at once: the other request stored it between look and write.
+        return Sighting.objects.get(client_id=client_id, walk_down_id=walk_down_id)
+    if not seen.not_seen_reason:
+        diagnosing.owe_diagnosis(walk_down.case, now=now)
+    return sighting
+
+
+def _create(
+    walk_down: WalkDown, seen: Seen, *, by: User | None, now: datetime, client_id: uuid.UUID
+) -> Sighting:
+    return Sighting.objects.create(
+        walk_down=walk_down,
+        client_id=client_id,
+        station=seen.station,
+        run=seen.run,
+        position_m=seen.position_m,
+        load=seen.load,
+        offset_mm=seen.offset_mm,
+        degree=seen.degree or "",
+        side=seen.side or "",
+        persistence=seen.persistence or "",
+        is_running_backwards=seen.is_running_backwards,
+        not_seen_reason=seen.not_seen_reason.strip(),
+        note=seen.note.strip(),
+        seen_at=now,
+        seen_by=by,
+    )
+
+
+def _check_seen(walk_down: WalkDown, seen: Seen, now: datetime) -> None:
+    if now < walk_down.started_at:
+        raise SeenBeforeStart(_("This look is dated before its walk-down began."))
+    if seen.not_seen_reason:
+        return
+    if walk_down.stopped_reason:
+        raise BeltStopped(_("The belt is noted as stopped. Change that first if it runs again."))
+    says = (
+        seen.offset_mm is not None or seen.degree is Degree.CENTRED or (seen.degree and seen.side)
+    )
+    if not says:
+        raise SightingSaysNothing(
+            _("Say centred, or which side and how far, or an offset in mm or inches.")
+        )
+    try:
+        length_m = loop_of(walk_down.case.conveyor).length_m
+    except GeometryError:
+        return
+    if not 0 <= seen.position_m < length_m:
+        raise OffTheLoop(
+            _("%(place).1f m is not on this loop, which is %(length).1f m long.")
+            % {"place": seen.position_m, "length": length_m}
+        )
+
+
+@transaction.atomic
+def take_back_sighting(*, sighting_id: int, walk_down_id: int, now: datetime) -> Sighting:
+    """Mark a look as taken back; it stays readable."""
+    sighting = (
+        Sighting.objects.select_for_update(of=("self",))
+        .select_related("walk_down__case")
+        .get(pk=sighting_id, walk_down_id=walk_down_id)
+    )
+    sighting.taken_back_at = None if sighting.taken_back_at else now
+    sighting.save()
+    diagnosing.owe_diagnosis(sighting.walk_down.case, now=now)
+    return sighting
+
+
+@transaction.atomic
+def finish_walk_down(*, walk_down_id: int, now: datetime) -> WalkDown:
+    walk_down = _lock_going(walk_down_id)
+    walk_down.finished_at = now
+    walk_down.save()
+    return walk_down
+
+
+@transaction.atomic
+def go_on_walking(*, walk_down_id: int) -> WalkDown:
+    """Take a finish back."""
+    walk_down = _lock(walk_down_id)
+    walk_down.finished_at = None
+    walk_down.save()
+    return walk_down
+
+
+def _lock(walk_down_id: int) -> WalkDown:
+    walk_down = (
+        WalkDown.objects.select_for_update(of=("self",))
+        .select_related("case__conveyor__plant")
+        .filter(pk=walk_down_id)
+        .first()
+    )
+    if walk_down is None:
+        raise WalkDownMissing(_("This walk-down is no longer there."))
+    return walk_down
+
+
+def _lock_going(walk_down_id: int) -> WalkDown:
+    walk_down = _lock(walk_down_id)
+    if walk_down.finished_at is not None:
+        raise WalkDownFinished(_("This walk-down is finished. Go on with it, or begin another."))
+    return walk_down

@@ -1,0 +1,12 @@
+"""Wake-ups for owed diagnoses."""
+
+from typing import Any
+
+from celery import shared_task
+
+
+@shared_task
+def diagnose_owed_cases(**later: Any) -> None:
+    from diagnostics.services import diagnosing
+
+    diagnosing.pay_owed()
