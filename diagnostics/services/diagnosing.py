@@ -4,6 +4,7 @@ What is owed stands in `Case.diagnosis_owed_at`, written with the evidence; a ta
 pays it. A lost wake-up is made good by the sweep, a repeated one finds nothing owed.
 """
 
+from contextlib import suppress
 from datetime import datetime
 
 from django.db import transaction
@@ -59,11 +60,9 @@ def _pay_one() -> bool:
     )
     if case is None:
         return False
-    try:
+    # Nothing to compute until the register is complete; the case page says what is missing.
+    with suppress(LoopIncomplete):
         _diagnose(case, now=timezone.now())
-    except LoopIncomplete:
-        # Nothing to compute until the register is complete; the case page says what is missing.
-        pass
     Case.objects.filter(pk=case.pk).update(diagnosis_owed_at=None)
     return True
 
