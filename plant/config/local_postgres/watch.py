@@ -17,6 +17,11 @@ LOOK_AGAIN_AFTER_S = 0.05
 FAST_SHUTDOWN_PATIENCE_S = 120.0
 
 
+def opened(path: str) -> int:
+    # Made here when we are quicker than the start of the server, which comes after ours.
+    return os.open(path, os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW, 0o600)
+
+
 def taken(lock: int) -> bool:
     try:
         fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
@@ -74,7 +79,7 @@ def become(uid: int, gid: int) -> None:
 
 
 def main(arguments: list[str]) -> None:
-    watch, users, server = int(arguments[0]), *(os.open(path, os.O_RDWR) for path in arguments[1:3])
+    watch, users, server = int(arguments[0]), opened(arguments[1]), opened(arguments[2])
     postmaster_pid, linger_s = arguments[3], float(arguments[4])
     become(uid=int(arguments[5]), gid=int(arguments[6]))
     wait_until_unused(users, linger_s)

@@ -16,7 +16,7 @@ import pytest
 from django.core.exceptions import ImproperlyConfigured
 from django.db.utils import OperationalError
 
-from plant.config.local_postgres import account, binaries, faults, locks, server
+from plant.config.local_postgres import account, binaries, faults, launching, locks, server
 from plant.config.local_postgres.places import SOCKET_NAME
 from tests.plant.local_postgres.sites import STARTED_AT, Site, User, wait_until
 
@@ -225,6 +225,19 @@ def test_message_ends_with_the_last_lines_of_the_log(tmp_path: Path):
 
     assert faults.tail(log).splitlines()[-1] == "    line 4999"
     assert len(faults.tail(log).splitlines()) == 8
+
+
+def test_watcher_quicker_than_the_server_it_watches_makes_the_lock_it_waits_for(tmp_path: Path):
+    users, server_lock = tmp_path / "users.lock", tmp_path / "server.lock"
+    command = [sys.executable, "-I", "-S", str(launching._WATCH), "{lock}", str(users)]
+    command += [str(server_lock), str(tmp_path / "no.pid"), "0", "0", "0"]
+
+    process = locks.start_holding(tmp_path / "watch.lock", command)
+
+    assert process is not None
+    assert process.wait(10) == 0
+    assert server_lock.exists()
+    assert not locks.is_held(tmp_path / "watch.lock")
 
 
 def test_negative_linger_is_refused(own_site: Site):
