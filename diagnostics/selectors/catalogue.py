@@ -46,6 +46,11 @@ class CausePage:
     speaks_against: tuple[Weight, ...]
     method: WorkMethod
 
+    @property
+    def texts_with_sources(self) -> list[str]:
+        rules = [weight.rule.source for weight in self.speaks_for + self.speaks_against]
+        return [self.cause.source, self.cause.tolerance, self.method.source, *rules]
+
 
 @dataclass(frozen=True)
 class RuleRow:

@@ -13,6 +13,7 @@ from diagnostics import knowledge_files
 from diagnostics.class_words import CLASS_WORDS, class_words
 from diagnostics.drawings import drawing_of
 from diagnostics.knowledge_forms import CauseSearch
+from diagnostics.knowledge_words import FEATURE_WORDS, sources_named
 from diagnostics.selectors import catalogue
 
 CAUSES_A_PAGE = 20
@@ -29,7 +30,6 @@ def causes(request: HttpRequest) -> HttpResponse:
         "knowledge": knowledge,
         "search": search,
         "page": Paginator(found, CAUSES_A_PAGE).get_page(request.GET.get("page")),
-        "listed": _without_page(request),
         "class_words": CLASS_WORDS,
     }
     return render(request, _whole_or_part(request, "causes"), context)
@@ -46,6 +46,7 @@ def cause(request: HttpRequest, slug: str) -> HttpResponse:
         "page": page,
         "class_words": class_words(page.cause.cause_class),
         "drawing": drawing_of(page.cause),
+        "sources": sources_named(page.texts_with_sources),
     }
     return render(request, "diagnostics/knowledge/cause.html", context)
 
@@ -57,11 +58,13 @@ def rules(request: HttpRequest) -> HttpResponse:
     # A rule base is read on paper too: one sheet with all of it, asked for by a link.
     is_whole = "whole" in request.GET
     size = len(rows) if is_whole else RULES_A_PAGE
+    page = Paginator(rows, size).get_page(request.GET.get("page"))
     context = {
         "knowledge": knowledge,
-        "page": Paginator(rows, size).get_page(request.GET.get("page")),
-        "listed": _without_page(request),
+        "page": page,
         "is_whole": is_whole,
+        "feature_words": FEATURE_WORDS,
+        "sources": sources_named(row.rule.source for row in page),
     }
     return render(request, "diagnostics/knowledge/rules.html", context)
 
@@ -71,9 +74,3 @@ def _whole_or_part(request: HttpRequest, name: str) -> str:
     details: Any = getattr(request, "htmx", None)
     is_part = bool(details) and not (details.history_restore_request or details.boosted)
     return f"diagnostics/knowledge/{'_' if is_part else ''}{name}.html"
-
-
-def _without_page(request: HttpRequest) -> str:
-    asked = request.GET.copy()
-    asked.pop("page", None)
-    return asked.urlencode()

@@ -9,6 +9,8 @@ from django.test import Client
 from django.urls import reverse
 
 from diagnostics import knowledge_files
+from diagnostics.inference.feature_words import Feature
+from diagnostics.knowledge_words import FEATURE_WORDS
 from diagnostics.views.knowledge import CAUSES_A_PAGE, RULES_A_PAGE
 from plant.roles import Role
 
@@ -145,12 +147,15 @@ def test_class_and_zone_narrow_the_list(technician: Client) -> None:
 def test_a_question_that_cannot_be_asked_is_answered_in_the_form(
     technician: Client, asked: dict[str, str]
 ) -> None:
-    assert "errorlist" in page(technician, reverse("knowledge"), **asked)
+    text = page(technician, reverse("knowledge"), **asked)
+
+    assert "This cannot be looked for" in text
+    assert 'class="error"' in text
 
 
 @pytest.mark.parametrize("number", ["0", "-1", "99999999999", "two", ""])
 def test_a_page_number_out_of_range_shows_a_page(technician: Client, number: str) -> None:
-    assert 'class="plain causes"' in page(technician, reverse("knowledge"), page=number)
+    assert 'class="causes"' in page(technician, reverse("knowledge"), page=number)
 
 
 def test_all_causes_are_reached_page_by_page(technician: Client) -> None:
@@ -184,8 +189,8 @@ def test_the_rules_are_paged_and_come_whole_for_printing(technician: Client) -> 
     first = page(technician, reverse("rules"))
     whole = page(technician, reverse("rules") + "?whole")
 
-    assert first.count("<details") == RULES_A_PAGE
-    assert whole.count("<details open") == len(KNOWLEDGE.rules)
+    assert first.count("<summary>Speaks about") == RULES_A_PAGE
+    assert whole.count("<details open>") == len(KNOWLEDGE.rules)
 
 
 def test_a_page_asks_the_database_for_no_more_than_the_person(
@@ -204,3 +209,16 @@ def test_the_pages_need_no_inline_style_or_script(technician: Client, address: s
 
     assert not re.search(r"\sstyle=|\son[a-z]+=|<style|javascript:", text)
     assert not re.search(r"<script(?![^>]*\bsrc=)[^>]*>\s*[^<\s]", text)
+
+
+def test_short_names_of_sources_are_spelled_out(technician: Client) -> None:
+    text = page(technician, reverse("cause", args=["carrying_idlers_skewed"]))
+
+    assert "US Army TM 5-3895-374-24-2" in text
+
+
+def test_every_feature_a_rule_may_ask_for_has_words(technician: Client) -> None:
+    text = page(technician, reverse("rules") + "?whole")
+
+    for feature in Feature:
+        assert f"<dt>{FEATURE_WORDS[feature]}</dt>" in text
