@@ -6,8 +6,14 @@ from plant.loop.parts import GeometryError, Part
 from plant.loop.path import Loop, build_loop
 from plant.loop.vocabulary import PULLEYS, RETURN_ONLY, ComponentKind, Run, TakeUpKind
 
-# More sets than any group on a real belt has; keeps a mistyped count from filling the memory.
-_MOST_IN_GROUP = 20_000
+# More sets than the longest belts have; keeps a mistyped count from filling the memory.
+_MOST_SETS = 40_000
+# What can be a belt conveyor at all; what is possible but unlikely is kept and asked about.
+_WIDTH_MM, _LENGTH_M, _SPEED_MPS, _CLEARANCE_MM = (50, 10_000), (1, 200_000), (0.01, 30), (1, 5000)
+_LIFT_M, _CAPACITY_TPH, _TENSION_KN = (-5000, 5000), (0.01, 200_000), (0.05, 50_000)
+_ANGLE_DEG, _TURN_DEG, _MASS_KG_M2 = (0, 90), (-720, 720), (0.5, 500)
+_MODULUS_KN_M, _STRENGTH_N_MM = (10, 2_000_000), (10, 20_000)
+_SPACING_M, _DIAMETER_MM, _WRAP_DEG = (0.05, 100), (10, 5000), (0.5, 360)
 _RUNS = {"carrying": Run.CARRYING, "head": Run.CARRYING, "return": Run.RETURN, "tail": Run.RETURN}
 _FILE_TAKE_UPS = {"gravity": TakeUpKind.GRAVITY, "screw": TakeUpKind.SCREW}
 
@@ -38,16 +44,16 @@ def read_conveyor(conveyor: Field, name: str) -> ConveyorFacts:
         tag=name if tag.value is None else tag.text(),
         loop=loop,
         belt=belt,
-        speed_mps=conveyor.entry("speed_m_s").number(above=0),
-        clearance_mm=conveyor.entry("clearance_mm").number(above=0),
-        centre_distance_m=conveyor.maybe("centre_distance_m").number_or_none(above=0)
+        speed_mps=conveyor.entry("speed_m_s").number(*_SPEED_MPS),
+        clearance_mm=conveyor.entry("clearance_mm").number(*_CLEARANCE_MM),
+        centre_distance_m=conveyor.maybe("centre_distance_m").number_or_none(*_LENGTH_M)
         or loop.head_m,
-        lift_m=conveyor.maybe("lift_m").number_or(0.0),
-        capacity_tph=conveyor.maybe("capacity_t_h").number_or_none(above=0),
-        trough_angle_deg=conveyor.maybe("trough_angle_deg").number_or(35.0, least=0),
-        return_vee_deg=conveyor.maybe("return_vee_deg").number_or(0.0, least=0),
+        lift_m=conveyor.maybe("lift_m").number_or(0.0, *_LIFT_M),
+        capacity_tph=conveyor.maybe("capacity_t_h").number_or_none(*_CAPACITY_TPH),
+        trough_angle_deg=conveyor.maybe("trough_angle_deg").number_or(35.0, *_ANGLE_DEG),
+        return_vee_deg=conveyor.maybe("return_vee_deg").number_or(0.0, *_ANGLE_DEG),
         take_up_kind=_FILE_TAKE_UPS[kind.value],
-        take_up_tension_kn=take_up.maybe("tension_kN").number_or_none(above=0),
+        take_up_tension_kn=take_up.maybe("tension_kN").number_or_none(*_TENSION_KN),
     )
 
 
@@ -55,12 +61,12 @@ def _read_belt(belt: Field) -> BeltFacts:
     carcass = belt.maybe("carcass")
     splices = belt.maybe("splices")
     return BeltFacts(
-        width_mm=belt.entry("width_mm").number(above=0),
-        length_m=belt.entry("length_m").number(above=0),
+        width_mm=belt.entry("width_mm").number(*_WIDTH_MM),
+        length_m=belt.entry("length_m").number(*_LENGTH_M),
         carcass="EP" if carcass.value is None else carcass.text(),
-        strength_n_mm=belt.maybe("strength_n_mm").number_or_none(above=0),
-        modulus_kn_m=belt.maybe("modulus_kN_m").number_or_none(above=0),
-        mass_kg_m2=belt.maybe("mass_kg_m2").number_or_none(above=0),
+        strength_n_mm=belt.maybe("strength_n_mm").number_or_none(*_STRENGTH_N_MM),
+        modulus_kn_m=belt.maybe("modulus_kN_m").number_or_none(*_MODULUS_KN_M),
+        mass_kg_m2=belt.maybe("mass_kg_m2").number_or_none(*_MASS_KG_M2),
         splices=()
         if splices.value is None
         else tuple(
@@ -77,6 +83,8 @@ def _read_loop(components: Field, belt: BeltFacts) -> Loop:
         part = _read_part(row)
         parts.append(part)
         places[part.name] = row.place
+        if sum(one.count for one in parts) > _MOST_SETS:
+            raise CaseFileError(f"{components.place}: more than {_MOST_SETS} sets are not read.")
     try:
         return build_loop(parts, belt_length_m=belt.length_m)
     except GeometryError as error:
@@ -93,9 +101,9 @@ def _read_part(row: Field) -> Part:
             name=row.entry("prefix").text(),
             kind=kind,
             run=_run_or_usual(row, kind),
-            first_m=row.entry("first_m").number(least=0),
-            spacing_m=row.entry("spacing_m").number(above=0),
-            count=row.entry("count").count(_MOST_IN_GROUP),
+            first_m=row.entry("first_m").number(0, _LENGTH_M[1]),
+            spacing_m=row.entry("spacing_m").number(*_SPACING_M),
+            count=row.entry("count").count(_MOST_SETS),
             is_numbered=True,
         )
     reach = "skirt_length_m" if kind is ComponentKind.LOAD_POINT else "length_m"
@@ -103,9 +111,9 @@ def _read_part(row: Field) -> Part:
         name=row.entry("name").text(),
         kind=kind,
         run=_run_or_usual(row, kind),
-        first_m=row.entry("position_m").number(least=0),
-        spacing_m=row.maybe("spacing_m").number_or_none(above=0),
-        length_m=row.maybe(reach).number_or_none(above=0),
+        first_m=row.entry("position_m").number(0, _LENGTH_M[1]),
+        spacing_m=row.maybe("spacing_m").number_or_none(*_SPACING_M),
+        length_m=row.maybe(reach).number_or_none(0, _LENGTH_M[1]),
     )
 
 
@@ -115,11 +123,11 @@ def _read_pulley(row: Field, kind: ComponentKind) -> Part:
         name=row.entry("name").text(),
         kind=kind,
         run=_run_or_usual(row, kind),
-        first_m=row.entry("position_m").number(least=0),
-        diameter_mm=row.entry("diameter_mm").number(above=0),
-        wrap_deg=row.entry("wrap_deg").number(above=0),
-        in_deg=inward.number_or_none(),
-        out_deg=outward.number_or_none(),
+        first_m=row.entry("position_m").number(0, _LENGTH_M[1]),
+        diameter_mm=row.entry("diameter_mm").number(*_DIAMETER_MM),
+        wrap_deg=row.entry("wrap_deg").number(*_WRAP_DEG),
+        in_deg=inward.number_or_none(*_TURN_DEG),
+        out_deg=outward.number_or_none(*_TURN_DEG),
     )
 
 

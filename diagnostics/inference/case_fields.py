@@ -4,7 +4,6 @@ A `Field` knows its place in the file; every refusal is one line.
 """
 
 import json
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
@@ -12,6 +11,8 @@ from typing import Any, TypeVar
 
 # Enough of a wrong value to recognise it by; the refusal must stay one readable line.
 _SHOWN_CHARACTERS = 60
+# No quantity on a belt conveyor is larger, in any of our units.
+LARGEST = 1e9
 
 Word = TypeVar("Word", bound=StrEnum)
 
@@ -50,30 +51,30 @@ class Field:
         for number, value in enumerate(self.value, start=1):
             yield Field(value, f"{self.place} row {number}")
 
-    def number(self, *, least: float | None = None, above: float | None = None) -> float:
-        """A finite number within its bounds; a string, true or NaN is none."""
-        accepted = "a finite number" + _bounds(least, above)
+    def number(self, least: float = -LARGEST, most: float = LARGEST) -> float:
+        """A finite number within its bounds, ends included; a string, true or NaN is none."""
+        accepted = f"a number from {least:g} to {most:g}"
         if isinstance(self.value, bool) or not isinstance(self.value, int | float):
             raise self.refuse(accepted)
         try:
             number = float(self.value)
         except OverflowError:
             raise self.refuse(accepted) from None
-        too_low = least is not None and number < least
-        if not math.isfinite(number) or too_low or (above is not None and number <= above):
+        # NaN compares false with everything.
+        if not least <= number <= most:
             raise self.refuse(accepted)
         return number
 
-    def number_or(self, default: float, *, least: float | None = None) -> float:
-        return default if self.value is None else self.number(least=least)
+    def number_or(self, default: float, least: float, most: float) -> float:
+        return default if self.value is None else self.number(least, most)
 
-    def number_or_none(self, *, above: float | None = None) -> float | None:
-        return None if self.value is None else self.number(above=above)
+    def number_or_none(self, least: float = -LARGEST, most: float = LARGEST) -> float | None:
+        return None if self.value is None else self.number(least, most)
 
     def count(self, most: int) -> int:
         """A whole number from 1 to `most`."""
-        number = self.number(least=1)
-        if number != int(number) or number > most:
+        number = self.number(1, most)
+        if number != int(number):
             raise self.refuse(f"a whole number from 1 to {most}")
         return int(number)
 
@@ -90,12 +91,6 @@ class Field:
 
     def word_or_none(self, words: type[Word]) -> Word | None:
         return None if self.value is None else self.word(words)
-
-
-def _bounds(least: float | None, above: float | None) -> str:
-    if least is not None:
-        return f" from {least:g} on"
-    return "" if above is None else f" above {above:g}"
 
 
 def _shown(value: Any) -> str:

@@ -13,14 +13,24 @@ from diagnostics.inference.vocabulary import (
 from plant.loop.path import Loop
 from plant.loop.vocabulary import Side
 
+# More than anybody looks at in one walk; each costs a look at every idler.
+MOST_SIGHTINGS = 1000
+# A belt farther off than this left the conveyor long ago. [mm]
+LARGEST_OFFSET_MM = 20_000.0
+# Ten days, and what a sensor can sample. [s, 1/s]
+LONGEST_S, RATE_HZ = 864_000.0, (0.001, 10_000.0)
+
 
 def read_sightings(walk_down: Field, loop: Loop) -> tuple[Sighting, ...]:
-    return tuple(_read_sighting(row, loop) for row in walk_down.rows())
+    rows = list(walk_down.rows())
+    if len(rows) > MOST_SIGHTINGS:
+        raise CaseFileError(f"{walk_down.place}: more than {MOST_SIGHTINGS} rows are not read.")
+    return tuple(_read_sighting(row, loop) for row in rows)
 
 
 def _read_sighting(row: Field, loop: Loop) -> Sighting:
     station = row.entry("station").text()
-    offset_mm = row.maybe("offset_mm").number_or_none()
+    offset_mm = row.maybe("offset_mm").number_or_none(-LARGEST_OFFSET_MM, LARGEST_OFFSET_MM)
     degree = row.maybe("degree").word_or_none(Degree)
     side = row.maybe("side").word_or_none(Side)
     if offset_mm is None and degree is None:
@@ -46,8 +56,8 @@ def _read_sighting(row: Field, loop: Loop) -> Sighting:
 
 def _read_position(row: Field, loop: Loop) -> float:
     field = row.entry("position_m")
-    position_m = field.number(least=0)
-    if position_m >= loop.length_m:
+    position_m = field.number()
+    if not 0 <= position_m < loop.length_m:
         raise field.refuse(f"on the loop, from 0 m to less than {loop.length_m:.3f} m")
     return position_m
 
@@ -72,18 +82,18 @@ def _read_timed_look(watch: Field, loop: Loop) -> TimedLook:
         duration = watch.maybe("duration_s")
         lasted_s = taps[-1].at_s if taps else 0.0
         if duration.value is not None:
-            lasted_s = duration.number(least=lasted_s)
+            lasted_s = duration.number(lasted_s, LONGEST_S)
         return TimedLook(
             station, run, position_m, kind, lasted_s, taps=taps, splice_passes_s=passes
         )
-    rate_hz = watch.entry("rate_hz").number(above=0)
+    rate_hz = watch.entry("rate_hz").number(*RATE_HZ)
     offsets = _read_offsets(watch.entry("offset_mm"))
     return TimedLook(
         station,
         run,
         position_m,
         kind,
-        watch.maybe("duration_s").number_or(max(len(offsets) - 1, 0) / rate_hz, least=0),
+        watch.maybe("duration_s").number_or(max(len(offsets) - 1, 0) / rate_hz, 0, LONGEST_S),
         rate_hz=rate_hz,
         offsets_mm=offsets,
         splice_passes_s=passes,
@@ -91,7 +101,7 @@ def _read_timed_look(watch: Field, loop: Loop) -> TimedLook:
 
 
 def _read_offsets(field: Field) -> tuple[float, ...]:
-    return tuple(row.number() for row in field.rows())
+    return tuple(row.number(-LARGEST_OFFSET_MM, LARGEST_OFFSET_MM) for row in field.rows())
 
 
 def _read_times(field: Field) -> tuple[float, ...]:
@@ -99,7 +109,7 @@ def _read_times(field: Field) -> tuple[float, ...]:
         return ()
     times: list[float] = []
     for row in field.rows():
-        times.append(row.number(least=0))
+        times.append(row.number(0, LONGEST_S))
         _check_forwards(row, times)
     return tuple(times)
 
@@ -109,7 +119,7 @@ def _read_taps(field: Field) -> tuple[Tap, ...]:
     taps = []
     for row in field.rows():
         at = row.entry("t_s")
-        times.append(at.number(least=0))
+        times.append(at.number(0, LONGEST_S))
         _check_forwards(at, times)
         taps.append(Tap(times[-1], row.entry("event").word(TapEvent)))
     return tuple(taps)

@@ -27,6 +27,8 @@ class Family:
         Middle and ends of each candidate. [m]
     components : tuple of str
         The component in the middle of each candidate.
+    weight : float
+        Against other families of the same name. > 0
     """
 
     name: str
@@ -37,6 +39,7 @@ class Family:
     from_m: Floats
     to_m: Floats
     components: tuple[str, ...]
+    weight: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -48,8 +51,14 @@ class Looks:
 
 
 def at_component(
-    name: str, component: str, position_m: float, influence_mm: Floats, spread: float, unit: str
+    name: str,
+    component: str,
+    position_m: float,
+    influence_mm: Floats,
+    spread: float,
+    unit: str,
+    weight: float = 1.0,
 ) -> Family:
     """A family with one candidate: `influence_mm` has one column."""
     place = np.array([position_m])
-    return Family(name, influence_mm, spread, unit, place, place, place, (component,))
+    return Family(name, influence_mm, spread, unit, place, place, place, (component,), weight)

@@ -153,7 +153,9 @@ def _picked(one: NumberedFit, wanted: np.ndarray) -> Places | None:
     fit, family = one.fit, one.fit.family
     return Places(
         log_likelihood=fit.log_likelihood[wanted],
-        log_share=np.full(np.count_nonzero(wanted), -np.log(np.count_nonzero(wanted))),
+        log_share=np.full(
+            np.count_nonzero(wanted), np.log(family.weight / np.count_nonzero(wanted))
+        ),
         amplitude=fit.amplitude[wanted],
         position_m=family.position_m[wanted],
         from_m=family.from_m[wanted],
@@ -166,10 +168,11 @@ def _picked(one: NumberedFit, wanted: np.ndarray) -> Places | None:
 
 
 def _joined(found: list[Places]) -> Places:
-    # Families of one cause share its weight evenly, whatever their number of places.
+    # Families share the cause's weight by their own, whatever their number of places.
+    whole = np.log(sum(float(np.exp(one.log_share).sum()) for one in found))
     return Places(
         log_likelihood=np.concatenate([one.log_likelihood for one in found]),
-        log_share=np.concatenate([one.log_share for one in found]) - np.log(len(found)),
+        log_share=np.concatenate([one.log_share for one in found]) - whole,
         amplitude=np.concatenate([one.amplitude for one in found]),
         position_m=np.concatenate([one.position_m for one in found]),
         from_m=np.concatenate([one.from_m for one in found]),

@@ -20,6 +20,8 @@ PULLEY_TAPER_MM = 3.0
 # by the first (the rest to 1 of the same limits).
 FREE_SPAN_FOLLOWS = 0.8
 FREE_SPAN_KEEPS = 0.2
+# Pulleys that touch each other leave no span; keeps the division finite.
+_SHORTEST_M = 0.01
 
 
 def skew_m_rad(one: LoopResponse, seen: Floats, pulley: Part, turned_deg: float) -> Floats:
@@ -38,7 +40,7 @@ def skew_m_rad(one: LoopResponse, seen: Floats, pulley: Part, turned_deg: float)
     before, gathered = run.before_heading(way), run.upstream_m
     if free is not None:
         gathered = FREE_SPAN_FOLLOWS * free
-        before = gathered * np.clip(1 - way / free, 0.0, 1.0)
+        before = gathered * np.clip(1 - way / max(free, _SHORTEST_M), 0.0, 1.0)
     settles = heading_out * _settles_m(one, pulley)
     # Close behind the pulley the heading it gave has not acted yet.
     passed = one.ahead_m(leaving, seen).T
@@ -65,6 +67,17 @@ def taper_m_mm(one: LoopResponse, seen: Floats, pulley: Part) -> Floats:
     after = one.downstream(seen, leaving) * run.before_bend(np.array([0.0]))
     result: Floats = curvature * np.where(one.is_before(seen, entering), before, after)
     return result
+
+
+def late_m(one: LoopResponse, seen: Floats, pulley: Part) -> Floats:
+    """Offset per metre made at the pulley, as the trade's table has it: nothing before it.
+
+    On a belt that is gripped harder than assumed, or looked at only from the pulley on, the way
+    before the pulley is too short to be noticed.
+    """
+    entering, leaving = np.array([pulley.first_m]), np.array([leaves_m(one.loop, pulley)])
+    after = one.downstream(seen, leaving)
+    return np.where(one.is_before(seen, entering), 0.0, after)
 
 
 def _settles_m(one: LoopResponse, pulley: Part) -> float:

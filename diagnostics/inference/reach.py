@@ -111,13 +111,13 @@ def steering_of(
     """
     roots = np.roots([bending_nm2, 0.0, -tension_n, grip_n_rad_m, centring_n_m2])
     roots = roots[np.argsort(-roots.real)].astype(complex)
-    rising, falling = _apart(np.asarray(roots[:2], dtype=complex)), roots[2:]
+    rising, falling = _apart(np.asarray(roots[:2], dtype=complex)), _apart(roots[2:])
     ordered = np.concatenate([rising, [falling[1], falling[0]]])
     slope = 4 * bending_nm2 * ordered**3 - 2 * tension_n * ordered + grip_n_rad_m
     sign = np.array([-1, -1, 1, 1])
     return Steering(
         rising=rising,
-        settling_per_m=float(-falling[1].real),
+        settling_per_m=max(float(-falling[1].real), LEAST_DECAY_PER_M),
         decay_per_m=max(float(-falling[0].real), LEAST_DECAY_PER_M),
         turned=np.asarray(sign * grip_n_rad_m / slope, dtype=complex),
         tension_n=tension_n,

@@ -22,7 +22,7 @@ _BOUNDS = {
 
 @dataclass(frozen=True)
 class Readings:
-    """Forward sightings in the order of the file; without any, one look that tells nothing.
+    """Forward sightings by position; without any, one look that tells nothing.
 
     Attributes
     ----------
@@ -42,7 +42,19 @@ class Readings:
 def readings_of(evidence: Evidence) -> Readings:
     """What the profile is fitted to: sightings of the belt running with carrying travel."""
     clearance = evidence.conveyor.clearance_mm
-    kept = tuple(one for one in evidence.sightings if not one.is_running_backwards)
+    # A fixed order, so that the order of the walk leaves no trace in the last digits.
+    kept = tuple(
+        sorted(
+            (one for one in evidence.sightings if not one.is_running_backwards),
+            key=lambda one: (
+                one.position_m,
+                one.station,
+                one.load,
+                one.offset_or_middle_mm(clearance),
+                one.persistence or "",
+            ),
+        )
+    )
     if not kept:
         return _NOTHING_SEEN
     return Readings(

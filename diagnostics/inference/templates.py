@@ -16,6 +16,7 @@ from diagnostics.inference.family import Family, Looks, at_component
 from diagnostics.inference.pulley_templates import (
     PULLEY_TAPER_MM,
     directions_deg,
+    late_m,
     leaves_m,
     skew_m_rad,
     taper_m_mm,
@@ -33,6 +34,10 @@ RETURN_GROUPS = ((1, 2.5), (3, 1.5))
 STUCK_DEG = 3.0
 LOAD_OFF_SHARE_OF_WIDTH = 0.08
 PULLEY_SKEW_DEG = 0.7
+# Usual offset behind a pulley that shows nothing before it, and how often that is seen against
+# the computed shape; engineering judgement, to be calibrated. [m]
+LATE_M = 0.06
+LATE_WEIGHT = 0.3
 # What a cleaner or seal that presses on one edge turns the belt by; engineering judgement, to be
 # calibrated. [deg m]
 RUB_DEG_M = 1.5
@@ -153,9 +158,16 @@ class Templates:
         for direction in directions_deg(pulley):
             skew = self.stacked(partial(skew_m_rad, pulley=pulley, turned_deg=direction))
             found.append(
-                at_component(
-                    f"skew {name}", name, at_m, skew * _MM_PER_DEG, PULLEY_SKEW_DEG, "deg"
-                )
+                at_component(f"skew {name}", name, at_m, skew * _MM_PER_DEG, PULLEY_SKEW_DEG, "deg")
+            )
+        late = self.stacked(partial(late_m, pulley=pulley)) * 1000
+        for kind, usual, unit in (
+            ("skew", PULLEY_SKEW_DEG, "deg"),
+            ("taper", PULLEY_TAPER_MM, "mm diameter"),
+        ):
+            shape = late * (LATE_M / usual)
+            found.append(
+                at_component(f"{kind} {name}", name, at_m, shape, usual, unit, LATE_WEIGHT)
             )
         taper = self.stacked(lambda one, seen: taper_m_mm(one, seen, pulley)) * 1000
         found.append(

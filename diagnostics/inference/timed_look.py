@@ -86,12 +86,20 @@ def read_timed_look(look: TimedLook, belt_length_m: float, speed_mps: float) -> 
     Travel
     """
     nominal_s = belt_revolution_time_s(belt_length_m, speed_mps)
-    passes = look.duration_s / nominal_s
+    passes = _watched_s(look) / nominal_s
     if passes < LEAST_PASSES:
         return Travel(passes, 0.0, None)
     if look.kind is TimedLookKind.TAPS:
         return _from_taps(look, nominal_s, belt_length_m, passes)
     return _from_log(look, nominal_s, belt_length_m, passes)
+
+
+def _watched_s(look: TimedLook) -> float:
+    """How long was really watched: a log cannot have lasted longer than its samples."""
+    if look.kind is TimedLookKind.TAPS:
+        return look.duration_s
+    sampled_s = len(look.offsets_mm) / (look.rate_hz or 1.0)
+    return min(look.duration_s, sampled_s)
 
 
 def strongest(travels: tuple[Travel, ...]) -> Travel | None:
@@ -154,8 +162,8 @@ def _from_log(look: TimedLook, nominal_s: float, length_m: float, passes: float)
     folds = [_folded(times, offsets, float(turn_s), bins) for turn_s in tried]
     shares = [_explained(fold) for fold in folds]
     best = int(np.argmax(shares))
-    turn_s, fold = float(tried[best]), np.nanmean(folds[best], axis=0)
-    smooth = _smoothed(np.nan_to_num(fold))
+    turn_s = float(tried[best])
+    smooth = _smoothed(_mean_over_turns(folds[best]))
     peak = int(np.argmax(np.abs(smooth)))
     bump_mm = float(smooth[peak])
     ratio = _log_ratio(shares[best], abs(bump_mm), abs(float(np.median(offsets))))
@@ -174,14 +182,21 @@ def _bins(length_m: float, turn_s: float, rate_hz: float) -> int:
 
 def _folded(times: Floats, offsets: Floats, turn_s: float, bins: int) -> Floats:
     """Mean offset per revolution and bin, less the revolution's median; NaN where unseen."""
-    turn = np.floor(times / turn_s).astype(int)
+    # Only turns with a sample in them: a slow sensor may miss whole turns.
+    turn = np.unique(np.floor(times / turn_s).astype(int), return_inverse=True)[1]
     slot = np.minimum((times / turn_s % 1.0 * bins).astype(int), bins - 1)
     total, count = np.zeros((turn[-1] + 1, bins)), np.zeros((turn[-1] + 1, bins))
     np.add.at(total, (turn, slot), offsets)
     np.add.at(count, (turn, slot), 1.0)
-    seen = count.sum(axis=1) > 0
-    mean = np.where(count[seen] > 0, total[seen] / np.maximum(count[seen], 1), np.nan)
+    mean = np.where(count > 0, total / np.maximum(count, 1), np.nan)
     return mean - np.nanmedian(mean, axis=1, keepdims=True)
+
+
+def _mean_over_turns(fold: Floats) -> Floats:
+    """Mean of the revolutions in each bin; 0 where none was seen."""
+    known = np.isfinite(fold)
+    total: Floats = np.where(known, fold, 0.0).sum(axis=0)
+    return total / np.maximum(known.sum(axis=0), 1)
 
 
 def _explained(fold: Floats) -> float:
