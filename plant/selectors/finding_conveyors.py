@@ -1,0 +1,117 @@
+"""Finding a conveyor by whatever a caller calls it: tag, name or nickname, typing errors forgiven.
+
+Case, accents and the dashes of a tag do not matter. A plant has hundreds of conveyors, not
+millions, so every row is weighed.
+"""
+
+from typing import Any
+
+from django.contrib.postgres.search import TrigramWordSimilarity
+from django.db.models import Case, F, Func, IntegerField, Q, QuerySet, TextField, Value, When
+from django.db.models.functions import Concat, Lower
+
+from plant import access
+from plant.models import Conveyor, Plant
+
+# How much of the words must be found in a name for a guess; engineering judgement: two letters
+# that changed places in a word of eight leave 0.38.
+_LIKE_ENOUGH = 0.35
+_LONGEST_QUESTION = 100
+_MOST_WORDS = 8
+# Stands between the names of a conveyor, so that "begins with" is "contains |words".
+_BETWEEN = "|"
+
+
+class _Folded(Func):
+    """Small letters without accents."""
+
+    function = "unaccent"
+    output_field = TextField()
+
+    def __init__(self, expression: Any) -> None:
+        super().__init__(Lower(expression))
+
+
+class _Bare(Func):
+    """Letters and digits only: CV-12, cv 12 and CV12 are one tag."""
+
+    function = "regexp_replace"
+    template = "%(function)s(%(expressions)s, '[^a-z0-9]', '', 'g')"
+    output_field = TextField()
+
+    def __init__(self, expression: Any) -> None:
+        super().__init__(_Folded(expression))
+
+
+class _Nicknames(Func):
+    function = "array_to_string"
+    template = "%(function)s(%(expressions)s, '|')"
+    output_field = TextField()
+
+
+def find_conveyors(
+    plants: QuerySet[Plant], words: str, limit: int = 12, *, also_retired: bool = False
+) -> list[Conveyor]:
+    """Best first: the very tag, the very name, what begins so, what holds all words, what is like.
+
+    No words, no answer: a list of everything is not a find.
+    """
+    asked = tidy_words(words)
+    if not asked:
+        return []
+    rows = access.of_plants(Conveyor.objects.all(), plants).select_related("plant")
+    if not also_retired:
+        rows = rows.in_service()
+    return list(
+        _weighed(rows, asked)
+        .filter(Q(nearness__lt=_GUESS) | Q(likeness__gte=_LIKE_ENOUGH))
+        .order_by("nearness", "-likeness", "tag", "pk")[:limit]
+    )
+
+
+def tidy_words(words: str) -> str:
+    """The question without what cannot be in a name, and no longer than a name can be."""
+    printable = "".join(letter if letter.isprintable() else " " for letter in words)
+    return " ".join(printable.replace(_BETWEEN, " ").split())[:_LONGEST_QUESTION].strip()
+
+
+_EXACT_TAG, _EXACT_NAME, _BEGINS, _ALL_WORDS, _GUESS = range(5)
+
+
+def _weighed(rows: QuerySet[Conveyor], asked: str) -> QuerySet[Conveyor]:
+    edge = Value(_BETWEEN)
+    names = Concat(
+        edge,
+        F("tag"),
+        edge,
+        F("name"),
+        edge,
+        _Nicknames(F("nicknames")),
+        edge,
+        output_field=TextField(),
+    )
+    folded = _Folded(Value(asked))
+    every_word = Q()
+    for word in asked.split()[:_MOST_WORDS]:
+        every_word &= Q(names__contains=_Folded(Value(word)))
+    return rows.annotate(
+        names=_Folded(names), bare_tag=_Bare(F("tag")), bare_asked=_Bare(Value(asked))
+    ).annotate(
+        likeness=TrigramWordSimilarity(folded, F("names")),
+        nearness=Case(
+            When(Q(bare_tag=F("bare_asked")) & ~Q(bare_asked=""), then=_EXACT_TAG),
+            When(
+                names__contains=Concat(edge, folded, edge, output_field=TextField()),
+                then=_EXACT_NAME,
+            ),
+            When(_begins(edge, folded), then=_BEGINS),
+            When(every_word, then=_ALL_WORDS),
+            default=_GUESS,
+            output_field=IntegerField(),
+        ),
+    )
+
+
+def _begins(edge: Value, folded: _Folded) -> Q:
+    of_tag = Q(bare_tag__startswith=F("bare_asked")) & ~Q(bare_asked="")
+    return of_tag | Q(names__contains=Concat(edge, folded, output_field=TextField()))

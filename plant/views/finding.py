@@ -1,0 +1,29 @@
+"""Finding a conveyor from the field at the top of every sheet."""
+
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from plant import access
+from plant.access import needs
+from plant.roles import Permission
+from plant.selectors import finding_conveyors
+
+_ROWS = 20
+# Whoever sees more than this has not said enough.
+_MOST = 200
+
+
+@require_safe
+@needs(Permission.SEE)
+def search(request: HttpRequest) -> HttpResponse:
+    words = finding_conveyors.tidy_words(request.GET.get("q", ""))
+    plants = access.plants_of(request.user)
+    found = finding_conveyors.find_conveyors(plants, words, _MOST, also_retired=True)
+    context = {
+        "search_words": words,
+        "page": Paginator(found, _ROWS).get_page(request.GET.get("page")),
+        "several_plants": len(plants) > 1,
+    }
+    return render(request, "plant/search.html", context)
