@@ -14,7 +14,7 @@ from django.db.models import Model, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 
 from plant.models import Plant, User
-from plant.roles import Permission
+from plant.roles import Permission, Role
 
 Row = TypeVar("Row", bound=Model)
 
@@ -45,6 +45,18 @@ def plants_of(user: User | AnonymousUser) -> QuerySet[Plant]:
     if user.is_superuser:
         return Plant.objects.all()
     return Plant.objects.filter(people=user)
+
+
+def roles_of(user: User | AnonymousUser) -> list[Role]:
+    """The roles a person has, in the order of the table; the superuser administers."""
+    if not user.is_authenticated or not user.is_active:
+        return []
+    names = set(user.groups.values_list("name", flat=True))
+    return [
+        role
+        for role in Role
+        if role.value in names or (role is Role.ADMINISTRATOR and user.is_superuser)
+    ]
 
 
 def visible(rows: QuerySet[Row], user: User | AnonymousUser) -> QuerySet[Row]:

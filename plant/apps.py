@@ -1,6 +1,7 @@
 from importlib import import_module
 
 from django.apps import AppConfig
+from django.utils.translation import gettext_lazy as _
 
 
 class PlantConfig(AppConfig):
@@ -10,7 +11,13 @@ class PlantConfig(AppConfig):
     def ready(self) -> None:
         from django.db.models.signals import post_migrate
 
-        from plant import roles
+        from plant import navigation, owed, panels, roles
+        from plant.navigation import Panel, Section
+        from plant.services import passwords
 
         import_module("plant.config.checks")
         post_migrate.connect(roles.keep_groups, dispatch_uid="keep role groups")
+        owed.register("password links", passwords.send_owed_links)
+        navigation.register_section(Section(place=10, words=_("Today"), url_name="today"))
+        navigation.register_section(Section(place=20, words=_("Conveyors"), url_name="conveyors"))
+        navigation.register_panel("today", Panel(80, "plant/parts/today.html", panels.on_today))

@@ -3,12 +3,15 @@
 The base template knows no upper app: each app adds its entries from `AppConfig.ready`.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from typing import Any
 
 from django.http import HttpRequest
+from django.urls import reverse
 from django.utils.functional import Promise
+
+from plant.roles import Role
 
 
 @dataclass(frozen=True)
@@ -33,7 +36,19 @@ class Panel:
     context: Callable[[HttpRequest, Any], dict[str, Any] | None]
 
 
+@dataclass(frozen=True)
+class Action:
+    """What a role does most: a large button on its Today page; `query` is `state=proposed`."""
+
+    place: int
+    roles: frozenset[Role]
+    words: str | Promise
+    url_name: str
+    query: str = ""
+
+
 _sections: dict[str, Section] = {}
+_actions: dict[tuple[str, str], Action] = {}
 _panels: dict[str, dict[str, Panel]] = {}
 
 
@@ -43,6 +58,19 @@ def register_section(section: Section) -> None:
 
 def sections() -> list[Section]:
     return sorted(_sections.values(), key=lambda section: section.place)
+
+
+def register_action(action: Action) -> None:
+    _actions[action.url_name, action.query] = action
+
+
+def actions(roles: Collection[Role]) -> list[dict[str, Any]]:
+    """The actions of these roles in order, each with its words and address."""
+    mine = [one for one in _actions.values() if not one.roles.isdisjoint(roles)]
+    return [
+        {"words": one.words, "url": f"{reverse(one.url_name)}{'?' * bool(one.query)}{one.query}"}
+        for one in sorted(mine, key=lambda action: action.place)
+    ]
 
 
 def register_panel(page: str, panel: Panel) -> None:

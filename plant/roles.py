@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Any
 
 from django.apps import apps
+from django.utils.translation import gettext_lazy as _
 
 
 class Role(StrEnum):
@@ -15,6 +16,15 @@ class Role(StrEnum):
     PLANNER = "planner"
     LEAD = "reliability lead"
     ADMINISTRATOR = "administrator"
+
+
+ROLE_WORDS = {
+    Role.CLERK: _("maintenance clerk"),
+    Role.TECHNICIAN: _("technician"),
+    Role.PLANNER: _("planner"),
+    Role.LEAD: _("reliability lead"),
+    Role.ADMINISTRATOR: _("administrator"),
+}
 
 
 class Permission(StrEnum):
@@ -55,9 +65,7 @@ ROLE_PERMISSIONS: dict[Role, frozenset[Permission]] = {
             Permission.KEEP_REGISTER,
         }
     ),
-    Role.LEAD: frozenset(
-        _EVERYONE | _HANDS | {Permission.PLAN_ORDER, Permission.KEEP_REGISTER}
-    ),
+    Role.LEAD: frozenset(_EVERYONE | _HANDS | {Permission.PLAN_ORDER, Permission.KEEP_REGISTER}),
     Role.ADMINISTRATOR: frozenset(Permission),
 }
 

@@ -4,7 +4,18 @@ from plant.models.api_key import ApiKey
 from plant.models.belt import Belt, BeltMark, Splice
 from plant.models.component import Component
 from plant.models.conveyor import Conveyor
+from plant.models.password_link import PasswordLink
 from plant.models.plant import Plant
 from plant.models.user import User
 
-__all__ = ["ApiKey", "Belt", "BeltMark", "Component", "Conveyor", "Plant", "Splice", "User"]
+__all__ = [
+    "ApiKey",
+    "Belt",
+    "BeltMark",
+    "Component",
+    "Conveyor",
+    "PasswordLink",
+    "Plant",
+    "Splice",
+    "User",
+]

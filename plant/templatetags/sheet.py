@@ -1,9 +1,12 @@
 """Words for sides, offsets and times, the same on every page."""
 
-from datetime import datetime
+import math
+from datetime import datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django import template
+from django.template.loader import get_template
 from django.utils import formats, timezone
 from django.utils.translation import gettext as _
 
@@ -55,6 +58,20 @@ def plant_date(moment: datetime | None, plant: Plant | None = None) -> str:
 
 
 @register.filter
+def plant_day(moment: datetime | None, plant: Plant | None = None) -> str:
+    """The plant's day in words: `Wednesday 25 November 2026`."""
+    if moment is None:
+        return ""
+    zone = plant.zone_info if plant else ZoneInfo("UTC")
+    return formats.date_format(timezone.localtime(moment, zone), "l j F Y")
+
+
+@register.filter
+def whole_minutes(span: timedelta) -> int:
+    return math.ceil(span.total_seconds() / 60)
+
+
+@register.filter
 def metres(position_m: float | None) -> str:
     return "" if position_m is None else f"{formats.number_format(position_m, 1)} m"
 
@@ -70,6 +87,13 @@ def percent(probability: float | None) -> str:
 
 
 @register.simple_tag(takes_context=True)
-def panels(context: template.Context, page: str, row: object = None) -> list[dict[str, object]]:
-    """The registered parts of a shared page; render each with `{% include %}`."""
+def panels(context: template.Context, page: str, row: object = None) -> list[dict[str, Any]]:
+    """The registered parts of a shared page; show each with `{% show_panel %}`."""
     return navigation.panels(page, context["request"], row)
+
+
+@register.simple_tag(takes_context=True)
+def show_panel(context: template.Context, panel: dict[str, Any]) -> str:
+    """One part of a shared page, with what its room gave it to say."""
+    with context.push(**panel["context"]):
+        return get_template(panel["template"]).template.render(context)

@@ -1,0 +1,21 @@
+"""What the register adds to the Today page."""
+
+from typing import Any
+
+from django.http import HttpRequest
+
+from plant import access
+from plant.models import Conveyor
+from plant.roles import Permission
+from plant.selectors import register_questions
+
+_ROWS = 8
+
+
+def on_today(request: HttpRequest, _row: Any) -> dict[str, Any] | None:
+    """Conveyors whose register asks something, for those who can answer."""
+    if not access.may(request.user, Permission.KEEP_REGISTER):
+        return None
+    conveyors = access.visible(Conveyor.objects.in_service(), request.user)
+    asked = register_questions.questions_of(conveyors)
+    return {"questions": asked[:_ROWS], "more": max(0, len(asked) - _ROWS)} if asked else None
