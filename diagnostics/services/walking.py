@@ -1,5 +1,6 @@
 """The walk-down: begin, record what is seen, take back, finish."""
 
+import math
 import uuid
 from dataclasses import dataclass
 from datetime import datetime
@@ -41,8 +42,20 @@ class SightingSaysNothing(DomainError):
     code = "sighting_says_nothing"
 
 
+class SightingSaysTwoThings(DomainError):
+    code = "sighting_says_two_things"
+
+
+class OffsetIsNoNumber(DomainError):
+    code = "offset_is_no_number"
+
+
 class SeenBeforeStart(DomainError):
     code = "seen_before_start"
+
+
+class ClientIdTaken(DomainError):
+    code = "client_id_taken"
 
 
 @dataclass(frozen=True)
@@ -126,10 +139,11 @@ def record_sighting(
 ) -> Sighting:
     """Keep one look; the same client id twice is kept once.
 
-    Refuses with SightingSaysNothing and OffTheLoop; a reading beyond the clearance is kept.
+    Refuses with SightingSaysNothing, SightingSaysTwoThings, OffsetIsNoNumber, OffTheLoop,
+    BeltStopped, SeenBeforeStart and ClientIdTaken; a reading beyond the clearance is kept.
     """
     client_id = client_id or uuid.uuid4()
-    known = Sighting.objects.filter(client_id=client_id, walk_down_id=walk_down_id).first()
+    known = _kept_already(client_id, walk_down_id)
     if known is not None:
         return known
     walk_down = _lock_going(walk_down_id)
@@ -139,10 +153,20 @@ def record_sighting(
             sighting = _create(walk_down, seen, by=by, now=now, client_id=client_id)
     except IntegrityError:
         # The same tap sent twice at once: the other request stored it between look and write.
-        return Sighting.objects.get(client_id=client_id, walk_down_id=walk_down_id)
-    if not seen.not_seen_reason:
+        known = _kept_already(client_id, walk_down_id)
+        if known is None:
+            raise
+        return known
+    if not sighting.not_seen_reason:
         diagnosing.owe_diagnosis(walk_down.case, now=now)
     return sighting
+
+
+def _kept_already(client_id: uuid.UUID, walk_down_id: int) -> Sighting | None:
+    known = Sighting.objects.filter(client_id=client_id).first()
+    if known is not None and known.walk_down_id != walk_down_id:
+        raise ClientIdTaken(_("This look belongs to another walk-down. Open the page again."))
+    return known
 
 
 def _create(
@@ -170,10 +194,25 @@ def _create(
 def _check_seen(walk_down: WalkDown, seen: Seen, now: datetime) -> None:
     if now < walk_down.started_at:
         raise SeenBeforeStart(_("This look is dated before its walk-down began."))
-    if seen.not_seen_reason:
-        return
+    if seen.not_seen_reason.strip():
+        _check_unseen(seen)
+    else:
+        _check_says(walk_down, seen)
+    _check_place(walk_down, seen.position_m)
+
+
+def _check_unseen(seen: Seen) -> None:
+    if seen.offset_mm is not None or seen.degree is not None:
+        raise SightingSaysTwoThings(
+            _("Say either where the belt ran or why it could not be seen, not both.")
+        )
+
+
+def _check_says(walk_down: WalkDown, seen: Seen) -> None:
     if walk_down.stopped_reason:
         raise BeltStopped(_("The belt is noted as stopped. Change that first if it runs again."))
+    if seen.offset_mm is not None and not math.isfinite(seen.offset_mm):
+        raise OffsetIsNoNumber(_("The offset must be a number, such as 45 mm or 1 3/4 in."))
     says = (
         seen.offset_mm is not None or seen.degree is Degree.CENTRED or (seen.degree and seen.side)
     )
@@ -181,14 +220,19 @@ def _check_seen(walk_down: WalkDown, seen: Seen, now: datetime) -> None:
         raise SightingSaysNothing(
             _("Say centred, or which side and how far, or an offset in mm or inches.")
         )
+
+
+def _check_place(walk_down: WalkDown, position_m: float) -> None:
+    if not (math.isfinite(position_m) and position_m >= 0):
+        raise OffTheLoop(_("The loop position must be a number of metres from 0 on."))
     try:
         length_m = loop_of(walk_down.case.conveyor).length_m
     except GeometryError:
         return
-    if not 0 <= seen.position_m < length_m:
+    if position_m >= length_m:
         raise OffTheLoop(
             _("%(place).1f m is not on this loop, which is %(length).1f m long.")
-            % {"place": seen.position_m, "length": length_m}
+            % {"place": position_m, "length": length_m}
         )
 
 
