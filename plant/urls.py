@@ -17,5 +17,6 @@ urlpatterns = [
         name="password-forgotten-sent",
     ),
     path("password/new/<uidb64>/<token>/", account.NewPassword.as_view(), name="password-new"),
+    path("", include("plant.register_urls")),
     path("", include("plant.key_urls")),
 ]

@@ -1,0 +1,77 @@
+"""What a drawing of the loop is made of: plain shapes with a class each, no markup."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Form(StrEnum):
+    PATH = "path"
+    CIRCLE = "circle"
+    TEXT = "text"
+
+
+@dataclass(frozen=True)
+class Shape:
+    """One stroke, circle or word; `look` is its class in the stylesheet.
+
+    `points` is SVG path data for a path; x and y are the centre of a circle or the anchor of a
+    text, in the drawing's own units, y downward.
+    """
+
+    form: Form
+    look: str
+    points: str = ""
+    x: float = 0.0
+    y: float = 0.0
+    radius: float = 0.0
+    text: str = ""
+    anchor: str = "middle"
+
+
+@dataclass(frozen=True)
+class Place:
+    """Shapes that belong together at one place; with `href` a person can go to it."""
+
+    shapes: tuple[Shape, ...]
+    look: str = ""
+    label: str = ""
+    href: str = ""
+
+
+@dataclass(frozen=True)
+class RibbonPoint:
+    """One look at the belt: its offset as a share of the clearance, positive to the right."""
+
+    position_m: float
+    offset_share: float
+    label: str = ""
+    href: str = ""
+
+
+class MarkKind(StrEnum):
+    ONSET = "onset"
+    SUSPECTED = "suspected"
+    CASE = "case"
+    WORK = "work"
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A place somebody should see on the loop; `kind` is a word of MarkKind."""
+
+    position_m: float
+    kind: str
+    label: str = ""
+    href: str = ""
+
+
+def stroke(look: str, points: str) -> Shape:
+    return Shape(Form.PATH, look, points=points)
+
+
+def circle(look: str, x: float, y: float, radius: float) -> Shape:
+    return Shape(Form.CIRCLE, look, x=round(x, 1), y=round(y, 1), radius=round(radius, 1))
+
+
+def words(look: str, x: float, y: float, text: str, anchor: str = "middle") -> Shape:
+    return Shape(Form.TEXT, look, x=round(x, 1), y=round(y, 1), text=text, anchor=anchor)
