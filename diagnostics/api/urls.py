@@ -1,5 +1,13 @@
-"""Addresses of this room under /api/v1/."""
+"""Addresses of diagnosis under /api/v1/."""
 
-from django.urls import URLPattern
+from django.urls import path, re_path
 
-urlpatterns: list[URLPattern] = []
+from diagnostics.api import views
+
+urlpatterns = [
+    path("complaints", views.ComplaintList.as_view(), name="api-complaints"),
+    # As many digits as a key can have; a longer one is no resource.
+    re_path(
+        r"^complaints/(?P<id>[0-9]{1,18})$", views.ComplaintOne.as_view(), name="api-complaint"
+    ),
+]

@@ -5,10 +5,16 @@ from typing import Any
 
 from rest_framework import serializers
 
+from plant.loop.vocabulary import Zone
+
 
 def wire_word(words: str) -> str:
     """`return run before the take-up` becomes `return_run_before_the_take_up`."""
     return words.replace(" ", "_").replace("-", "_")
+
+
+# Named for the description of the API, where several fields share it.
+ZONES = [(wire_word(zone), wire_word(zone)) for zone in Zone]
 
 
 class WireWord(serializers.ChoiceField):

@@ -191,7 +191,10 @@ SPECTACULAR_SETTINGS = {
     "OAS_VERSION": "3.1.1",
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": r"/api/v1",
-    "ENUM_NAME_OVERRIDES": {"OrderState": "workorders.api.serializers.ORDER_STATES"},
+    "ENUM_NAME_OVERRIDES": {
+        "OrderState": "workorders.api.serializers.ORDER_STATES",
+        "Zone": "plant.api.words.ZONES",
+    },
     "POSTPROCESSING_HOOKS": [
         "drf_spectacular.hooks.postprocess_schema_enums",
         "plant.api.schema.errors_as_problem_documents",

@@ -36,9 +36,9 @@ def lock_order(order_id: int, *, version: int | None = None) -> WorkOrder:
     # The case of an order never changes, so it may be read before the lock.
     case_id = WorkOrder.objects.values_list("case_id", flat=True).get(pk=order_id)
     if case_id is not None:
-        Case.objects.select_for_update().get(pk=case_id)
+        Case.objects.select_for_update(no_key=True).get(pk=case_id)
     order = (
-        WorkOrder.objects.select_for_update(of=("self",))
+        WorkOrder.objects.select_for_update(of=("self",), no_key=True)
         .select_related("conveyor__plant")
         .get(pk=order_id)
     )

@@ -118,7 +118,7 @@ def checked_time(planned_for: datetime, now: datetime) -> datetime:
 
 def _hypothesis(order: WorkOrder) -> Hypothesis:
     return (
-        Hypothesis.objects.select_for_update(of=("self",))
+        Hypothesis.objects.select_for_update(of=("self",), no_key=True)
         .select_related("case")
         .get(pk=order.hypothesis_id)
     )

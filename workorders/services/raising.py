@@ -78,9 +78,9 @@ def check_may_have_open_order(hypothesis: Hypothesis) -> None:
 def _lock_hypothesis(hypothesis_id: int) -> Hypothesis:
     # The case first, as everywhere; of two people raising together one must lose.
     case_id = Hypothesis.objects.values_list("case_id", flat=True).get(pk=hypothesis_id)
-    Case.objects.select_for_update().get(pk=case_id)
+    Case.objects.select_for_update(no_key=True).get(pk=case_id)
     return (
-        Hypothesis.objects.select_for_update(of=("self",))
+        Hypothesis.objects.select_for_update(of=("self",), no_key=True)
         .select_related("case__conveyor__plant")
         .get(pk=hypothesis_id)
     )

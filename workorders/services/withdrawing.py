@@ -41,7 +41,7 @@ def withdraw_orders_of_case(*, case: Case, by: User | None, now: datetime, why: 
 
 
 def _withdraw(orders: QuerySet[WorkOrder], *, by: User | None, now: datetime, why: str) -> None:
-    for order in orders.select_for_update().order_by("pk"):
+    for order in orders.select_for_update(no_key=True).order_by("pk"):
         state = OrderState(order.state)
         if state in _UNDER_WAY and not leading_cases.proof_failed(order):
             raise WorkIsUnderWay(

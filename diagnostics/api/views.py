@@ -1,0 +1,84 @@
+"""/api/v1/complaints."""
+
+from typing import Any
+
+from django.urls import reverse
+from django.utils import timezone
+from django_filters.rest_framework import DjangoFilterBackend
+from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
+from rest_framework import status
+from rest_framework.generics import ListAPIView, RetrieveAPIView
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from diagnostics.api.filters import ComplaintFilter
+from diagnostics.api.serializers import ComplaintDetail, ComplaintTaken, HandedIn
+from diagnostics.models import Complaint
+from diagnostics.services import reporting
+from plant.api.rows import RowsOfTheKey
+from plant.models import ApiKey
+
+_ROWS = Complaint.objects.select_related("plant", "conveyor", "case")
+
+
+@extend_schema_view(
+    get=extend_schema(
+        operation_id="complaints_list",
+        summary="Complaints, newest first",
+        description="Those of the plant of the key, in the order in which they came in.",
+        tags=["complaints"],
+    )
+)
+class ComplaintList(RowsOfTheKey, ListAPIView[Complaint]):
+    scopes = {"GET": ApiKey.Scope.COMPLAINTS_READ, "POST": ApiKey.Scope.COMPLAINTS_WRITE}
+    queryset = _ROWS
+    serializer_class = ComplaintDetail
+    filter_backends = [DjangoFilterBackend]
+    filterset_class = ComplaintFilter
+    newest_by = "received_at"
+
+    @extend_schema(
+        operation_id="complaints_hand_in",
+        summary="Hand in a complaint",
+        description=(
+            "It joins the only case that is open on its conveyor, opens one when none is, and is "
+            "refused (409 several_open_cases) when it could belong to several. Without a conveyor "
+            "it waits for a person to say which belt it is."
+        ),
+        request=HandedIn,
+        responses={201: ComplaintTaken},
+        tags=["complaints"],
+    )
+    def post(self, request: Request, *_args: Any, **_kwargs: Any) -> Response:
+        key: ApiKey = request.auth
+        asked = HandedIn(data=request.data, plant=key.plant)
+        asked.is_valid(raise_exception=True)
+        complaint, opened_case = reporting.hand_in_complaint(
+            plant=key.plant,
+            report=asked.report(key.name),
+            now=timezone.now(),
+            join_case=asked.validated_data["join_case"] or "",
+            is_new_problem=asked.validated_data["new_problem"],
+        )
+        complaint.opened_case = opened_case
+        return Response(
+            ComplaintTaken(complaint).data,
+            status=status.HTTP_201_CREATED,
+            headers={"Location": reverse("api-complaint", args=[complaint.pk])},
+        )
+
+
+@extend_schema_view(
+    get=extend_schema(
+        operation_id="complaints_one",
+        summary="One complaint",
+        description="With the case it belongs to.",
+        parameters=[OpenApiParameter("id", int, "path", description="As the list gives it.")],
+        tags=["complaints"],
+    )
+)
+class ComplaintOne(RowsOfTheKey, RetrieveAPIView[Complaint]):
+    scopes = {"GET": ApiKey.Scope.COMPLAINTS_READ}
+    queryset = _ROWS
+    serializer_class = ComplaintDetail
+    lookup_url_kwarg = "id"
