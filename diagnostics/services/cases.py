@@ -34,7 +34,7 @@ class CaseHasEnded(DomainError):
 def lock_case(case_id: int) -> Case:
     """The case's row, locked until the caller's transaction ends."""
     case = (
-        Case.objects.select_for_update(of=("self",))
+        Case.objects.select_for_update(of=("self",), no_key=True)
         .select_related("conveyor__plant")
         .filter(pk=case_id)
         .first()

@@ -111,7 +111,7 @@ def _case_for(
 
 
 def lock_conveyor(conveyor_id: int) -> Conveyor:
-    found = Conveyor.objects.select_for_update().filter(pk=conveyor_id).first()
+    found = Conveyor.objects.select_for_update(no_key=True).filter(pk=conveyor_id).first()
     if found is None:
         raise ConveyorMissing(_("This conveyor is no longer in the register."))
     return found
@@ -139,7 +139,7 @@ def _check_plant(conveyor: Conveyor, plant: Plant) -> None:
 
 def lock_complaint(complaint_id: int) -> Complaint:
     return (
-        Complaint.objects.select_for_update(of=("self",))
+        Complaint.objects.select_for_update(of=("self",), no_key=True)
         .select_related("plant")
         .get(pk=complaint_id)
     )

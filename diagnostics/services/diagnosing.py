@@ -53,7 +53,7 @@ def _pay_one() -> bool:
     # Another worker's case is locked and skipped, not waited for.
     case = (
         Case.objects.owing_diagnosis()
-        .select_for_update(skip_locked=True, of=("self",))
+        .select_for_update(skip_locked=True, of=("self",), no_key=True)
         .select_related("conveyor")
         .order_by("diagnosis_owed_at")
         .first()
@@ -73,7 +73,11 @@ def diagnose_case(*, case_id: int, now: datetime) -> Diagnosis:
 
     The earlier standing diagnosis is superseded in the same transaction.
     """
-    case = Case.objects.select_for_update(of=("self",)).select_related("conveyor").get(pk=case_id)
+    case = (
+        Case.objects.select_for_update(of=("self",), no_key=True)
+        .select_related("conveyor")
+        .get(pk=case_id)
+    )
     made = _diagnose(case, now=now)
     Case.objects.filter(pk=case.pk).update(diagnosis_owed_at=None)
     return made

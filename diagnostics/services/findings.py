@@ -62,7 +62,7 @@ def record_finding(
 def take_back_finding(*, finding_id: int, case_id: int, now: datetime) -> Finding:
     """Mark a finding as taken back, or make it count again; it stays readable."""
     case = cases.lock_open_case(case_id)
-    finding = Finding.objects.select_for_update().get(pk=finding_id, case=case)
+    finding = Finding.objects.select_for_update(no_key=True).get(pk=finding_id, case=case)
     finding.taken_back_at = None if finding.taken_back_at else now
     finding.save()
     diagnosing.owe_diagnosis(case, now=now)

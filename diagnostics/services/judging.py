@@ -148,7 +148,11 @@ def _fall_back(case: Case, *, by: User, now: datetime, why: str) -> None:
 
 
 def _lock(hypothesis_id: int, case: Case) -> Hypothesis:
-    found = Hypothesis.objects.select_for_update().filter(pk=hypothesis_id, case=case).first()
+    found = (
+        Hypothesis.objects.select_for_update(no_key=True)
+        .filter(pk=hypothesis_id, case=case)
+        .first()
+    )
     if found is None:
         raise HypothesisMissing(_("This cause is no longer listed for the case."))
     return found

@@ -240,7 +240,7 @@ def _check_place(walk_down: WalkDown, position_m: float) -> None:
 def take_back_sighting(*, sighting_id: int, walk_down_id: int, now: datetime) -> Sighting:
     """Mark a look as taken back; it stays readable."""
     sighting = (
-        Sighting.objects.select_for_update(of=("self",))
+        Sighting.objects.select_for_update(of=("self",), no_key=True)
         .select_related("walk_down__case")
         .get(pk=sighting_id, walk_down_id=walk_down_id)
     )
@@ -269,7 +269,7 @@ def go_on_walking(*, walk_down_id: int) -> WalkDown:
 
 def _lock(walk_down_id: int) -> WalkDown:
     walk_down = (
-        WalkDown.objects.select_for_update(of=("self",))
+        WalkDown.objects.select_for_update(of=("self",), no_key=True)
         .select_related("case__conveyor__plant")
         .filter(pk=walk_down_id)
         .first()

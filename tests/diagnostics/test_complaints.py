@@ -2,9 +2,10 @@
 
 from concurrent.futures import ThreadPoolExecutor
 from threading import Barrier
+from time import monotonic, sleep
 
 import pytest
-from django.db import connection
+from django.db import connection, transaction
 
 from diagnostics.case_states import CaseState
 from diagnostics.models import Case, Complaint
@@ -283,3 +284,35 @@ def test_clerks_with_different_belts_of_a_plant_get_different_numbers_and_no_dea
 
     numbers = sorted(one.case.number for one in outcomes)
     assert numbers == [f"LT-C-000{number}" for number in range(1, 6)]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_joining_a_case_never_waits_in_a_ring_with_work_raised_for_it():
+    case = make_case(make_bare_conveyor())
+
+    def join():
+        try:
+            return take(Conveyor.objects.get(pk=case.conveyor_id), join_case_id=case.pk)
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(1) as pool, transaction.atomic():
+        cases.lock_case(case.pk)
+        joined = pool.submit(join)
+        _wait_until_somebody_waits()
+        with connection.cursor() as cursor:
+            cursor.execute("SET LOCAL lock_timeout = '5s'")
+        # Whoever holds the case writes a row that names the conveyor, as raising work does.
+        make_case(case.conveyor)
+    assert joined.result(timeout=20).case_id == case.pk
+
+
+def _wait_until_somebody_waits():
+    until = monotonic() + 20
+    while monotonic() < until:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT count(*) FROM pg_locks WHERE NOT granted")
+            if cursor.fetchone()[0]:
+                return
+        sleep(0.02)
+    pytest.fail("nobody waited for the case")
