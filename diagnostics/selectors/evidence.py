@@ -24,13 +24,13 @@ USUAL_WIDTH_MM = 1000.0
 
 def evidence_of(case: Case) -> Evidence:
     """Everything recorded and not taken back; raises GeometryError while the loop is incomplete."""
-    findings = Finding.objects.filter(case=case, taken_back_at__isnull=True)
     walk_downs = WalkDown.objects.filter(case=case)
     return Evidence(
         conveyor=facts_of(case.conveyor),
         sightings=tuple(_sighting(row) for row in standing_sightings(case)),
         findings=tuple(
-            FindingFact(row.cause, row.is_present, row.place or None) for row in findings
+            FindingFact(row.cause, row.is_present, row.place or None)
+            for row in standing_findings(case)
         ),
         remarks=frozenset(remark for walk_down in walk_downs for remark in walk_down.remarks),
     )
@@ -49,6 +49,15 @@ def standing_sightings(case: Case) -> list[SightingRow]:
         rows = rows.filter(seen_at__gt=since)
     latest = {(row.station.casefold(), row.load, row.is_running_backwards): row for row in rows}
     return sorted(latest.values(), key=lambda row: row.position_m)
+
+
+def standing_findings(case: Case) -> list[Finding]:
+    """Not taken back; what was found wrong before a mend that did not hold is wrong no more."""
+    rows = Finding.objects.filter(case=case, taken_back_at__isnull=True)
+    mended_at = _mended_at(case)
+    if mended_at is not None:
+        rows = rows.exclude(is_present=True, found_at__lte=mended_at)
+    return list(rows)
 
 
 def _mended_at(case: Case) -> datetime | None:
