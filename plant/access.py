@@ -48,15 +48,40 @@ def plants_of(user: User | AnonymousUser) -> QuerySet[Plant]:
 
 
 def roles_of(user: User | AnonymousUser) -> list[Role]:
-    """The roles a person has, in the order of the table; the superuser administers."""
+    """The roles a person acts in, in the order of the table; the superuser administers."""
     if not user.is_authenticated or not user.is_active:
         return []
-    names = set(user.groups.values_list("name", flat=True))
-    return [
-        role
-        for role in Role
-        if role.value in names or (role is Role.ADMINISTRATOR and user.is_superuser)
-    ]
+    given = roles_by_group(user)
+    if user.is_superuser and Role.ADMINISTRATOR not in given:
+        given.append(Role.ADMINISTRATOR)
+    return given
+
+
+def roles_by_group(person: User) -> list[Role]:
+    """The roles somebody gave this person, whether or not the account is in use."""
+    names = {group.name for group in person.groups.all()}
+    return [role for role in Role if role.value in names]
+
+
+def people_of(user: User | AnonymousUser) -> QuerySet[User]:
+    """The people who share a plant with this person; all for the superuser."""
+    if user.is_authenticated and user.is_active and user.is_superuser:
+        return User.objects.all()
+    return User.objects.filter(pk__in=User.objects.filter(plants__in=plants_of(user)).values("pk"))
+
+
+def may_handle(user: User | AnonymousUser, person: User) -> bool:
+    """Whether this administrator may change the person's roles, name and password.
+
+    Only when every plant of the person is theirs: a role counts at all plants of a person, and
+    who sets a password can come in with it.
+    """
+    if not may(user, Permission.ADMINISTER):
+        return False
+    if user.is_superuser:
+        return True
+    elsewhere = person.plants.exclude(pk__in=plants_of(user).values("pk"))
+    return not person.is_superuser and not elsewhere.exists()
 
 
 def visible(rows: QuerySet[Row], user: User | AnonymousUser) -> QuerySet[Row]:

@@ -1,4 +1,4 @@
-"""How the Today page speaks to people: the time of day at their plant, and their role's question."""
+"""How the Today page speaks to people: the time of day at their plant, their role's question."""
 
 from collections.abc import Sequence
 from datetime import UTC, datetime

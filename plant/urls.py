@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from plant.views import account, finding, today
+from plant.views import account, finding, people, plants, today
 
 urlpatterns = [
     path("", today.today, name="today"),
@@ -18,5 +18,14 @@ urlpatterns = [
     ),
     path("password/new/<uidb64>/<token>/", account.NewPassword.as_view(), name="password-new"),
     path("", include("plant.register_urls")),
+    path("people/", people.people, name="people"),
+    path("people/new/", people.person_new, name="person-new"),
+    path("people/<int:pk>/", people.person, name="person"),
+    path("people/<int:pk>/password/", people.person_password, name="person-password"),
+    path("people/<int:pk>/out-of-use/", people.person_out_of_use, name="person-out-of-use"),
+    path("people/<int:pk>/back/", people.person_back, name="person-back"),
+    path("plants/", plants.plants, name="plants"),
+    path("plants/new/", plants.plant_new, name="plant-new"),
+    path("plants/<slug:code>/", plants.plant, name="plant"),
     path("", include("plant.key_urls")),
 ]

@@ -49,6 +49,8 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "plant.middleware.PasswordOfOnesOwn",
+    "plant.middleware.SessionStaysFresh",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -111,7 +113,11 @@ AUTH_PASSWORD_VALIDATORS = [
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "today"
 LOGOUT_REDIRECT_URL = "sign-in"
+# A long shift after the last request; whoever ticks "keep me signed in" stays for 30 days.
+SESSION_COOKIE_AGE = 12 * 3600
+PASSWORD_RESET_TIMEOUT = 6 * 3600
 AXES_FAILURE_LIMIT = 8
+AXES_RESET_ON_SUCCESS = True
 AXES_COOLOFF_TIME = 0.25
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_LOCKOUT_TEMPLATE = "plant/account/locked_out.html"

@@ -8,11 +8,13 @@ from zoneinfo import ZoneInfo
 from django import template
 from django.template.loader import get_template
 from django.utils import formats, timezone
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
-from plant import navigation
+from plant import access, navigation
 from plant.loop.vocabulary import Side
-from plant.models import Conveyor, Plant
+from plant.models import Conveyor, Plant, User
+from plant.roles import ROLE_WORDS
 
 register = template.Library()
 
@@ -64,6 +66,11 @@ def plant_day(moment: datetime | None, plant: Plant | None = None) -> str:
         return ""
     zone = plant.zone_info if plant else ZoneInfo("UTC")
     return formats.date_format(timezone.localtime(moment, zone), "l j F Y")
+
+
+@register.filter
+def role_words(person: User) -> list[str | Promise]:
+    return [ROLE_WORDS[role] for role in access.roles_by_group(person)]
 
 
 @register.filter

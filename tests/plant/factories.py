@@ -73,7 +73,7 @@ _PARTS: list[tuple[str, ComponentKind, Run, str, dict[str, Any]]] = [
 
 
 def make_complete_conveyor(plant: Plant | None = None, **fields: Any) -> Conveyor:
-    """Tail, load point, idlers, head, return idlers, bends, gravity take-up; belt with two splices."""
+    """Tail, load point, idlers, head, bends, gravity take-up; a belt with two splices."""
     conveyor = make_conveyor(plant, **fields)
     for name, kind, run, first_m, more in _PARTS:
         make_component(conveyor, name, kind, run, first_m, **more)

@@ -1,0 +1,61 @@
+"""What is asked of every signed-in request: a password of one's own, a session that stays fresh."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils import timezone
+
+# Where somebody with a one-time password may go.
+_DOORS = frozenset({"password-change", "sign-out"})
+# A session is written again no more often than this, so that reading pages costs no write.
+_FRESH_FOR_S = 15 * 60
+_RENEWED_AT = "renewed_at"
+
+Answer = Callable[[HttpRequest], HttpResponse]
+
+
+class PasswordOfOnesOwn:
+    """Leads whoever came in with a one-time password to choosing their own, and nowhere else."""
+
+    def __init__(self, answer: Answer) -> None:
+        self.answer = answer
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.answer(request)
+
+    def process_view(
+        self, request: HttpRequest, view: Any, _args: list[Any], _kwargs: dict[str, Any]
+    ) -> HttpResponse | None:
+        if not getattr(view, "login_required", True):
+            return None
+        match = request.resolver_match
+        if not getattr(request.user, "must_change_password", False):
+            return None
+        if match is not None and match.url_name in _DOORS:
+            return None
+        if request.headers.get("HX-Request"):
+            # A redirect would be put into the page; this one htmx takes as a whole.
+            return HttpResponse(headers={"HX-Redirect": reverse("password-change")})
+        return redirect("password-change")
+
+
+class SessionStaysFresh:
+    """Counts the session's time from the last request, not from sign-in.
+
+    A shift that begins with a long walk must not end in the middle of a form.
+    """
+
+    def __init__(self, answer: Answer) -> None:
+        self.answer = answer
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        answer = self.answer(request)
+        # Nothing is looked up for pages that asked nobody who they are: health checks, the API.
+        if request.session.accessed and request.user.is_authenticated:
+            now = timezone.now().timestamp()
+            if now - request.session.get(_RENEWED_AT, 0) > _FRESH_FOR_S:
+                request.session[_RENEWED_AT] = now
+        return answer
