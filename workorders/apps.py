@@ -11,7 +11,8 @@ class WorkordersConfig(AppConfig):
     def ready(self) -> None:
         from diagnostics import fixes
         from plant import access, navigation
-        from plant.navigation import Panel, Section
+        from plant.navigation import Action, Panel, Section
+        from plant.roles import Role
         from workorders import panels
         from workorders.selectors.fixes import fixes_of_cases
 
@@ -19,6 +20,9 @@ class WorkordersConfig(AppConfig):
         access.register_way_to_plant("workorders.workorder", "conveyor__plant")
         fixes.register("work orders", fixes_of_cases)
         navigation.register_section(Section(place=30, words=_("Work"), url_name="work"))
+        planners = frozenset({Role.PLANNER})
+        proposed = Action(10, planners, _("Decide on proposed orders"), "work", "state=proposed")
+        navigation.register_action(proposed)
         folder = "workorders/parts"
         navigation.register_panel("case", Panel(30, f"{folder}/on_case.html", panels.on_case))
         navigation.register_panel(
