@@ -4,6 +4,7 @@ What is owed stands in `Case.diagnosis_owed_at`, written with the evidence; a ta
 pays it. A lost wake-up is made good by the sweep, a repeated one finds nothing owed.
 """
 
+import logging
 from contextlib import suppress
 from datetime import datetime
 
@@ -17,6 +18,8 @@ from diagnostics.models import Case, Diagnosis, Hypothesis
 from diagnostics.selectors.evidence import evidence_of
 from plant.errors import DomainError
 from plant.loop.parts import GeometryError
+
+logger = logging.getLogger(__name__)
 
 # Rows a person can accept or refute; the whole ranking stays in the stored answer.
 KEPT_HYPOTHESES = 10
@@ -41,21 +44,36 @@ def _wake() -> None:
 
 
 def pay_owed(*, most: int = 100) -> int:
-    """Diagnose cases that owe it, each in a transaction of its own; returns how many."""
-    done = 0
-    while done < most and _pay_one():
-        done += 1
+    """Diagnose cases that owe it, each in a transaction of its own; returns how many.
+
+    A case on which the engine fails stays owed, is tried again by the next sweep and keeps no
+    other case waiting.
+    """
+    done, failed = 0, set[int]()
+    while done < most and (case_id := _next_owed(failed)) is not None:
+        try:
+            done += _pay(case_id)
+        except Exception:
+            logger.exception("The diagnosis of case %s failed.", case_id)
+            failed.add(case_id)
     return done
 
 
-@transaction.atomic
-def _pay_one() -> bool:
+def _next_owed(but: set[int]) -> int | None:
+    owing = Case.objects.owing_diagnosis().exclude(pk__in=but).order_by("diagnosis_owed_at", "pk")
     # Another worker's case is locked and skipped, not waited for.
+    with transaction.atomic():
+        free = owing.select_for_update(skip_locked=True, no_key=True)
+        return free.values_list("pk", flat=True).first()
+
+
+@transaction.atomic
+def _pay(case_id: int) -> bool:
     case = (
         Case.objects.owing_diagnosis()
         .select_for_update(skip_locked=True, of=("self",), no_key=True)
         .select_related("conveyor")
-        .order_by("diagnosis_owed_at")
+        .filter(pk=case_id)
         .first()
     )
     if case is None:
