@@ -97,6 +97,7 @@ def test_cold_starts_at_the_same_time_make_one_server(own_site: Site, count: int
 def test_following_command_finds_a_warm_server(own_site: Site):
     own_site.linger_s = 2
     with User(own_site) as second:
+        second.ask("wake")
         with User(own_site) as first:
             started_at = first.ask(STARTED_AT)
 
@@ -106,7 +107,9 @@ def test_following_command_finds_a_warm_server(own_site: Site):
 def test_command_that_comes_and_goes_while_the_watcher_lingers_makes_it_linger_anew(own_site: Site):
     own_site.linger_s = 2
     with User(own_site) as third:
+        third.ask("wake")
         with User(own_site) as second:
+            second.ask("wake")
             with User(own_site) as first:
                 started_at = first.ask(STARTED_AT)
             time.sleep(1.2)

@@ -15,6 +15,8 @@ from django.db import connection
 
 
 def answer(line: str) -> object:
+    if line == "wake":
+        return connection.vendor  # loads all it takes to connect, and does not
     if line == "close":
         return connection.close()
     if line == "fork":
