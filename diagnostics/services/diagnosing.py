@@ -5,7 +5,9 @@ pays it. A lost wake-up is made good by the sweep, a repeated one finds nothing 
 """
 
 import logging
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from contextvars import ContextVar
 from datetime import datetime
 
 from django.db import transaction
@@ -24,6 +26,8 @@ logger = logging.getLogger(__name__)
 # Rows a person can accept or refute; the whole ranking stays in the stored answer.
 KEPT_HYPOTHESES = 10
 
+_wakes = ContextVar("wakes", default=True)
+
 
 class LoopIncomplete(DomainError):
     """The register does not describe a closed loop yet; the text says what is missing."""
@@ -34,7 +38,18 @@ class LoopIncomplete(DomainError):
 def owe_diagnosis(case: Case, *, now: datetime) -> None:
     """Note that the case's evidence has changed, and wake whoever diagnoses after the commit."""
     Case.objects.filter(pk=case.pk).update(diagnosis_owed_at=now)
-    transaction.on_commit(_wake)
+    if _wakes.get():
+        transaction.on_commit(_wake)
+
+
+@contextmanager
+def nobody_woken() -> Iterator[None]:
+    """For whoever diagnoses thousands of changes itself before it commits; the sweep sees any rest."""
+    before = _wakes.set(False)
+    try:
+        yield
+    finally:
+        _wakes.reset(before)
 
 
 def _wake() -> None:
