@@ -44,7 +44,7 @@ def owe_diagnosis(case: Case, *, now: datetime) -> None:
 
 @contextmanager
 def nobody_woken() -> Iterator[None]:
-    """For whoever diagnoses thousands of changes itself before it commits; the sweep sees any rest."""
+    """For whoever diagnoses its many changes itself before it commits."""
     before = _wakes.set(False)
     try:
         yield
