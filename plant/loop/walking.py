@@ -33,19 +33,9 @@ def walking_stations(loop: Loop, *, about: int = 28) -> tuple[Station, ...]:
     about : int
         How many stations are wanted; pulleys and the sets beside them may make it more.
     """
-    idlers = [
-        station
-        for part in loop.parts
-        if part.is_idler
-        for station in part.stations()
-    ]
+    idlers = [station for part in loop.parts if part.is_idler for station in part.stations()]
     idlers.sort(key=lambda station: station.position_m)
-    chosen = {
-        station
-        for part in loop.parts
-        if part.kind in _ALWAYS
-        for station in part.stations()
-    }
+    chosen = {station for part in loop.parts if part.kind in _ALWAYS for station in part.stations()}
     for start_m in (0.0, skirt_end_m(loop), loop.head_m):
         chosen.update([one for one in idlers if one.position_m > start_m][:HANDFUL])
     for pulley in loop.pulleys:

@@ -3,13 +3,39 @@
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from plant.loop.parts import GeometryError
+from django.utils.translation import gettext, gettext_noop
+
+from plant.loop.drawing.figure import Telling, draw_loop
+from plant.loop.drawing.shapes import Mark, MarkKind, RibbonPoint
+from plant.loop.parts import GeometryError, Part
 from plant.loop.path import Loop
-from plant.loop.shapes import Mark, RibbonPoint
+from plant.loop.vocabulary import TakeUpKind
 from plant.models import Conveyor
 from plant.selectors.loops import loop_of
 
-__all__ = ["Mark", "RibbonPoint", "loop_drawing"]
+__all__ = ["Mark", "MarkKind", "RibbonPoint", "loop_drawing"]
+
+_KEY = {
+    MarkKind.ONSET: gettext_noop("first place off centre"),
+    MarkKind.SUSPECTED: gettext_noop("suspected place"),
+    MarkKind.CASE: gettext_noop("open case"),
+    MarkKind.WORK: gettext_noop("work to be done"),
+}
+# The words the pure drawing uses, here for the translators.
+_WORDS = (
+    gettext_noop("travel"),
+    gettext_noop("reversing; forward is this way"),
+    gettext_noop("R"),
+    gettext_noop("L"),
+    gettext_noop("load zone"),
+    gettext_noop("lower carrying run"),
+    gettext_noop("mid carrying run"),
+    gettext_noop("upper carrying run"),
+    gettext_noop("return run before the take-up"),
+    gettext_noop("bend"),
+    gettext_noop("take-up"),
+    gettext_noop("return run after the take-up"),
+)
 
 
 def loop_drawing(
@@ -20,9 +46,31 @@ def loop_drawing(
     loop: Loop | None = None,
     part_href: Callable[[str], str] | None = None,
 ) -> dict[str, Any]:
-    """What `plant/parts/loop.html` needs, as `drawing`; `missing` says why nothing can be drawn."""
+    """What `plant/parts/loop.html` needs, as `drawing`; `missing` says why nothing can be drawn.
+
+    One query for the components unless the loop is handed in.
+    """
     try:
         loop = loop or loop_of(conveyor)
     except GeometryError as refusal:
-        return {"conveyor": conveyor, "views": (), "missing": str(refusal)}
-    return {"conveyor": conveyor, "views": (), "missing": ""}
+        return {"conveyor": conveyor, "figures": (), "missing": str(refusal)}
+    telling = Telling(
+        lift_m=conveyor.lift_m,
+        take_up=TakeUpKind(conveyor.take_up_kind),
+        is_reversing=conveyor.is_reversing,
+        ribbon=ribbon,
+        marks=marks,
+    )
+
+    def link(part: Part) -> str:
+        return part_href(part.name) if part_href else ""
+
+    kinds = {mark.kind for mark in marks}
+    return {
+        "conveyor": conveyor,
+        "loop": loop,
+        "figures": draw_loop(loop, telling, say=gettext, link=link),
+        "has_ribbon": bool(ribbon),
+        "key": [(kind.value, gettext(words)) for kind, words in _KEY.items() if kind in kinds],
+        "missing": "",
+    }

@@ -1,0 +1,141 @@
+"""One layout of the drawing while it is being made: sizes, what is laid out, what is taken."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+
+from plant.loop.drawing.labels import Box, Labels, Seat
+from plant.loop.drawing.lane import Lane, detour_room, lane_along
+from plant.loop.drawing.shapes import Place, Shape
+from plant.loop.drawing.side_path import Arc, Straight
+from plant.loop.drawing.side_view import Frame, SideView, side_view
+from plant.loop.path import Loop
+
+
+@dataclass(frozen=True)
+class Layout:
+    """A width of the drawing, in units that a page shows at about one pixel each.
+
+    Attributes
+    ----------
+    name : str
+        Class of the drawing in the stylesheet.
+    width : float
+        Whole width.
+    letter : float
+        Size of ordinary words.
+    end_radius, least_radius, most_radius, leg, rise : float
+        As in Frame.
+    away, half : float
+        Distance of the ribbon's lane from the belt and half its width.
+    tick : float
+        Room between idler sets that are drawn.
+    """
+
+    name: str
+    width: float
+    letter: float
+    end_radius: float
+    least_radius: float
+    most_radius: float
+    leg: float
+    rise: float
+    away: float
+    half: float
+    tick: float
+
+
+LAYOUTS = (
+    Layout("wide", 1180, 12.5, 36, 8, 15, 56, 120, 52, 21, 9),
+    Layout("middle", 680, 12.5, 32, 7, 13, 50, 70, 46, 17, 8),
+    Layout("narrow", 344, 11.5, 27, 6, 10, 40, 34, 35, 13, 7),
+)
+
+
+@dataclass
+class Canvas:
+    loop: Loop
+    layout: Layout
+    view: SideView
+    lane: Lane | None
+    say: Callable[[str], str]
+    labels: Labels
+    places: list[Place] = field(default_factory=list)
+
+    @property
+    def outside(self) -> float:
+        """Distance from the belt at which the outer side is free."""
+        return self.layout.away + self.layout.half if self.lane else 0.0
+
+    def add(self, *shapes: Shape | None, look: str = "", label: str = "", href: str = "") -> None:
+        drawn = tuple(shape for shape in shapes if shape is not None)
+        if drawn:
+            self.places.append(Place(drawn, look, label, href))
+
+    def write(
+        self, look: str, text: str, seats: Iterable[Seat], share: float = 1.0
+    ) -> Shape | None:
+        return self.labels.put(look, text, seats, self.layout.letter * share)
+
+    def beside(self, position_m: float, distance: float) -> tuple[float, float]:
+        return self.view.path.at(position_m).beside(distance)
+
+
+def canvas_for(
+    loop: Loop,
+    layout: Layout,
+    *,
+    lift_m: float,
+    with_lane: bool,
+    say: Callable[[str], str],
+) -> Canvas:
+    """Lay the loop out and mark as taken where the belt, the pulleys and the lane run."""
+    around = layout.away + layout.half if with_lane else 0.0
+    margin = layout.end_radius + around + (1.6 if with_lane else 0.8) * layout.letter
+    frame = Frame(
+        width=layout.width - 2 * margin,
+        end_radius=layout.end_radius,
+        least_radius=layout.least_radius,
+        most_radius=layout.most_radius,
+        leg=layout.leg + (layout.half if with_lane else 0.0),
+        rise=layout.rise,
+        apart=detour_room(layout.half) if with_lane else 2.0 * layout.letter,
+    )
+    view = side_view(loop, frame, lift_m=lift_m)
+    lane = None
+    if with_lane:
+        lane = lane_along(view.path, view.hanging, layout.away, layout.half)
+    labels = Labels(left=-margin + 2, right=frame.width + margin - 2)
+    canvas = Canvas(loop, layout, view, lane, say, labels)
+    for box in _taken(canvas):
+        labels.take(box)
+    return canvas
+
+
+def _taken(canvas: Canvas) -> Iterable[Box]:
+    for wheel in canvas.view.wheels:
+        x, y, size = wheel.x, -wheel.y, wheel.radius
+        yield Box(x - size, y - size, x + size, y + size)
+    lines = [list(_belt_points(canvas))]
+    if canvas.lane:
+        lines += [canvas.lane.edge(-1.0), canvas.lane.edge(0.0), canvas.lane.edge(1.0)]
+    for line in lines:
+        yield from _along(line)
+
+
+def _belt_points(canvas: Canvas) -> Iterable[tuple[float, float]]:
+    for piece in canvas.view.path.pieces:
+        steps = 1 if isinstance(piece, Straight) else 6
+        for step in range(steps + 1):
+            spot = piece.at(step / steps)
+            yield spot.x, spot.y
+        assert isinstance(piece, Straight | Arc)
+
+
+def _along(points: list[tuple[float, float]], step: float = 10.0) -> Iterable[Box]:
+    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+        count = max(1, int(max(abs(x1 - x0), abs(y1 - y0)) / step))
+        for index in range(count):
+            share_from, share_to = index / count, (index + 1) / count
+            ax, ay = x0 + share_from * (x1 - x0), y0 + share_from * (y1 - y0)
+            bx, by = x0 + share_to * (x1 - x0), y0 + share_to * (y1 - y0)
+            yield Box(min(ax, bx) - 1.5, -max(ay, by) - 1.5, max(ax, bx) + 1.5, -min(ay, by) + 1.5)

@@ -1,0 +1,141 @@
+"""The finished drawing in one layout: a window and places, from back to front."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from plant.loop.drawing import fixtures, measures, overlays
+from plant.loop.drawing.canvas import LAYOUTS, Canvas, Layout, canvas_for
+from plant.loop.drawing.labels import Box, Seat, text_box
+from plant.loop.drawing.shapes import Form, Mark, Place, RibbonPoint, Shape
+from plant.loop.parts import Part
+from plant.loop.path import Loop
+from plant.loop.vocabulary import TakeUpKind
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One layout of the drawing.
+
+    Attributes
+    ----------
+    name : str
+        Which layout: wide, middle or narrow.
+    left, top, width, height : float
+        Its window, y downward.
+    places : tuple of Place
+        From back to front.
+    heights_drawn : float
+        How many times larger than lengths the lift is drawn.
+    is_schematic : bool
+        Only head and tail turn the belt; the angles of the other pulleys are not known.
+    """
+
+    name: str
+    left: float
+    top: float
+    width: float
+    height: float
+    places: tuple[Place, ...]
+    heights_drawn: float
+    is_schematic: bool
+
+    @property
+    def window(self) -> str:
+        return f"{self.left:.0f} {self.top:.0f} {self.width:.0f} {self.height:.0f}"
+
+
+@dataclass(frozen=True)
+class Telling:
+    """What the drawing shows besides the loop itself."""
+
+    lift_m: float = 0.0
+    take_up: TakeUpKind | None = None
+    is_reversing: bool = False
+    ribbon: Sequence[RibbonPoint] = ()
+    marks: Sequence[Mark] = ()
+
+
+def _plain(text: str) -> str:
+    return text
+
+
+def _nowhere(_part: Part) -> str:
+    return ""
+
+
+def draw_loop(
+    loop: Loop,
+    telling: Telling,
+    *,
+    layouts: Sequence[Layout] = LAYOUTS,
+    say: Callable[[str], str] = _plain,
+    link: Callable[[Part], str] = _nowhere,
+) -> tuple[Figure, ...]:
+    """Draw the loop once for every layout.
+
+    Parameters
+    ----------
+    loop : Loop
+    telling : Telling
+        Lift, take-up, readings and marks.
+    layouts : sequence of Layout
+    say : callable
+        Turns an English word of the drawing into the reader's language.
+    link : callable
+        The address a component leads to, empty for none.
+    """
+    return tuple(_figure(loop, telling, layout, say, link) for layout in layouts)
+
+
+def _figure(
+    loop: Loop,
+    telling: Telling,
+    layout: Layout,
+    say: Callable[[str], str],
+    link: Callable[[Part], str],
+) -> Figure:
+    canvas = canvas_for(
+        loop, layout, lift_m=telling.lift_m, with_lane=bool(telling.ribbon), say=say
+    )
+    overlays.draw_lane(canvas)
+    fixtures.draw_belt(canvas)
+    fixtures.draw_idlers(canvas)
+    fixtures.draw_pulleys(canvas, telling.take_up, link)
+    fixtures.draw_fittings(canvas, link)
+    overlays.draw_marks(canvas, telling.marks)
+    overlays.draw_ribbon(canvas, telling.ribbon)
+    measures.draw_scale(canvas)
+    measures.draw_zones(canvas)
+    measures.draw_travel(canvas, is_reversing=telling.is_reversing)
+    return _window(canvas)
+
+
+def _window(canvas: Canvas) -> Figure:
+    layout = canvas.layout
+    boxes = list(canvas.labels.taken)
+    boxes += [
+        box for place in canvas.places for shape in place.shapes for box in _room(shape, layout)
+    ]
+    whole = boxes[0]
+    for box in boxes[1:]:
+        whole = whole.around(box)
+    pad = 0.5 * layout.letter
+    return Figure(
+        name=layout.name,
+        left=canvas.labels.left - 2,
+        top=whole.top - pad,
+        width=layout.width,
+        height=whole.bottom - whole.top + 2 * pad,
+        places=tuple(canvas.places),
+        heights_drawn=canvas.view.heights_drawn,
+        is_schematic=canvas.view.is_schematic,
+    )
+
+
+def _room(shape: Shape, layout: Layout) -> list[Box]:
+    if shape.form is Form.CIRCLE:
+        size = shape.radius
+        return [Box(shape.x - size, shape.y - size, shape.x + size, shape.y + size)]
+    if shape.form is Form.TEXT:
+        return [text_box(shape.text, Seat(shape.x, -shape.y, shape.anchor), layout.letter)]
+    return []

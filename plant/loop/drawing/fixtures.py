@@ -1,0 +1,189 @@
+"""What stands on the loop: pulleys, idler sets, load points and the rest, drawn at their places."""
+
+import math
+from collections.abc import Callable, Iterable
+
+from plant.loop.drawing import strokes
+from plant.loop.drawing.canvas import Canvas
+from plant.loop.drawing.labels import Box, Seat
+from plant.loop.drawing.shapes import Shape, circle, stroke
+from plant.loop.drawing.side_path import Wheel
+from plant.loop.parts import Part
+from plant.loop.vocabulary import ComponentKind, Run, TakeUpKind
+
+Link = Callable[[Part], str]
+
+_SIDE_OF_BELT = 4.0
+_ENDS = (ComponentKind.HEAD_PULLEY, ComponentKind.TAIL_PULLEY)
+
+
+def draw_belt(canvas: Canvas) -> None:
+    canvas.add(stroke("belt", strokes.belt(canvas.view.path.pieces)))
+
+
+def draw_idlers(canvas: Canvas) -> None:
+    """Sets of a group as dots or bars under the strand they carry, thinned out to be readable."""
+    for part in canvas.loop.parts:
+        if not part.is_idler:
+            continue
+        data = "".join(_idler(canvas, part, place) for place in _thinned(canvas, part))
+        canvas.add(stroke(f"idlers {part.kind.value.replace('_', '-')}", data), label=_tells(part))
+
+
+def draw_pulleys(canvas: Canvas, take_up: TakeUpKind | None, link: Link) -> None:
+    wheels = {wheel.name: wheel for wheel in canvas.view.wheels}
+    for part in canvas.loop.pulleys:
+        wheel = wheels.get(part.name) or _resting(canvas, part)
+        if part.kind is ComponentKind.TAKE_UP_PULLEY and take_up is TakeUpKind.GRAVITY:
+            _draw_weight(canvas, wheel)
+        look = f"pulley {part.kind.value.replace('_', '-')}"
+        shapes = [circle(look, wheel.x, -wheel.y, wheel.radius)]
+        if part.kind is ComponentKind.DRIVE_PULLEY:
+            shapes.append(circle("drive-ring", wheel.x, -wheel.y, 0.55 * wheel.radius))
+        shapes.append(circle("axle", wheel.x, -wheel.y, 1.6))
+        shapes.append(canvas.write("part-name", part.name, _name_seats(canvas, part, wheel), 0.88))
+        canvas.add(*shapes, look="part", label=_tells(part), href=link(part))
+
+
+def draw_fittings(canvas: Canvas, link: Link) -> None:
+    """Chutes, skirts, cleaners, ploughs, stretches of structure."""
+    for part in canvas.loop.parts:
+        shapes = list(_fitting(canvas, part))
+        if shapes:
+            shapes.append(
+                canvas.write("part-name", part.name, _fitting_seats(canvas, part), 0.88)
+                if part.kind in (ComponentKind.LOAD_POINT, ComponentKind.STRUCTURE_SECTION)
+                else None
+            )
+            canvas.add(*shapes, look="part", label=_tells(part), href=link(part))
+
+
+def _tells(part: Part) -> str:
+    kind = part.kind.value.replace("_", " ")
+    if part.count > 1:
+        return f"{part.name}: {kind}, {part.count} × {part.spacing_m:g} m, from {part.first_m:g} m"
+    return f"{part.name}: {kind}, {part.first_m:g} m"
+
+
+def _thinned(canvas: Canvas, part: Part) -> list[float]:
+    if part.count == 1:
+        return [part.first_m]
+    first, last = canvas.beside(part.first_m, 0), canvas.beside(part.last_m, 0)
+    apart = math.dist(first, last) / (part.count - 1)
+    every = max(1, math.ceil(canvas.layout.tick / apart)) if apart > 0 else part.count
+    spacing = part.spacing_m or 0.0
+    return [part.first_m + number * spacing for number in range(0, part.count, every)]
+
+
+def _idler(canvas: Canvas, part: Part, place: float) -> str:
+    way = -1.0 if part.run is Run.CARRYING else 1.0
+    near, far = _SIDE_OF_BELT * way, (_SIDE_OF_BELT + 3.0) * way
+    if part.kind is ComponentKind.SELF_ALIGNING_IDLER:
+        middle = (near + far) / 2 + 1.5 * way
+        x, y = canvas.beside(place, middle)
+        return strokes.line([(x - 3, y), (x, y + 3), (x + 3, y), (x, y - 3)], closed=True)
+    if part.kind is ComponentKind.RETURN_IDLERS:
+        return strokes.line([canvas.beside(place, near - way), canvas.beside(place, far)])
+    if part.kind is ComponentKind.VEE_RETURN_IDLERS:
+        x, y = canvas.beside(place, near)
+        return strokes.line([(x - 2.2, y), (x, y - 3.0), (x + 2.2, y)])
+    return strokes.dots([canvas.beside(place, near)])
+
+
+def _resting(canvas: Canvas, part: Part) -> Wheel:
+    """A pulley whose way of turning the belt is not known: drawn touching it."""
+    layout = canvas.layout
+    spot = canvas.view.path.at(part.first_m)
+    x, y = spot.beside(-layout.least_radius)
+    return Wheel(part.name, x, y, layout.least_radius, -1, 0.0, part.first_m, part.first_m)
+
+
+def _draw_weight(canvas: Canvas, wheel: Wheel) -> None:
+    top = wheel.y - wheel.radius
+    half, high = 0.75 * wheel.radius, 0.9 * wheel.radius
+    data = strokes.line([(wheel.x, wheel.y), (wheel.x, top - 3)])
+    corners = [
+        (wheel.x - half, top - 3),
+        (wheel.x + half, top - 3),
+        (wheel.x + half, top - 3 - high),
+        (wheel.x - half, top - 3 - high),
+    ]
+    canvas.add(stroke("weight", data + strokes.line(corners, closed=True)))
+    canvas.labels.take(Box(wheel.x - half, -top, wheel.x + half, 3 + high - top))
+
+
+def _name_seats(canvas: Canvas, part: Part, wheel: Wheel) -> Iterable[Seat]:
+    letter = canvas.layout.letter
+    low = wheel.y - 0.3 * letter
+    right = Seat(wheel.x + wheel.radius + 4, low, "start")
+    left = Seat(wheel.x - wheel.radius - 4, low, "end")
+    if part.kind is ComponentKind.TAIL_PULLEY:
+        return (right,)
+    if part.kind is ComponentKind.HEAD_PULLEY:
+        return (left,)
+    above = wheel.y + wheel.radius + 0.5 * letter
+    below = wheel.y - wheel.radius - 1.1 * letter
+    under = [Seat(wheel.x, below - step * 0.5 * letter) for step in range(4)]
+    over = [Seat(wheel.x, above + step * 0.5 * letter) for step in range(3)]
+    beyond = canvas.outside + 6
+    outer = [Seat(wheel.x, below - beyond - step * 0.5 * letter) for step in range(4)]
+    is_low = part.kind is ComponentKind.TAKE_UP_PULLEY
+    return [*under, left, right, *outer, *over] if is_low else [*over, left, right, *under, *outer]
+
+
+def _fitting(canvas: Canvas, part: Part) -> Iterable[Shape]:
+    at, small = part.first_m, 0.26 * canvas.layout.letter
+    if part.kind is ComponentKind.LOAD_POINT:
+        yield stroke("chute", _chute(canvas, at))
+        if part.length_m:
+            yield _alongside(canvas, "skirt", at, at + part.length_m, 4.5)
+    elif part.kind is ComponentKind.SKIRTBOARD:
+        yield _alongside(canvas, "skirt", at, at + (part.length_m or 0.0), 4.5)
+    elif part.kind is ComponentKind.STRUCTURE_SECTION and part.length_m:
+        yield _alongside(canvas, "structure", at, at + part.length_m, -11.0)
+    elif part.kind is ComponentKind.BELT_CLEANER:
+        points = [canvas.beside(at, 1.5), canvas.beside(at, 1.5 + 2.4 * small)]
+        yield stroke("cleaner", strokes.line(points))
+    elif part.kind is ComponentKind.PLOUGH:
+        x, y = canvas.beside(at, -2.5)
+        yield stroke(
+            "cleaner",
+            strokes.line([(x - small, y + 2 * small), (x, y), (x + small, y + 2 * small)]),
+        )
+
+
+def _chute(canvas: Canvas, at: float) -> str:
+    size = 0.55 * canvas.layout.letter
+    x, y = canvas.beside(at, 4.0)
+    return strokes.line(
+        [
+            (x - 1.5 * size, y + 2.3 * size),
+            (x - 0.5 * size, y + size),
+            (x - 0.5 * size, y),
+            (x + 0.5 * size, y),
+            (x + 0.5 * size, y + size),
+            (x + 1.5 * size, y + 2.3 * size),
+        ]
+    )
+
+
+def _alongside(canvas: Canvas, look: str, from_m: float, to_m: float, away: float) -> Shape:
+    to_m = min(to_m, canvas.loop.length_m)
+    places = [from_m + (to_m - from_m) * step / 4 for step in range(5)]
+    return stroke(look, strokes.line(canvas.beside(place, away) for place in places))
+
+
+def _fitting_seats(canvas: Canvas, part: Part) -> Iterable[Seat]:
+    letter = canvas.layout.letter
+    if part.kind is ComponentKind.LOAD_POINT:
+        x, y = canvas.beside(part.first_m, 0.0)
+        size = 0.55 * letter
+        start = x + 2.2 * size
+        yield Seat(start, y + 1.2 * size + 3, "start")
+        yield Seat(x, y + 2.3 * size + 4 + 0.3 * letter)
+        yield from (Seat(x, y + canvas.outside + 16 + step * letter) for step in range(3))
+    else:
+        middle = part.first_m + (part.length_m or 0.0) / 2
+        x, y = canvas.beside(middle, -11.0 - 1.1 * letter)
+        yield Seat(x, y)
+        yield Seat(x, y - 0.6 * letter)

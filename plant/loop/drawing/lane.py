@@ -1,0 +1,193 @@
+"""The lane outside the belt in which its offset is drawn as a ribbon.
+
+The lane follows the belt at a fixed distance and passes round what hangs below the return run.
+Outside the loop is right, inside is left, on both runs: looking in the direction of carrying
+travel the ribbon keeps its side when the belt goes over the head.
+"""
+
+import math
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from plant.loop.drawing.side_path import Arc, SidePath, Spot, Straight, Wheel
+
+_STEP_RAD = math.radians(9)
+_CLEAR = 9.0
+
+
+@dataclass(frozen=True)
+class Lane:
+    """The lane's middle line, from loop position 0 on; half its width stands on either side."""
+
+    positions: tuple[float, ...]
+    spots: tuple[Spot, ...]
+    half: float
+    length_m: float
+
+    def at(self, position_m: float) -> Spot:
+        place = position_m % self.length_m
+        index = min(max(1, bisect_right(self.positions, place)), len(self.positions) - 1)
+        before_m, after_m = self.positions[index - 1], self.positions[index]
+        share = (place - before_m) / (after_m - before_m) if after_m > before_m else 0.0
+        share = min(max(share, 0.0), 1.0)
+        one, other = self.spots[index - 1], self.spots[index]
+        turn = math.remainder(other.heading_rad - one.heading_rad, math.tau)
+        return Spot(
+            one.x + share * (other.x - one.x),
+            one.y + share * (other.y - one.y),
+            one.heading_rad + share * turn,
+        )
+
+    def offset(self, position_m: float, share: float) -> tuple[float, float]:
+        """The point that stands for an offset, as a share of the clearance, right positive."""
+        return self.at(position_m).beside(share * self.half)
+
+    def corners_between(self, from_m: float, to_m: float) -> list[float]:
+        """The lane's own corners inside a stretch, so that a line drawn along it bends with it."""
+        return [place for place in self.positions if from_m < place < to_m]
+
+    def edge(self, share: float) -> list[tuple[float, float]]:
+        return [spot.beside(share * self.half) for spot in self.spots]
+
+
+@dataclass(frozen=True)
+class _Box:
+    left: float
+    right: float
+    bottom: float
+
+
+_Node = tuple[float, Spot]
+
+
+def lane_along(
+    path: SidePath, hanging: Sequence[Sequence[Wheel]], away: float, half: float
+) -> Lane:
+    """Lay the lane.
+
+    Parameters
+    ----------
+    path : SidePath
+    hanging : sequence of sequences of Wheel
+        Groups of pulleys that hang below the return run, in belt order.
+    away, half : float
+        Distance of the lane's middle from the belt, and half its width.
+    """
+    boxes = {
+        wheel: (number, _box(group)) for number, group in enumerate(hanging) for wheel in group
+    }
+    nodes: list[_Node] = []
+    before: tuple[int, _Box] | None = None
+    for piece in path.pieces:
+        if isinstance(piece, Arc):
+            before = boxes.get(piece.wheel)
+            if before is None and piece.wheel.turn < 0:
+                nodes += _round(piece, away)
+            continue
+        after = boxes.get(_next_wheel(path, piece))
+        if before is not None and before == after:
+            continue
+        start, end = _clipped(piece, away, half, before, after)
+        if before is not None and nodes:
+            nodes += _detour(nodes[-1], start, before[1], half)
+        nodes += [start, end]
+    return Lane(
+        tuple(place for place, _ in nodes), tuple(spot for _, spot in nodes), half, path.length_m
+    )
+
+
+def detour_room(half: float) -> float:
+    """Room the lane takes beside a hanging group."""
+    return 3 * half + 2 * _CLEAR
+
+
+def _box(group: Sequence[Wheel]) -> _Box:
+    return _Box(
+        min(wheel.x - wheel.radius for wheel in group),
+        max(wheel.x + wheel.radius for wheel in group),
+        min(wheel.y - wheel.radius for wheel in group),
+    )
+
+
+def _next_wheel(path: SidePath, piece: Straight) -> Wheel:
+    following = path.pieces[path.pieces.index(piece) + 1]
+    assert isinstance(following, Arc)
+    return following.wheel
+
+
+def _round(arc: Arc, away: float) -> Iterator[_Node]:
+    steps = max(1, math.ceil(abs(arc.sweep_rad) / _STEP_RAD))
+    for step in range(steps + 1):
+        share = step / steps
+        spot = arc.at(share)
+        x, y = spot.beside(away)
+        place = arc.start_m + share * (arc.end_m - arc.start_m)
+        yield place, Spot(x, y, spot.heading_rad)
+
+
+def _clipped(
+    piece: Straight,
+    away: float,
+    half: float,
+    before: tuple[int, _Box] | None,
+    after: tuple[int, _Box] | None,
+) -> tuple[_Node, _Node]:
+    """A straight strand's lane, ended early where it has to pass round a hanging group."""
+    beside = 2 * half + 2 * _CLEAR
+    first = _share_at(piece, before[1].left - beside) if before else 0.0
+    last = _share_at(piece, after[1].right + beside) if after else 1.0
+    if first > last:
+        first = last = (first + last) / 2
+    return _beside(piece, first, away), _beside(piece, last, away)
+
+
+def _share_at(piece: Straight, x: float) -> float:
+    across = piece.length * math.cos(piece.start.heading_rad)
+    return min(max((x - piece.start.x) / across, 0.0), 1.0) if across else 0.0
+
+
+def _beside(piece: Straight, share: float, away: float) -> _Node:
+    spot = piece.at(share)
+    x, y = spot.beside(away)
+    place = piece.start_m + share * (piece.end_m - piece.start_m)
+    return place, Spot(x, y, spot.heading_rad)
+
+
+def _detour(entry: _Node, leave: _Node, box: _Box, half: float) -> list[_Node]:
+    """Down before the group, along below it, up behind it, with round corners."""
+    radius = half + _CLEAR / 2
+    start, end = entry[1], leave[1]
+    bottom = box.bottom - half - _CLEAR
+    down, west, up, back = math.pi, 1.5 * math.pi, math.pi, 0.5 * math.pi
+    spots = _quarter(start.x, start.y - radius, radius, down, west, 1)
+    if end.y <= bottom + 2 * radius:
+        spots += _quarter(start.x - 2 * radius, end.y + radius, radius, west, up, -1)
+    else:
+        spots += _quarter(start.x - 2 * radius, bottom + radius, radius, west, up, -1)
+        spots += _quarter(end.x + 2 * radius, bottom + radius, radius, up, back, -1)
+        spots += _quarter(end.x, end.y - radius, radius, back, math.pi, 1)
+    return _spaced([start, *spots, end], entry[0], leave[0])[1:-1]
+
+
+def _quarter(
+    x: float, y: float, radius: float, from_rad: float, to_rad: float, turn: int
+) -> list[Spot]:
+    steps = 5
+    return [
+        Spot(x + turn * radius * math.sin(heading), y - turn * radius * math.cos(heading), heading)
+        for step in range(steps + 1)
+        for heading in (from_rad + (to_rad - from_rad) * step / steps,)
+    ]
+
+
+def _spaced(spots: list[Spot], from_m: float, to_m: float) -> list[_Node]:
+    """Loop positions in proportion to the way along the spots."""
+    ways = [0.0]
+    for one, other in zip(spots, spots[1:], strict=False):
+        ways.append(ways[-1] + math.hypot(other.x - one.x, other.y - one.y))
+    whole = ways[-1] or 1.0
+    return [
+        (from_m + (to_m - from_m) * way / whole, spot)
+        for way, spot in zip(ways, spots, strict=True)
+    ]

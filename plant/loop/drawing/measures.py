@@ -1,0 +1,97 @@
+"""Where is what: the scale in metres of loop position, the zones' names, the way of travel."""
+
+import math
+from collections.abc import Iterable
+
+from plant.loop.drawing import strokes
+from plant.loop.drawing.canvas import Canvas
+from plant.loop.drawing.labels import Seat
+from plant.loop.drawing.shapes import stroke
+from plant.loop.vocabulary import Zone
+from plant.loop.zones import Stretch, stretches
+
+_STEPS_M = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000)
+# A number with its unit and air around it, in letters.
+_ROOM = 6.5
+_UNNAMED = (Zone.TAIL, Zone.HEAD)
+
+
+def draw_scale(canvas: Canvas) -> None:
+    """Ticks and numbers outside the belt, at round loop positions."""
+    step = _step_m(canvas)
+    letter = canvas.layout.letter
+    from_away = canvas.outside + (2.0 if canvas.lane else 9.0)
+    ticks: list[str] = []
+    for place in range(0, math.ceil(canvas.loop.length_m - step / 3), step):
+        spot = canvas.view.path.at(place)
+        if abs(math.cos(spot.heading_rad)) < 0.9:
+            continue
+        x, y = spot.beside(from_away)
+        up = 1.0 if math.cos(spot.heading_rad) > 0 else -1.0
+        seats = [Seat(x, y + up * (6 + 0.2 * letter) - (0 if up > 0 else 0.6 * letter))]
+        number = canvas.write("scale-number", f"{place:g} m", seats, 0.84)
+        if number is None:
+            continue
+        ticks.append(strokes.line([(x, y), (x, y + up * 4)]))
+        canvas.add(number)
+    if ticks:
+        canvas.add(stroke("scale", "".join(ticks)))
+
+
+def draw_zones(canvas: Canvas) -> None:
+    """Names inside the loop where there is room for them, and a stroke where a zone ends."""
+    ends: list[str] = []
+    for stretch in stretches(canvas.loop):
+        if stretch.start_m > 0:
+            near = canvas.beside(stretch.start_m, -1.5)
+            ends.append(strokes.line([near, canvas.beside(stretch.start_m, -10.0)]))
+        if stretch.zone not in _UNNAMED:
+            text = canvas.say(stretch.zone.value)
+            canvas.add(canvas.write("zone-name", text, _zone_seats(canvas, stretch, text), 0.92))
+    canvas.add(stroke("zone-end", "".join(ends)))
+
+
+def draw_travel(canvas: Canvas, *, is_reversing: bool) -> None:
+    """An arrow inside the loop: which way the carrying run goes."""
+    letter, head_m = canvas.layout.letter, canvas.loop.head_m
+    inward = -canvas.layout.end_radius - 0.2 * letter
+    text = canvas.say("reversing; forward is this way") if is_reversing else canvas.say("travel")
+    for share in (0.5, 0.36, 0.64, 0.25, 0.75):
+        x, y = canvas.beside(share * head_m, inward)
+        found = canvas.write("travel-words", text, [Seat(x, y)])
+        if found is None:
+            continue
+        half = 0.29 * letter * len(text)
+        starts = [(x + half + 8, x + half + 8 + 3 * letter)]
+        if is_reversing:
+            starts.append((x - half - 8, x - half - 8 - 3 * letter))
+        data = "".join(_arrow(start, end, y + 0.32 * letter) for start, end in starts)
+        canvas.add(found, stroke("travel", data))
+        return
+
+
+def _arrow(start: float, end: float, y: float) -> str:
+    back = 5.0 if end > start else -5.0
+    return strokes.line([(start, y), (end, y)]) + strokes.line(
+        [(end - back, y + 3), (end, y), (end - back, y - 3)]
+    )
+
+
+def _step_m(canvas: Canvas) -> int:
+    """The least round step whose numbers do not crowd the carrying run."""
+    start, end = canvas.beside(0, 0), canvas.beside(canvas.loop.head_m, 0)
+    per_m = math.dist(start, end) / canvas.loop.head_m
+    room = _ROOM * canvas.layout.letter
+    return next((step for step in _STEPS_M if step * per_m >= room), _STEPS_M[-1])
+
+
+def _zone_seats(canvas: Canvas, stretch: Stretch, text: str) -> Iterable[Seat]:
+    """In the middle of the stretch, else nearer to its ends; inside the loop, else outside."""
+    letter = canvas.layout.letter
+    for inward in (8.0 + letter, 8.0 + 1.8 * letter):
+        for share in (0.5, 0.35, 0.65):
+            spot = canvas.view.path.at(stretch.start_m + share * (stretch.end_m - stretch.start_m))
+            if abs(math.cos(spot.heading_rad)) < 0.9:
+                continue
+            x, y = spot.beside(-inward)
+            yield Seat(x, y if math.cos(spot.heading_rad) > 0 else y - 0.6 * letter)

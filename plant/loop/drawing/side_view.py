@@ -1,0 +1,259 @@
+"""Where the pulleys stand on the drawing: places true along the conveyor, sizes readable.
+
+A loop of a kilometre is a metre high, so pulleys, take-up and height are drawn larger than true;
+pulleys that stand close together keep their order and their arrangement, not their distances.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from plant.loop.parts import Part
+from plant.loop.path import Loop
+from plant.loop.drawing.side_path import SidePath, Wheel, run_belt
+from plant.loop.drawing.turns import is_closed, turns_of
+from plant.loop.vocabulary import ComponentKind
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Sizes of one layout, in drawing units.
+
+    Attributes
+    ----------
+    width : float
+        From the tail's to the head's centre.
+    end_radius, least_radius, most_radius : float
+        Head and tail; smallest and largest of the other pulleys.
+    leg : float
+        Least height of a strand that hangs to a take-up.
+    rise : float
+        Greatest height of the lift.
+    apart : float
+        Room kept beside a group of pulleys that hangs below the return run.
+    """
+
+    width: float
+    end_radius: float
+    least_radius: float
+    most_radius: float
+    leg: float
+    rise: float
+    apart: float
+
+
+@dataclass(frozen=True)
+class SideView:
+    """The laid out loop.
+
+    Attributes
+    ----------
+    path : SidePath
+    wheels : tuple of Wheel
+        In the order of `loop.pulleys`.
+    heights_drawn : float
+        How many times larger than lengths the lift is drawn; 1 for a level conveyor.
+    hanging : tuple of tuples of Wheel
+        Groups of pulleys that hang below the return run.
+    is_schematic : bool
+        Pulley angles are not all known: only head and tail turn the belt.
+    """
+
+    path: SidePath
+    wheels: tuple[Wheel, ...]
+    hanging: tuple[tuple[Wheel, ...], ...]
+    heights_drawn: float
+    is_schematic: bool
+
+
+@dataclass
+class _Group:
+    """Pulleys drawn as one arrangement, from where the belt meets the first of them."""
+
+    parts: list[Part]
+    turns: list[float]
+    heading: float
+    entry_m: float
+    wheels: list[Wheel]
+    exit_x: float = 0.0
+    exit_y: float = 0.0
+    x: float = 0.0
+    y: float = 0.0
+
+    @property
+    def left(self) -> float:
+        return min([0.0, *(wheel.x - wheel.radius for wheel in self.wheels)])
+
+    @property
+    def right(self) -> float:
+        return max([0.0, *(wheel.x + wheel.radius for wheel in self.wheels)])
+
+    @property
+    def hangs(self) -> bool:
+        """Whether it reaches so far below the return run that a lane has to pass round it."""
+        lowest = min(wheel.y - wheel.radius for wheel in self.wheels)
+        return len(self.wheels) > 1 and lowest < -3 * self.wheels[0].radius
+
+
+# Straight pieces shorter than this on the drawing belong to one arrangement of pulleys.
+_CLOSE = 34.0
+_SHORTEST = 9.0
+_LONGEST = 46.0
+_ALONG = 0.7
+_FACTORS = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1)
+
+
+def side_view(loop: Loop, frame: Frame, *, lift_m: float = 0.0) -> SideView:
+    """Lay the loop out in a frame, tail left and head right.
+
+    Parameters
+    ----------
+    loop : Loop
+    frame : Frame
+    lift_m : float
+        Height of the head above the tail, negative downhill. [m]
+    """
+    pulleys = loop.pulleys
+    turns = turns_of(pulleys)
+    is_schematic = not is_closed(turns)
+    if is_schematic:
+        pulleys = loop.of_kind(ComponentKind.HEAD_PULLEY, ComponentKind.TAIL_PULLEY)
+        turns = (-180.0, -180.0)
+    scale = frame.width / _along_m(pulleys, turns)[_head_index(pulleys)]
+    groups = _groups(pulleys, turns, frame, scale)
+    _place(groups, frame, scale)
+    factor = _heights_drawn(lift_m, scale, frame.rise)
+    slope = factor * lift_m * scale / frame.width
+    placed = [
+        tuple(_moved(wheel, group.x, group.y, slope) for wheel in group.wheels) for group in groups
+    ]
+    wheels = tuple(wheel for group in placed for wheel in group)
+    hanging = tuple(there for group, there in zip(groups, placed, strict=True) if group.hangs)
+    path = run_belt(wheels, loop.length_m)
+    return SideView(path, wheels, hanging, factor, is_schematic)
+
+
+def _moved(wheel: Wheel, x: float, y: float, slope: float) -> Wheel:
+    """Into its place; the incline lifts a wheel by where it stands, so what hangs stays plumb."""
+    return replace(wheel, x=x + wheel.x, y=y + wheel.y + slope * (x + wheel.x))
+
+
+def _head_index(pulleys: Sequence[Part]) -> int:
+    return next(
+        index for index, part in enumerate(pulleys) if part.kind is ComponentKind.HEAD_PULLEY
+    )
+
+
+def _along_m(pulleys: Sequence[Part], turns: Sequence[float]) -> list[float]:
+    """True distance along the conveyor where the belt meets each pulley, from the tail. [m]"""
+    along, heading, left_m, found = 0.0, 0.0, 0.0, []
+    for part, turn in zip(pulleys, turns, strict=True):
+        along += (part.first_m - left_m) * math.cos(heading)
+        found.append(along)
+        radius = math.copysign((part.diameter_mm or 0.0) / 2000, turn)
+        leaving = heading + math.radians(turn)
+        along += radius * (math.sin(leaving) - math.sin(heading))
+        heading, left_m = leaving, part.first_m + part.arc_m
+    return found
+
+
+def _groups(
+    pulleys: Sequence[Part], turns: Sequence[float], frame: Frame, scale: float
+) -> list[_Group]:
+    along = _along_m(pulleys, turns)
+    groups: list[_Group] = []
+    heading, left_m, is_back, alone = 0.0, 0.0, False, True
+    for part, turn, entry in zip(pulleys, turns, along, strict=True):
+        is_end = part.kind in (ComponentKind.HEAD_PULLEY, ComponentKind.TAIL_PULLEY)
+        forward = -math.cos(heading) if is_back else math.cos(heading)
+        is_long = (part.first_m - left_m) * scale >= _CLOSE and forward > _ALONG
+        if is_end or alone or is_long:
+            groups.append(_Group([], [], heading, entry, []))
+        group = groups[-1]
+        group.parts.append(part)
+        group.turns.append(turn)
+        alone = is_end
+        is_back = is_back or part.kind is ComponentKind.HEAD_PULLEY
+        heading, left_m = heading + math.radians(turn), part.first_m + part.arc_m
+    largest = max((part.diameter_mm or 0.0) for part in pulleys)
+    for group in groups:
+        _arrange(group, frame, scale, largest)
+    return groups
+
+
+def _arrange(group: _Group, frame: Frame, scale: float, largest_mm: float) -> None:
+    """Walk the belt through the group in drawing units, from (0, 0) where it meets the first."""
+    x, y, heading, left_m = 0.0, 0.0, group.heading, None
+    for part, turn in zip(group.parts, group.turns, strict=True):
+        if left_m is not None:
+            length = _drawn_length((part.first_m - left_m) * scale, heading, frame)
+            x, y = x + length * math.cos(heading), y + length * math.sin(heading)
+        way = 1 if turn > 0 else -1
+        radius = _drawn_radius(part, frame, largest_mm)
+        centre_x, centre_y = (
+            x - way * radius * math.sin(heading),
+            y + way * radius * math.cos(heading),
+        )
+        wrap = math.radians(abs(turn))
+        left_m = part.first_m + part.arc_m
+        group.wheels.append(
+            Wheel(part.name, centre_x, centre_y, radius, way, wrap, part.first_m, left_m)
+        )
+        heading += math.radians(turn)
+        x = centre_x + way * radius * math.sin(heading)
+        y = centre_y - way * radius * math.cos(heading)
+    group.exit_x, group.exit_y = x, y
+
+
+def _drawn_length(length: float, heading: float, frame: Frame) -> float:
+    if abs(math.sin(heading)) > _ALONG:
+        return min(max(length, frame.leg), 1.5 * frame.leg)
+    return min(max(length, _SHORTEST), _LONGEST)
+
+
+def _drawn_radius(part: Part, frame: Frame, largest_mm: float) -> float:
+    if part.kind in (ComponentKind.HEAD_PULLEY, ComponentKind.TAIL_PULLEY):
+        return frame.end_radius
+    share = (part.diameter_mm or 0.0) / largest_mm
+    return frame.least_radius + share * (frame.most_radius - frame.least_radius)
+
+
+def _place(groups: list[_Group], frame: Frame, scale: float) -> None:
+    """Put the groups along the two runs, in their order and without standing in each other."""
+    head = next(
+        index
+        for index, group in enumerate(groups)
+        if group.parts[0].kind is ComponentKind.HEAD_PULLEY
+    )
+    groups[head].x = frame.width - groups[head].wheels[0].x
+    groups[-1].x = 0.0 - groups[-1].wheels[0].x
+    for run in (groups[:head], groups[-2:head:-1]):
+        _spread(run, frame, scale)
+    x = y = 0.0
+    for group in groups:
+        across = group.x - x
+        # A strand that leaves a pulley at an angle shows it; over a long way that would lead off.
+        group.y = y + (across * math.tan(group.heading) if abs(across) < _LONGEST else 0.0)
+        x, y = group.x + group.exit_x, group.y + group.exit_y
+    groups[-1].y = 0.0 - groups[-1].exit_y
+
+
+def _spread(run: list[_Group], frame: Frame, scale: float) -> None:
+    """From left to right as near to the true places as there is room, then back from the right."""
+    edge = frame.end_radius
+    for group in run:
+        room = frame.apart if group.hangs else _SHORTEST
+        group.x = max(group.entry_m * scale, edge + room - group.left)
+        edge = group.x + group.right + room
+    edge = frame.width - frame.end_radius
+    for group in reversed(run):
+        room = frame.apart if group.hangs else _SHORTEST
+        group.x = min(group.x, edge - room - group.right)
+        edge = group.x + group.left - room
+
+
+def _heights_drawn(lift_m: float, scale: float, rise: float) -> float:
+    """The largest plain factor that keeps the lift inside the frame."""
+    if lift_m == 0:
+        return 1.0
+    return next((one for one in _FACTORS if one * abs(lift_m) * scale <= rise), _FACTORS[-1])
