@@ -12,7 +12,7 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "plant.config.settings")
 app = Celery("loopwright")
 app.config_from_object(
     {
-        "broker_url": os.environ.get("BROKER_URL") or "memory://",
+        "broker_url": os.environ.get("BROKER_URL") or "memory://localhost",
         # No broker: a task called with delay() runs at once in this process.
         "task_always_eager": not os.environ.get("BROKER_URL"),
         "task_ignore_result": True,
