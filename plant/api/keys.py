@@ -6,6 +6,7 @@ refused to every key, so that a new endpoint cannot be open by forgetting.
 
 from typing import Any, TypeVar
 
+from django.contrib.auth.models import AnonymousUser
 from django.db.models import Model, QuerySet
 from django.utils import timezone
 from rest_framework.authentication import BaseAuthentication
@@ -25,7 +26,7 @@ Row = TypeVar("Row", bound=Model)
 class KeyAuthentication(BaseAuthentication):
     """`request.auth` becomes the key; there is no person behind it."""
 
-    def authenticate(self, request: Request) -> tuple[None, ApiKey] | None:
+    def authenticate(self, request: Request) -> tuple[AnonymousUser, ApiKey] | None:
         word, _space, secret = request.headers.get("Authorization", "").partition(" ")
         if word.lower() != KEYWORD.lower():
             return None
@@ -37,7 +38,7 @@ class KeyAuthentication(BaseAuthentication):
         if key.has_expired:
             raise AuthenticationFailed("This key has expired.", "key_expired")
         keys.note_use(key=key, now=timezone.now())
-        return None, key
+        return AnonymousUser(), key
 
     def authenticate_header(self, request: Request) -> str:
         return f'{KEYWORD} realm="Loopwright"'

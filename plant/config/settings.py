@@ -183,7 +183,6 @@ REST_FRAMEWORK = {
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "EXCEPTION_HANDLER": "plant.config.api_errors.problem_document",
     "DEFAULT_VERSIONING_CLASS": None,
-    "UNAUTHENTICATED_USER": None,
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Loopwright",

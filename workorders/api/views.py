@@ -1,7 +1,12 @@
 """/api/v1/work-orders."""
 
 from django_filters.rest_framework import DjangoFilterBackend
-from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
+from drf_spectacular.utils import (
+    OpenApiExample,
+    OpenApiParameter,
+    extend_schema,
+    extend_schema_view,
+)
 from rest_framework.generics import ListAPIView, RetrieveAPIView
 
 from plant.api.rows import RowsOfTheKey
@@ -33,7 +38,15 @@ class WorkOrderList(RowsOfTheKey, ListAPIView[WorkOrder]):
         operation_id="work_orders_one",
         summary="One work order",
         description="With its steps, cautions, moves and proof runs.",
-        parameters=[OpenApiParameter("number", str, "path", description="Such as LT-W-0042.")],
+        parameters=[
+            OpenApiParameter(
+                "number",
+                str,
+                "path",
+                description="As people read it.",
+                examples=[OpenApiExample("The first of the plant", value="LT-W-0001")],
+            )
+        ],
         tags=["work orders"],
     )
 )

@@ -1,0 +1,165 @@
+"""The description of the API holds: valid, complete, with examples, and true under fire."""
+
+import json
+from collections.abc import Iterator
+from functools import cache
+from http import HTTPStatus
+from typing import Any
+
+import jsonschema
+import pytest
+import schemathesis
+from django.core.signals import request_finished, request_started
+from django.core.wsgi import get_wsgi_application
+from django.db import close_old_connections
+from django.test import Client
+from hypothesis import HealthCheck, Phase, seed, settings
+from openapi_spec_validator import validate
+from schemathesis.checks import not_a_server_error
+from schemathesis.specs.openapi.checks import (
+    content_type_conformance,
+    response_schema_conformance,
+    status_code_conformance,
+)
+
+from diagnostics.models import Complaint
+from plant.api.schema import openapi_document
+from tests.plant import factories as register
+from tests.workorders import factories
+from workorders.order_states import OrderState
+
+DESCRIPTION = "/api/v1/openapi.json"
+PROBLEM = "application/problem+json"
+
+
+@cache
+def described() -> dict[str, Any]:
+    response = openapi_document(Client().get(DESCRIPTION).wsgi_request)
+    return json.loads(response.content)
+
+
+def operations() -> list[tuple[str, str, dict[str, Any]]]:
+    return [
+        (path, method, operation)
+        for path, methods in described()["paths"].items()
+        for method, operation in methods.items()
+    ]
+
+
+def test_anybody_reads_the_description_without_a_key() -> None:
+    response = Client().get(DESCRIPTION)
+
+    assert response.status_code == HTTPStatus.OK
+    assert response["Content-Type"] == "application/json"
+    assert response.json()["openapi"].startswith("3.1")
+
+
+def test_the_description_is_valid_openapi() -> None:
+    validate(described())
+
+
+def test_it_names_exactly_the_resources_there_are() -> None:
+    assert {(path, method) for path, method, _operation in operations()} == {
+        ("/api/v1/work-orders", "get"),
+        ("/api/v1/work-orders/{number}", "get"),
+        ("/api/v1/complaints", "get"),
+        ("/api/v1/complaints", "post"),
+        ("/api/v1/complaints/{id}", "get"),
+    }
+
+
+def test_every_operation_names_its_key_and_shows_errors_as_problem_documents() -> None:
+    for path, method, operation in operations():
+        assert operation["security"] == [{"ApiKey": []}], (path, method)
+        failures = {
+            status: response
+            for status, response in operation["responses"].items()
+            if not status.startswith("2")
+        }
+        assert set(failures) >= {"401", "403", "default"}
+        assert all(list(one["content"]) == [PROBLEM] for one in failures.values())
+
+
+def test_every_answer_has_an_example_that_fits_its_schema() -> None:
+    for path, method, operation in operations():
+        for status, response in operation["responses"].items():
+            content = response.get("content", {}).get("application/json")
+            if not status.startswith("2") or content is None:
+                continue
+            assert content["examples"], (path, method)
+            for example in content["examples"].values():
+                schema = {**content["schema"], "components": described()["components"]}
+                jsonschema.validate(example["value"], schema)
+
+
+def test_nothing_of_how_it_is_made_shows_in_the_description() -> None:
+    text = json.dumps(described())
+
+    assert "plant/api" not in text
+    assert "`scopes`" not in text
+
+
+@pytest.fixture
+def connection_stays_open() -> Iterator[None]:
+    """A request would close the connection that holds this test's transaction."""
+    for signal in (request_started, request_finished):
+        signal.disconnect(close_old_connections)
+    yield
+    for signal in (request_started, request_finished):
+        signal.connect(close_old_connections)
+
+
+@pytest.fixture
+def site(connection_stays_open: None) -> str:
+    """A plant with something of every kind; returns a key that may do everything."""
+    plant = register.make_plant(code="LT")
+    conveyor = register.make_complete_conveyor(plant, tag="Q30")
+    order = factories.make_order(factories.make_accepted_cause(factories.make_case(conveyor)))
+    factories.bring_to(order, OrderState.PROVED)
+    factories.make_order(factories.make_accepted_cause(factories.make_case(conveyor)))
+    factories.make_order_by_hand(conveyor)
+    return factories.make_key(plant)[1]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("path", "address"),
+    [
+        ("/api/v1/work-orders", "/api/v1/work-orders"),
+        ("/api/v1/work-orders/{number}", "/api/v1/work-orders/LT-W-0001"),
+        ("/api/v1/work-orders/{number}", "/api/v1/work-orders/LT-W-0003"),
+        ("/api/v1/complaints", "/api/v1/complaints"),
+        ("/api/v1/complaints/{id}", "/api/v1/complaints/{id}"),
+    ],
+)
+def test_what_really_comes_back_fits_the_description(site: str, path: str, address: str) -> None:
+    address = address.format(id=Complaint.objects.first().pk)
+    response = Client().get(address, headers={"Authorization": f"Api-Key {site}"})
+    operation = described()["paths"][path]["get"]
+    schema = operation["responses"]["200"]["content"]["application/json"]["schema"]
+
+    assert response.status_code == HTTPStatus.OK
+    jsonschema.validate(response.json(), {**schema, "components": described()["components"]})
+
+
+SCHEMA = schemathesis.openapi.from_wsgi(DESCRIPTION, get_wsgi_application())
+CHECKS = [
+    not_a_server_error,
+    status_code_conformance,
+    content_type_conformance,
+    response_schema_conformance,
+]
+
+
+@pytest.mark.django_db
+@seed(20261125)
+@settings(
+    max_examples=40,
+    deadline=None,
+    derandomize=True,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=list(HealthCheck),
+)
+@SCHEMA.parametrize()
+def test_whatever_is_asked_the_answer_is_as_described(case: Any, site: str) -> None:
+    case.call_and_validate(headers={"Authorization": f"Api-Key {site}"}, checks=CHECKS)

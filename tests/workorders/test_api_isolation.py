@@ -1,0 +1,125 @@
+"""Every address of the API, found by itself: no key sees or touches another plant's rows.
+
+An endpoint that is added later is found too, and fails here until a row of its kind can be made.
+"""
+
+from collections.abc import Callable, Iterator
+from http import HTTPStatus
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from rest_framework.generics import GenericAPIView
+from rest_framework.views import APIView
+
+from diagnostics.models import Complaint
+from plant.api.rows import RowsOfTheKey
+from plant.models import ApiKey, Plant
+from tests.plant import factories as register
+from tests.workorders import factories
+from workorders.models import WorkOrder
+
+pytestmark = pytest.mark.django_db
+
+
+def api_patterns() -> Iterator[URLPattern]:
+    def walk(patterns: list[URLPattern | URLResolver]) -> Iterator[URLPattern]:
+        for pattern in patterns:
+            if isinstance(pattern, URLResolver):
+                yield from walk(pattern.url_patterns)
+            else:
+                yield pattern
+
+    for entry in get_resolver().url_patterns:
+        if isinstance(entry, URLResolver) and str(entry.pattern) == "api/v1/":
+            yield from walk(entry.url_patterns)
+
+
+def view_class(pattern: URLPattern) -> type[APIView] | None:
+    return getattr(pattern.callback, "cls", None)
+
+
+RESOURCES = [pattern for pattern in api_patterns() if view_class(pattern)]
+# The description of the API and the answer for unknown addresses show no rows.
+OPEN = {"plant.api.schema.openapi_document", "plant.config.api_errors.unknown_address"}
+
+# For each table the API shows: how to make a row of it in a plant.
+ROWS: dict[type, Callable[[Plant], Any]] = {
+    WorkOrder: lambda plant: factories.make_order_by_hand(register.make_conveyor(plant)),
+    Complaint: lambda plant: factories.make_complaint(
+        factories.make_case(register.make_conveyor(plant))
+    ),
+}
+ids = [pattern.name for pattern in RESOURCES]
+
+
+def address_of(pattern: URLPattern, row: Any) -> str:
+    view = view_class(pattern)
+    names = pattern.pattern.regex.groupindex or pattern.pattern.converters
+    assert issubclass(view, GenericAPIView)
+    return reverse(pattern.name, kwargs={name: getattr(row, view.lookup_field) for name in names})
+
+
+def is_list(pattern: URLPattern) -> bool:
+    return not pattern.pattern.regex.groupindex
+
+
+def ask(pattern: URLPattern, row: Any, secret: str, method: str = "get"):
+    headers = {"Authorization": f"Api-Key {secret}"} if secret else {}
+    asked = getattr(Client(), method)
+    if method == "get":
+        return asked(address_of(pattern, row), headers=headers)
+    return asked(address_of(pattern, row), "{}", "application/json", headers=headers)
+
+
+def test_the_api_has_resources_and_nothing_else_that_is_not_named_here() -> None:
+    others = {
+        f"{one.callback.__module__}.{one.callback.__name__}"
+        for one in api_patterns()
+        if not view_class(one)
+    }
+
+    assert len(RESOURCES) >= 4
+    assert others <= OPEN
+
+
+@pytest.mark.parametrize("pattern", RESOURCES, ids=ids)
+def test_every_resource_shows_rows_through_the_asking_key(pattern: URLPattern) -> None:
+    view = view_class(pattern)
+
+    assert issubclass(view, RowsOfTheKey)
+    assert view.queryset.model in ROWS, "Say above how to make a row of this table."
+    # `queryset` is narrowed in one place; a view that did it again could forget the plant.
+    assert view.get_queryset is RowsOfTheKey.get_queryset
+
+
+@pytest.mark.parametrize("pattern", RESOURCES, ids=ids)
+def test_a_key_sees_its_own_rows_and_none_of_another_plant(pattern: URLPattern) -> None:
+    here, there = register.make_plant(), register.make_plant()
+    make = ROWS[view_class(pattern).queryset.model]
+    mine, theirs = make(here), make(there)
+    _key, secret = factories.make_key(here)
+
+    if is_list(pattern):
+        rows = ask(pattern, mine, secret).json()["results"]
+        assert {row["plant"] for row in rows} == {here.code}
+    else:
+        assert ask(pattern, mine, secret).status_code == HTTPStatus.OK
+        assert ask(pattern, theirs, secret).status_code == HTTPStatus.NOT_FOUND
+
+
+@pytest.mark.parametrize("pattern", RESOURCES, ids=ids)
+def test_every_method_of_every_resource_wants_a_key_with_its_scope(pattern: URLPattern) -> None:
+    plant = register.make_plant()
+    view = view_class(pattern)
+    row = ROWS[view.queryset.model](plant)
+    methods = [name for name in ("get", "post", "put", "patch", "delete") if hasattr(view, name)]
+    assert methods
+
+    for method in methods:
+        scope = view.scopes[method.upper()]
+        others = [one.value for one in ApiKey.Scope if one != scope]
+        _key, secret = factories.make_key(plant, *others)
+        assert ask(pattern, row, "", method).status_code == HTTPStatus.UNAUTHORIZED
+        assert ask(pattern, row, secret, method).status_code == HTTPStatus.FORBIDDEN
