@@ -7,11 +7,20 @@ from plant.loop.vocabulary import CARRYING_ONLY, IDLERS, PULLEYS, RETURN_ONLY, C
 
 
 class GeometryError(ValueError):
-    """The parts do not make a loop; `part` names the one to mend, None for the loop as a whole."""
+    """The parts do not make a loop.
 
-    def __init__(self, text: str, part: str | None = None) -> None:
+    `part` names the one to mend, None for the loop as a whole; `field` is what to mend about it,
+    a field of Part.
+    """
+
+    def __init__(self, text: str, part: str | None = None, field: str | None = None) -> None:
         super().__init__(text)
         self.part = part
+        self.field = field
+
+
+class IncompleteLoopError(GeometryError):
+    """Nothing is wrong so far, but the head or the tail pulley is still missing."""
 
 
 @dataclass(frozen=True)
@@ -102,31 +111,50 @@ def check_part(part: Part) -> None:
     ------
     GeometryError
         Position not finite or negative, an empty group, a group without spacing, a kind on the
-        run where it cannot stand, a pulley without diameter or wrap.
+        run where it cannot stand, a pulley without diameter or wrap, a negative length.
     """
+    if not part.name.strip():
+        raise GeometryError("A component needs a name.", part.name, "name")
     if not (math.isfinite(part.first_m) and part.first_m >= 0):
-        raise GeometryError(
-            f"{part.name}: position must be a number from 0 m on, not {part.first_m!r}.", part.name
-        )
-    if part.count < 1:
-        raise GeometryError(f"{part.name}: count must be 1 or more, not {part.count}.", part.name)
-    if part.spacing_m is not None and not (math.isfinite(part.spacing_m) and part.spacing_m > 0):
-        raise GeometryError(
-            f"{part.name}: spacing must be above 0 m, not {part.spacing_m!r}.", part.name
-        )
-    if part.count > 1 and part.spacing_m is None:
-        raise GeometryError(f"{part.name}: a group needs a spacing in metres.", part.name)
-    if part.kind in CARRYING_ONLY and part.run is not Run.CARRYING:
-        raise GeometryError(f"{part.name}: stands on the carrying run only.", part.name)
-    if part.kind in RETURN_ONLY and part.run is not Run.RETURN:
-        raise GeometryError(f"{part.name}: stands on the return run only.", part.name)
+        raise _refused(part, "first_m", f"position must be from 0 m on, not {part.first_m!r}")
+    _check_group(part)
+    if part.length_m is not None and not (math.isfinite(part.length_m) and part.length_m >= 0):
+        raise _refused(part, "length_m", f"length must be from 0 m on, not {part.length_m!r}")
+    run_wanted = _RUN_OF.get(part.kind)
+    if run_wanted is not None and part.run is not run_wanted:
+        raise _refused(part, "run", f"stands on the {run_wanted.value} run only")
     if part.is_pulley:
-        for word, value, most in (
-            ("diameter_mm", part.diameter_mm, 5000.0),
-            ("wrap_deg", part.wrap_deg, 360.0),
-        ):
-            if value is None or not (math.isfinite(value) and 0 < value <= most):
-                raise GeometryError(
-                    f"{part.name}: {word} must be above 0 and at most {most:g}, not {value!r}.",
-                    part.name,
-                )
+        _check_pulley(part)
+
+
+_RUN_OF = {
+    **dict.fromkeys((*CARRYING_ONLY, ComponentKind.HEAD_PULLEY), Run.CARRYING),
+    **dict.fromkeys((*RETURN_ONLY, ComponentKind.TAIL_PULLEY), Run.RETURN),
+}
+
+
+def _refused(part: Part, field: str, text: str) -> GeometryError:
+    return GeometryError(f"{part.name}: {text}.", part.name, field)
+
+
+def _check_group(part: Part) -> None:
+    if part.count < 1:
+        raise _refused(part, "count", f"count must be 1 or more, not {part.count}")
+    if part.spacing_m is not None and not (math.isfinite(part.spacing_m) and part.spacing_m > 0):
+        raise _refused(part, "spacing_m", f"spacing must be above 0 m, not {part.spacing_m!r}")
+    if part.count > 1 and part.spacing_m is None:
+        raise _refused(part, "spacing_m", "a group needs a spacing in metres")
+
+
+def _check_pulley(part: Part) -> None:
+    for field, word, value, most in (
+        ("diameter_mm", "diameter in mm", part.diameter_mm, 5000.0),
+        ("wrap_deg", "wrap in degrees", part.wrap_deg, 360.0),
+    ):
+        if value is None or not (math.isfinite(value) and 0 < value <= most):
+            said = "missing" if value is None else repr(value)
+            text = f"{word} must be above 0 and at most {most:g}, not {said}"
+            raise _refused(part, field, f"{text} ({field})")
+    for field, angle in (("in_deg", part.in_deg), ("out_deg", part.out_deg)):
+        if angle is not None and not math.isfinite(angle):
+            raise _refused(part, field, f"angle must be a number of degrees, not {angle!r}")

@@ -5,7 +5,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-from plant.loop.parts import GeometryError, Part, Station, check_part
+from plant.loop.checks import check_parts, the_ends
+from plant.loop.parts import Part, Station
 from plant.loop.vocabulary import ComponentKind, Run
 
 
@@ -129,29 +130,16 @@ def build_loop(parts: Iterable[Part], *, belt_length_m: float | None = None) -> 
     GeometryError
         No or several head or tail pulleys, a part past the loop or on the wrong run, idler
         groups that overlap, pulleys that stand in each other's wrap, names used twice.
+        IncompleteLoopError, when nothing but the head or the tail pulley is missing.
 
     Notes
     -----
     Path length = position of the tail pulley + its arc of contact: the seam of the loop is the
     tail pulley's leaving tangent.
     """
-    ordered = tuple(sorted(parts, key=lambda part: (part.first_m, part.name)))
-    for part in ordered:
-        check_part(part)
-    head = _the_one(ordered, ComponentKind.HEAD_PULLEY, "head pulley")
-    tail = _the_one(ordered, ComponentKind.TAIL_PULLEY, "tail pulley")
-    if head.first_m >= tail.first_m:
-        raise GeometryError(
-            f"{head.name} at {head.first_m:g} m must come before {tail.name} at "
-            f"{tail.first_m:g} m: the belt meets the head pulley first.",
-            head.name,
-        )
+    ordered = check_parts(parts)
+    head, tail = the_ends(ordered)
     length_m = tail.first_m + tail.arc_m
-    for part in ordered:
-        _check_place(part, head, tail)
-    _check_names(ordered)
-    _check_overlaps(ordered)
-    _check_pulley_wraps(ordered)
     return Loop(
         parts=ordered,
         length_m=length_m,
@@ -159,73 +147,6 @@ def build_loop(parts: Iterable[Part], *, belt_length_m: float | None = None) -> 
         tail_m=tail.first_m,
         questions=_questions(length_m, belt_length_m),
     )
-
-
-def _the_one(parts: tuple[Part, ...], kind: ComponentKind, word: str) -> Part:
-    found = [part for part in parts if part.kind is kind]
-    if len(found) != 1:
-        raise GeometryError(
-            f"A conveyor has one {word}; there are {len(found)}.",
-            found[1].name if found else None,
-        )
-    return found[0]
-
-
-def _check_place(part: Part, head: Part, tail: Part) -> None:
-    if part is head or part is tail:
-        return
-    if part.last_m > tail.first_m:
-        raise GeometryError(
-            f"{part.name} reaches to {part.last_m:g} m, past the tail pulley at "
-            f"{tail.first_m:g} m where the loop ends.",
-            part.name,
-        )
-    if part.run is Run.CARRYING and part.last_m > head.first_m:
-        raise GeometryError(
-            f"{part.name} is on the carrying run but reaches to {part.last_m:g} m, past the "
-            f"head pulley at {head.first_m:g} m.",
-            part.name,
-        )
-    if part.run is Run.RETURN and part.first_m < head.first_m:
-        raise GeometryError(
-            f"{part.name} is on the return run but stands at {part.first_m:g} m, before the "
-            f"head pulley at {head.first_m:g} m.",
-            part.name,
-        )
-
-
-def _check_names(parts: tuple[Part, ...]) -> None:
-    seen: set[str] = set()
-    for part in parts:
-        for station in part.stations():
-            name = station.name.casefold()
-            if name in seen:
-                raise GeometryError(f"The name {station.name} is used twice.", part.name)
-            seen.add(name)
-
-
-def _check_overlaps(parts: tuple[Part, ...]) -> None:
-    idlers = [part for part in parts if part.is_idler]
-    for one, other in zip(idlers, idlers[1:], strict=False):
-        if other.first_m <= one.last_m:
-            raise GeometryError(
-                f"{other.name} begins at {other.first_m:g} m inside {one.name}, which reaches "
-                f"to {one.last_m:g} m. Idler groups may not overlap.",
-                other.name,
-            )
-
-
-def _check_pulley_wraps(parts: tuple[Part, ...]) -> None:
-    pulleys = [part for part in parts if part.is_pulley]
-    for one, other in zip(pulleys, pulleys[1:], strict=False):
-        # A millimetre of slack: positions are kept to the millimetre, arcs are not.
-        if other.first_m < one.first_m + one.arc_m - 0.001:
-            raise GeometryError(
-                f"{other.name} at {other.first_m:g} m stands where the belt is still on "
-                f"{one.name}, which it leaves at {one.first_m + one.arc_m:.3f} m. Pulleys are "
-                "out of order or too close.",
-                other.name,
-            )
 
 
 def _questions(length_m: float, belt_length_m: float | None) -> tuple[str, ...]:

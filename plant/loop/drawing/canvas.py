@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from plant.loop.drawing.labels import Box, Labels, Seat
 from plant.loop.drawing.lane import Lane, detour_room, lane_along
@@ -132,7 +133,7 @@ def _belt_points(canvas: Canvas) -> Iterable[tuple[float, float]]:
 
 
 def _along(points: list[tuple[float, float]], step: float = 10.0) -> Iterable[Box]:
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         count = max(1, int(max(abs(x1 - x0), abs(y1 - y0)) / step))
         for index in range(count):
             share_from, share_to = index / count, (index + 1) / count

@@ -9,6 +9,7 @@ import math
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from plant.loop.drawing.side_path import Arc, SidePath, Spot, Straight, Wheel
 
@@ -184,7 +185,7 @@ def _quarter(
 def _spaced(spots: list[Spot], from_m: float, to_m: float) -> list[_Node]:
     """Loop positions in proportion to the way along the spots."""
     ways = [0.0]
-    for one, other in zip(spots, spots[1:], strict=False):
+    for one, other in pairwise(spots):
         ways.append(ways[-1] + math.hypot(other.x - one.x, other.y - one.y))
     whole = ways[-1] or 1.0
     return [
