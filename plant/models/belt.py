@@ -10,9 +10,10 @@ from django.db.models.functions import Upper
 from django.utils.translation import gettext_lazy as _
 
 from plant.loop.vocabulary import Side
+from plant.models.versioned import Versioned
 
 
-class Belt(models.Model):
+class Belt(Versioned):
     class Carcass(models.TextChoices):
         EP = "EP", _("EP fabric")
         ST = "ST", _("steel cord")
@@ -56,7 +57,7 @@ class Belt(models.Model):
         return self.name or f"{self.carcass} {self.width_mm:g} mm"
 
 
-class Splice(models.Model):
+class Splice(Versioned):
     belt = models.ForeignKey(Belt, models.CASCADE, related_name="splices")
     name = models.CharField(_("name"), max_length=20)
     belt_position_m = models.FloatField(_("belt position"), validators=[MinValueValidator(0)])
@@ -73,7 +74,7 @@ class Splice(models.Model):
         return self.name
 
 
-class BeltMark(models.Model):
+class BeltMark(Versioned):
     """A repair, tear or damage at a belt position and side."""
 
     class Kind(models.TextChoices):
@@ -85,7 +86,9 @@ class BeltMark(models.Model):
     belt = models.ForeignKey(Belt, models.CASCADE, related_name="marks")
     kind = models.CharField(_("kind"), max_length=16, choices=Kind.choices)
     belt_position_m = models.FloatField(_("belt position"), validators=[MinValueValidator(0)])
-    length_m = models.FloatField(_("length"), null=True, blank=True)
+    length_m = models.FloatField(
+        _("length"), null=True, blank=True, validators=[MinValueValidator(0)]
+    )
     side = models.CharField(
         _("side"), max_length=5, blank=True, choices=[(side.value, side.value) for side in Side]
     )

@@ -10,9 +10,10 @@ from django.utils.translation import gettext_lazy as _
 
 from plant.loop.parts import Part
 from plant.loop.vocabulary import IDLERS, ComponentKind, Run
+from plant.models.versioned import Versioned
 
 
-class Component(models.Model):
+class Component(Versioned):
     conveyor = models.ForeignKey("plant.Conveyor", models.CASCADE, related_name="components")
     name = models.CharField(
         _("name"),
@@ -66,9 +67,18 @@ class Component(models.Model):
             models.UniqueConstraint(
                 "conveyor", Upper("name"), name="one_component_per_name_and_conveyor"
             ),
+            models.UniqueConstraint(
+                "conveyor",
+                condition=Q(kind=ComponentKind.HEAD_PULLEY.value),
+                name="one_head_pulley_per_conveyor",
+            ),
+            models.UniqueConstraint(
+                "conveyor",
+                condition=Q(kind=ComponentKind.TAIL_PULLEY.value),
+                name="one_tail_pulley_per_conveyor",
+            ),
             models.CheckConstraint(
-                condition=Q(count__gte=1, first_m__gte=0)
-                & (Q(count=1) | Q(spacing_m__gt=0)),
+                condition=Q(count__gte=1, first_m__gte=0) & (Q(count=1) | Q(spacing_m__gt=0)),
                 name="component_group_has_spacing",
             ),
             # Two idler sets cannot stand in one place; the database says so to every writer.

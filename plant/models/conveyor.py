@@ -2,12 +2,13 @@
 
 from django.contrib.postgres.fields import ArrayField
 from django.contrib.postgres.indexes import GinIndex, OpClass
-from django.core.validators import MaxValueValidator, MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
 from django.db.models.functions import Upper
 from django.utils.translation import gettext_lazy as _
 
 from plant.loop.vocabulary import Side, TakeUpKind
+from plant.models.versioned import Versioned
 
 
 class ConveyorQuerySet(models.QuerySet["Conveyor"]):
@@ -15,9 +16,16 @@ class ConveyorQuerySet(models.QuerySet["Conveyor"]):
         return self.filter(retired_on__isnull=True)
 
 
-class Conveyor(models.Model):
+class Conveyor(Versioned):
     plant = models.ForeignKey("plant.Plant", models.PROTECT, related_name="conveyors")
-    tag = models.CharField(_("tag"), max_length=40)
+    # Part of its page's address, hence no slash.
+    tag = models.CharField(
+        _("tag"),
+        max_length=40,
+        validators=[
+            RegexValidator(r"^[^\W_][^/\\]*$", _("Begin with a letter or digit; no slashes."))
+        ],
+    )
     name = models.CharField(_("name"), max_length=120)
     nicknames = ArrayField(
         models.CharField(max_length=60),
@@ -78,7 +86,6 @@ class Conveyor(models.Model):
     )
     note = models.TextField(_("note"), blank=True)
     retired_on = models.DateField(_("retired"), null=True, blank=True)
-    version = models.PositiveIntegerField(default=1, editable=False)
     changed_at = models.DateTimeField(auto_now=True)
 
     objects = ConveyorQuerySet.as_manager()

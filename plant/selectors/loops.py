@@ -6,9 +6,7 @@ from plant.models import Belt, Conveyor
 
 def fitted_belt(conveyor: Conveyor) -> Belt | None:
     """The belt that is on now, with its splices."""
-    return (
-        conveyor.belts.filter(removed_on__isnull=True).prefetch_related("splices").first()
-    )
+    return conveyor.belts.filter(removed_on__isnull=True).prefetch_related("splices").first()
 
 
 def loop_of(conveyor: Conveyor, *, belt: Belt | None = None) -> Loop:
