@@ -30,7 +30,7 @@ def prepare(say: Say) -> None:
     say("Preparing the database ...")
     call_command("migrate", interactive=False, verbosity=0)
     if not Plant.objects.filter(is_demo=True).exists():
-        say("Loading the demo plant, Larkwater Terminal (this once) ...")
+        say("Loading the demo plant, Larkwater Terminal (once; takes a minute or two) ...")
     call_command("load_demo", verbosity=0)
     # The processes that serve open their own.
     connection.close()

@@ -25,6 +25,15 @@ def site(request: pytest.FixtureRequest) -> Iterator[Site]:
 
 
 @pytest.fixture
+def ordinary_site() -> Iterator[Site]:
+    if os.geteuid() != 0:
+        yield from made_site(None)
+    else:
+        interpreter_for("nobody")
+        yield from made_site("nobody")
+
+
+@pytest.fixture
 def own_site() -> Iterator[Site]:
     yield from made_site(None)
 
