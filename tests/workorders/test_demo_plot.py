@@ -13,11 +13,12 @@ from plant.loop.path import Loop, build_loop
 from plant.loop.vocabulary import Side
 from workorders.services.demo_history import plot
 from workorders.services.demo_history.course import lay_course
-from workorders.services.demo_history.eyes import Eye
+from workorders.services.demo_history.eyes import Eye, Going
 from workorders.services.demo_history.files import read
 from workorders.services.demo_history.response import TrueCause, offset_mm
 from workorders.services.demo_history.talk import Talk, spoken_name
 
+LOADED = Going(LoadState.LOADED)
 TODAY = date(2026, 11, 25)
 ZONE = ZoneInfo("America/Halifax")
 TAGS = frozenset(
@@ -132,11 +133,10 @@ def test_measured_and_estimated_readings_agree_with_what_is_there():
     with_rule, by_eye = (Eye(120.0, 240.0, measures) for measures in (True, False))
 
     measured = [
-        with_rule.look(station, LoadState.LOADED, 70.0, rng, travels=False).offset_mm
-        for _ in range(200)
+        with_rule.look(station, LOADED, 70.0, rng, travels=False).offset_mm for _ in range(200)
     ]
     guessed = Counter(
-        by_eye.look(station, LoadState.LOADED, 70.0, rng, travels=False).degree for _ in range(200)
+        by_eye.look(station, LOADED, 70.0, rng, travels=False).degree for _ in range(200)
     )
 
     assert np.mean(measured) == pytest.approx(70, abs=4)
@@ -148,7 +148,7 @@ def test_belt_that_travels_is_caught_now_and_then_and_called_coming_and_going():
     rng = np.random.default_rng(3)
     eye = Eye(120.0, 240.0, measures=False)
 
-    seen = [eye.look(station, LoadState.LOADED, 90.0, rng, travels=True) for _ in range(300)]
+    seen = [eye.look(station, LOADED, 90.0, rng, travels=True) for _ in range(300)]
     off = [one for one in seen if one.degree is not Degree.CENTRED]
 
     assert 50 < len(off) < 200

@@ -15,11 +15,19 @@ STANDS_S = 45.0
 
 
 @dataclass(frozen=True)
+class Going:
+    """How the belt goes while it is walked along."""
+
+    load: LoadState
+    is_backwards: bool = False
+
+
+@dataclass(frozen=True)
 class Seen:
     """One line of a walk-down: an offset, or a degree with its side, or why nothing was seen."""
 
     station: Station
-    load: LoadState
+    going: Going
     offset_mm: float | None = None
     degree: Degree | None = None
     side: Side | None = None
@@ -38,7 +46,7 @@ class Eye:
     def look(
         self,
         station: Station,
-        load: LoadState,
+        going: Going,
         true_mm: float,
         rng: Generator,
         *,
@@ -51,13 +59,13 @@ class Eye:
         read_mm = max(-self.clearance_mm, min(self.clearance_mm, read_mm))
         share = abs(read_mm) / self.clearance_mm
         if share < CENTRED_SHARE:
-            return Seen(station, load, degree=Degree.CENTRED)
+            return Seen(station, going, degree=Degree.CENTRED)
         persistence = _persistence(rng, comes_and_goes=travels and caught)
         if self.measures:
-            return Seen(station, load, offset_mm=5.0 * round(read_mm / 5), persistence=persistence)
+            return Seen(station, going, offset_mm=5.0 * round(read_mm / 5), persistence=persistence)
         return Seen(
             station,
-            load,
+            going,
             degree=_degree(share),
             side=Side.of(read_mm),
             persistence=persistence,

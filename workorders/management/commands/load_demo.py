@@ -1,0 +1,33 @@
+"""Loads the invented plants Larkwater Terminal and Fennel Quarry with their history."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from plant.errors import DomainError
+from workorders.services.demo_history import loading
+
+
+class Command(BaseCommand):
+    help = "Loads the invented plants with eighteen months of history; does nothing if loaded."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument(
+            "--seed", type=int, default=loading.SEED, help="Another number, another history."
+        )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if options["seed"] < 0:
+            raise CommandError("--seed takes a whole number from 0 on.")
+        try:
+            loaded = loading.load_demo(now=timezone.now(), seed=options["seed"])
+        except DomainError as error:
+            raise CommandError(str(error)) from error
+        if options["verbosity"]:
+            self.stdout.write(
+                "Loaded Larkwater Terminal and Fennel Quarry, both invented."
+                if loaded.is_new
+                else "The invented plants are there already; nothing was changed."
+            )

@@ -1,0 +1,172 @@
+"""A walk along the belt, station by station, and the close looks that follow it."""
+
+import uuid
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from diagnostics.models import Case, Sighting, WalkDown
+from diagnostics.services import findings, walking
+from plant.loop.parts import Station
+from plant.loop.vocabulary import ComponentKind
+from plant.loop.walking import walking_stations
+from plant.models import User
+from plant.roles import Role
+from workorders.services.demo_history.eyes import Eye, Going, Seen
+from workorders.services.demo_history.files import read
+from workorders.services.demo_history.response import Shape, TrueCause, offset_mm
+from workorders.services.demo_history.scene import Scene
+
+# One station in so many cannot be seen.
+_UNSEEN = 0.025
+
+
+@dataclass(frozen=True)
+class Walk:
+    """How a walk-down is made; `share` of the belt covered before it is broken off."""
+
+    passes: tuple[Going, ...]
+    stations: int = 28
+    share: float = 1.0
+    share_of_trouble: float = 1.0
+
+
+def walk_down(scene: Scene, case: Case, walk: Walk, true: TrueCause) -> WalkDown:
+    """Walk the belt once for each way it goes and write down what is seen."""
+    by = scene.somebody(Role.TECHNICIAN)
+    begun = _begin(scene, case, walk, by)
+    eye = Eye(scene.conveyor.clearance_mm, scene.stage.revolution_s, scene.chance(0.4))
+    for number, going in enumerate(walk.passes):
+        if number:
+            how = _pass(scene, going, begun.note)
+            walking.change_pass(walk_down_id=begun.pk, how=how, now=scene.now)
+        looks = [_look(scene, eye, station, going, walk, true) for station in _route(scene, walk)]
+        _keep(scene, begun, looks, by)
+    if walk.share < 1:
+        return begun
+    scene.clock.now += timedelta(minutes=2)
+    return walking.finish_walk_down(walk_down_id=begun.pk, now=scene.now)
+
+
+def record_finding(
+    scene: Scene, case: Case, *, cause: str, place: str, is_present: bool, by: User
+) -> None:
+    """What a close look at one cause showed, in the words of who looked."""
+    components = {one.name: one for one in scene.conveyor.components.all()}
+    notes: Sequence[str] = read("notes.yaml")["found" if is_present else "not_found"]
+    findings.record_finding(
+        case_id=case.pk,
+        cause=cause,
+        is_present=is_present,
+        component=components.get(place),
+        place=place,
+        note=notes[int(scene.rng.integers(len(notes)))],
+        by=by,
+        now=scene.now,
+    )
+
+
+def _begin(scene: Scene, case: Case, walk: Walk, by: User) -> WalkDown:
+    notes = read("notes.yaml")["walk_down"]
+    note = notes[int(scene.rng.integers(len(notes)))]
+    return walking.begin_walk_down(
+        case_id=case.pk,
+        how=_pass(scene, walk.passes[0], note),
+        cautions_read=True,
+        by=by,
+        now=scene.now,
+    )
+
+
+def _pass(scene: Scene, going: Going, note: str) -> walking.Pass:
+    return walking.Pass(
+        facing=WalkDown.Facing.HEAD,
+        load=going.load,
+        is_running_backwards=going.is_backwards,
+        remarks=scene.plan.trouble.also,
+        note=note,
+    )
+
+
+def _route(scene: Scene, walk: Walk) -> tuple[Station, ...]:
+    route = walking_stations(scene.stage.loop, about=walk.stations)
+    if walk.stations < len(route):
+        # A short walk keeps the pulleys and thins the idlers between them.
+        idlers = [one for one in route if one.kind not in _PULLEYS]
+        step = len(idlers) / max(walk.stations - (len(route) - len(idlers)), 1)
+        kept = {idlers[int(number * step)] for number in range(int(len(idlers) / step))}
+        route = tuple(one for one in route if one.kind in _PULLEYS or one in kept)
+    return route[: max(int(len(route) * walk.share), 1)]
+
+
+_PULLEYS = frozenset(
+    {
+        ComponentKind.TAIL_PULLEY,
+        ComponentKind.HEAD_PULLEY,
+        ComponentKind.BEND_PULLEY,
+        ComponentKind.TAKE_UP_PULLEY,
+    }
+)
+
+
+def _look(
+    scene: Scene, eye: Eye, station: Station, going: Going, walk: Walk, true: TrueCause
+) -> tuple[datetime, Seen]:
+    scene.clock.now += timedelta(seconds=int(scene.rng.integers(25, 110)))
+    if scene.chance(_UNSEEN):
+        return scene.now, Seen(station, going, not_seen=scene.talk.obstacle(scene.rng))
+    has_vee = scene.conveyor.return_vee_deg > 0
+    there_mm = offset_mm(
+        scene.stage.loop, true, station.position_m, going.load, has_vee_return=has_vee
+    )
+    # What a turned roll does to the belt turns round with its direction.
+    shown_mm = walk.share_of_trouble * there_mm * (-1 if going.is_backwards else 1)
+    travels = true.shape is Shape.TRAVELLING
+    return scene.now, eye.look(station, going, shown_mm, scene.rng, travels=travels)
+
+
+def _keep(scene: Scene, begun: WalkDown, looks: Sequence[tuple[datetime, Seen]], by: User) -> None:
+    """One by one as from a phone; for cases long over all at once, which takes a tenth of it."""
+    for at, seen in looks if scene.plan.stands else ():
+        walking.record_sighting(
+            walk_down_id=begun.pk,
+            seen=walking.Seen(**_said(seen)),
+            by=by,
+            now=at,
+            client_id=_client_id(scene),
+        )
+    if scene.plan.stands is None:
+        Sighting.objects.bulk_create(
+            Sighting(
+                walk_down=begun,
+                seen_at=at,
+                seen_by=by,
+                client_id=_client_id(scene),
+                **{key: value or "" for key, value in _said(seen).items() if key in _WORDS},
+                **{key: value for key, value in _said(seen).items() if key not in _WORDS},
+            )
+            for at, seen in looks
+        )
+
+
+_WORDS = frozenset({"degree", "side", "persistence"})
+
+
+def _client_id(scene: Scene) -> uuid.UUID:
+    return uuid.UUID(bytes=scene.rng.bytes(16), version=4)
+
+
+def _said(seen: Seen) -> dict[str, Any]:
+    return {
+        "station": seen.station.name,
+        "run": seen.station.run,
+        "position_m": seen.station.position_m,
+        "load": seen.going.load,
+        "is_running_backwards": seen.going.is_backwards,
+        "offset_mm": seen.offset_mm,
+        "degree": seen.degree,
+        "side": seen.side,
+        "persistence": seen.persistence,
+        "not_seen_reason": seen.not_seen,
+    }
