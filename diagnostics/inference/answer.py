@@ -1,6 +1,7 @@
 """What the engine answers; the keys of `as_json` are those of the published contract."""
 
 from dataclasses import asdict, dataclass
+from enum import StrEnum
 from typing import Any
 
 from diagnostics.inference.vocabulary import CauseClass, Pattern
@@ -104,6 +105,16 @@ class Answer:
 
 
 def _plain(value: Any) -> dict[str, Any] | None:
+    """What JSON knows: words for enumerations, lists for tuples."""
     if value is None:
         return None
-    return {("class" if key == "cause_class" else key): one for key, one in asdict(value).items()}
+    return {
+        ("class" if key == "cause_class" else key): _plain_field(one)
+        for key, one in asdict(value).items()
+    }
+
+
+def _plain_field(value: Any) -> Any:
+    if isinstance(value, StrEnum):
+        return value.value
+    return list(value) if isinstance(value, tuple) else value

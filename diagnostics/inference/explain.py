@@ -1,5 +1,6 @@
 """Why a suspicion stands where it stands, in sentences: reasons for it and against it."""
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -68,7 +69,8 @@ def _from_profile(entry: Entry, evidence: Evidence) -> list[_Weighted]:
     seen = [one for one in evidence.sightings if not one.is_running_backwards]
     if not seen or entry.cause.cause_class in BELT_CLASSES:
         return []
-    if strength_of(entry.fit) is Strength.HARDLY:
+    fit = _bounded(entry.log_fit)
+    if strength_of(fit) is Strength.HARDLY:
         return []
     states = _states(evidence)
     if entry.position_m is None:
@@ -76,11 +78,11 @@ def _from_profile(entry: Entry, evidence: Evidence) -> list[_Weighted]:
     else:
         side = f" to the {evidence.conveyor.side_in_words(entry.side)}" if entry.side else ""
         what = f"a belt driven off{side} at about {entry.position_m:.0f} m"
-    if entry.fit > 1:
+    if fit > 1:
         text = f"What was seen along the belt ({states}) looks like {what}."
     else:
         text = f"What was seen along the belt ({states}) looks little like {what}."
-    return [_Weighted(entry.fit, text)]
+    return [_Weighted(fit, text)]
 
 
 def _states(evidence: Evidence) -> str:
@@ -112,7 +114,7 @@ def _from_timed_look(entry: Entry, evidence: Evidence, travel: Travel | None) ->
 def _bounded(log_ratio: float) -> float:
     """A ratio for the words only; beyond "strongly" they do not grow."""
     most = Strength.STRONGLY.ratio * 2
-    return min(max(2.718281828459045**log_ratio, 1 / most), most)
+    return min(max(math.exp(min(log_ratio, math.log(most))), 1 / most), most)
 
 
 def _from_findings(entry: Entry, evidence: Evidence) -> list[_Weighted]:

@@ -94,15 +94,15 @@ def says_erratic(evidence: Evidence) -> bool:
     return Remark.ERRATIC in evidence.remarks or _mostly(evidence, Persistence.NO_PATTERN)
 
 
-def _mostly(evidence: Evidence, persistence: Persistence) -> bool:
-    """More than half of at least two remarked off-centre sightings say so."""
+def _mostly(evidence: Evidence, persistence: Persistence, least: int = 2) -> bool:
+    """More than half of so many or more remarked off-centre sightings say so."""
     clearance_mm = evidence.conveyor.clearance_mm
     said = [
         one.persistence
         for one in evidence.sightings
         if one.persistence is not None and is_off(one, clearance_mm)
     ]
-    return len(said) >= 2 and 2 * said.count(persistence) > len(said)
+    return len(said) >= least and 2 * said.count(persistence) > len(said)
 
 
 def all_centred(evidence: Evidence) -> bool:
@@ -128,7 +128,8 @@ def _pattern_words(
         words.add(Pattern.TRAVELLING)
     if LoadWord.ONLY_LOADED in load:
         words.add(Pattern.LOAD_DEPENDENT)
-    steady = _mostly(evidence, Persistence.STEADY) and timed < _DECIDES
+    # One steady sighting is the plain case; coming and going asks for a second one.
+    steady = _mostly(evidence, Persistence.STEADY, 1) and timed < _DECIDES
     if not words and (steady or timed <= -_DECIDES):
         words.add(Pattern.FIXED)
     return frozenset(words)

@@ -25,6 +25,9 @@ from plant.loop.path import belt_revolution_time_s
 from plant.loop.walking import walking_stations
 
 MOST_CHECKS = 8
+# Some confirming checks are always among them, for they settle a cause though they need a stop;
+# and of single stations only the best, for they tell much the same.
+STOPS_SHOWN, STATIONS_SHOWN = 3, 3
 # Suspicions below this are not worth a check of their own, and this many are weighed;
 # engineering judgement.
 LEAST_PROBABILITY = 0.02
@@ -66,8 +69,7 @@ def next_checks(situation: Situation) -> tuple[NextCheck, ...]:
     ordered = sorted(told, key=lambda one: (one.needs_stop, -one.information / one.minutes))
     quick = [one for one in ordered if not one.needs_stop]
     stopped = [one for one in ordered if one.needs_stop]
-    # The confirming check of a suspicion usually needs a stop: some of them are always shown.
-    room = MOST_CHECKS - min(len(stopped), MOST_CHECKS // 2)
+    room = MOST_CHECKS - min(len(stopped), STOPS_SHOWN)
     kept = quick[:room]
     return (*kept, *stopped[: MOST_CHECKS - len(kept)])
 
@@ -142,7 +144,8 @@ def _stations(situation: Situation) -> Iterable[NextCheck]:
     if not stations:
         return
     told = _information_of_looks(situation, tuple((one, load) for one in stations))
-    for station, bits in zip(stations, told, strict=True):
+    best = sorted(zip(stations, told, strict=True), key=lambda one: (-one[1], one[0].position_m))
+    for station, bits in best[:STATIONS_SHOWN]:
         yield NextCheck(
             what=f"Look where the belt runs, {load}.",
             where=_place_of(station),

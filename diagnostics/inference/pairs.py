@@ -15,6 +15,7 @@ from diagnostics.inference.vocabulary import BELT_CLASSES
 # Two causes at once are rarer than one; engineering judgement, to be calibrated.
 PAIR_PRIOR = 0.08
 # Pairs are named when together they are likelier than any single cause, and these only.
+_LARGEST_LOG = 600.0  # keeps the exponential finite
 _CLEARLY_NEEDED, _LEAST_PROBABILITY, _MOST_PAIRS = 0.5, 0.05, 3
 
 
@@ -35,7 +36,7 @@ def pairs_of(profile: Profile, entries: tuple[Entry, ...], apart_m: float) -> tu
     single suspicion, f its fit (so that p / f is what it had before the readings), Z_i and Z_ij the
     evidence of one and of two templates with their amplitudes integrated out.
     """
-    placed = [one for one in entries if one.column is not None and one.fit > 0]
+    placed = [one for one in entries if one.column is not None and one.probability > 0]
     if len(placed) < 2:
         return ()
     gain, both = _gains(profile, placed)
@@ -44,9 +45,10 @@ def pairs_of(profile: Profile, entries: tuple[Entry, ...], apart_m: float) -> tu
         if not _may_pair(placed[one], placed[other], apart_m):
             continue
         first, second = placed[one], placed[other]
-        log_ratio = min(float(both[one, other] - gain[one]), 600.0)
-        weight = PAIR_PRIOR * first.probability * second.probability / second.fit
-        weight *= math.exp(log_ratio) / 2
+        log_ratio = float(both[one, other] - gain[one]) - second.log_fit
+        log_weight = math.log(PAIR_PRIOR / 2) + math.log(first.probability)
+        log_weight += math.log(second.probability) + log_ratio
+        weight = math.exp(min(log_weight, _LARGEST_LOG))
         names = sorted((first, second), key=lambda entry: -entry.probability)
         key = (names[0].cause.slug, names[1].cause.slug)
         weights[key] = weights.get(key, 0.0) + weight

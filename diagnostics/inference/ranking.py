@@ -38,8 +38,9 @@ class Entry:
     ----------
     cause : Cause
     probability : float
-    fit : float
-        How many times better than the average suspicion it explains what was seen.
+    log_fit : float
+        How many times better than the average suspicion it explains what was seen, as a natural
+        logarithm.
     zone, component, position_m, lower_m, upper_m
         None for what travels with the belt or acts along all of it.
     belt_position_m : float or None
@@ -55,7 +56,7 @@ class Entry:
 
     cause: Cause
     probability: float
-    fit: float
+    log_fit: float
     zone: Zone | None = None
     component: str | None = None
     position_m: float | None = None
@@ -74,6 +75,8 @@ def class_shares(standings: Iterable[Standing]) -> dict[CauseClass, float]:
     shares: dict[CauseClass, float] = {}
     for one in standings:
         shares[one.cause.cause_class] = shares.get(one.cause.cause_class, 0.0) + one.total
+    # The last digit of a sum may lie above 1.
+    shares = {name: min(share, 1.0) for name, share in shares.items()}
     return dict(sorted(shares.items(), key=lambda one: (-one[1], one[0])))
 
 
@@ -84,17 +87,20 @@ def rank(
 
     Notes
     -----
-    The likeliest `MOST_ENTRIES` are kept, and the best of every class whatever it has.
+    The likeliest `MOST_ENTRIES` are kept, and the best of every class and of every cause that a
+    finding names, whatever it has.
     """
     place = {name: number for number, name in enumerate(class_shares(standings))}
     drafts = sorted(
         (draft for one in standings for draft in _drafts(one)), key=lambda one: -one.probability
     )
     kept = drafts[:MOST_ENTRIES]
-    seen = {one.standing.cause.cause_class for one in kept}
+    wanted = {one.cause for one in evidence.findings} | set(place)
+    wanted -= {word for one in kept for word in _words_of(one.standing.cause)}
     for draft in drafts[MOST_ENTRIES:]:
-        if draft.standing.cause.cause_class not in seen:
-            seen.add(draft.standing.cause.cause_class)
+        words = _words_of(draft.standing.cause)
+        if words & wanted:
+            wanted -= words
             kept.append(draft)
     entries = [_entry(one, evidence, travel) for one in kept]
     return tuple(
@@ -108,6 +114,11 @@ def rank(
             ),
         )
     )
+
+
+def _words_of(cause: Cause) -> set[str]:
+    """What an entry can be asked for by: its cause and its class."""
+    return {cause.slug, cause.cause_class.value}
 
 
 @dataclass(frozen=True)
@@ -135,7 +146,7 @@ def _entry(draft: _Draft, evidence: Evidence, travel: Travel | None) -> Entry:
     number = int(draft.index[0])
     if standing.cause.cause_class in BELT_CLASSES:
         return _on_belt(standing, number, evidence, travel)
-    return Entry(standing.cause, standing.total, float(standing.fit[0]))
+    return Entry(standing.cause, standing.total, float(standing.log_fit[0]))
 
 
 def _clusters(probability: Floats, places: Places) -> Iterable[np.ndarray]:
@@ -164,8 +175,8 @@ def _placed(standing: Standing, places: Places, index: np.ndarray, loop: Loop) -
     has_size = is_own_unit and (places.unit != "mm" or _is_measured_in_mm(standing.cause))
     return Entry(
         cause=standing.cause,
-        probability=float(probability.sum()),
-        fit=float(standing.fit[best]),
+        probability=min(float(probability.sum()), 1.0),
+        log_fit=float(standing.log_fit[best]),
         zone=zone_at(loop, middle),
         component=places.components[nearest] or None,
         position_m=middle,
@@ -210,7 +221,7 @@ def _on_belt(standing: Standing, number: int, evidence: Evidence, travel: Travel
     return Entry(
         cause=standing.cause,
         probability=float(standing.probability[number]),
-        fit=float(standing.fit[number]),
+        log_fit=float(standing.log_fit[number]),
         component=names.get(position_m) if is_splice and position_m is not None else None,
         belt_position_m=position_m,
         side=_travelling_side(evidence, travel),

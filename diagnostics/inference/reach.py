@@ -110,8 +110,8 @@ def steering_of(
     Beam under tension on gripping, centring rolls; own derivation.
     """
     roots = np.roots([bending_nm2, 0.0, -tension_n, grip_n_rad_m, centring_n_m2])
-    roots = roots[np.argsort(-roots.real)].astype(complex)
-    rising, falling = _apart(np.asarray(roots[:2], dtype=complex)), _apart(roots[2:])
+    ordered_roots = np.asarray(roots[np.argsort(-roots.real)], dtype=complex)
+    rising, falling = _apart(ordered_roots[:2]), _apart(ordered_roots[2:])
     ordered = np.concatenate([rising, [falling[1], falling[0]]])
     slope = 4 * bending_nm2 * ordered**3 - 2 * tension_n * ordered + grip_n_rad_m
     sign = np.array([-1, -1, 1, 1])

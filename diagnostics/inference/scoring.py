@@ -27,8 +27,6 @@ FINDING_RATIO = 30.0
 # power; engineering judgement, to be calibrated.
 PROFILE_RULE_POWER = 0.5
 _SEEN_IN_PROFILE = frozenset({Feature.ONSET, Feature.PATTERN, Feature.LOAD, Feature.TRAVEL})
-# Keeps the exponential finite; nothing is worded beyond "strongly" long before.
-_LARGEST_LOG = 50.0
 
 
 @dataclass(frozen=True)
@@ -40,9 +38,9 @@ class Standing:
     cause : Cause
     probability : array, shape (n,)
         All standings of a case sum to 1.
-    fit : array, shape (n,)
+    log_fit : array, shape (n,)
         How many times better than the average suspicion of the case each place explains what
-        was seen: offsets, remarks on persistence, timed look.
+        was seen (offsets, remarks on persistence, timed look), as a natural logarithm.
     places : Places or None
         Candidate places in step with `probability`; None for what travels or has no place.
     belt_positions_m : tuple of (float or None)
@@ -51,7 +49,7 @@ class Standing:
 
     cause: Cause
     probability: Floats
-    fit: Floats
+    log_fit: Floats
     places: Places | None
     belt_positions_m: tuple[float | None, ...] = ()
 
@@ -86,7 +84,7 @@ def standings_of(
         Standing(
             cause=cause,
             probability=np.exp(seen.log_weight + prior + told - whole),
-            fit=np.exp(np.minimum(seen.log_weight - seen.log_share - average, _LARGEST_LOG)),
+            log_fit=seen.log_weight - seen.log_share - average,
             places=seen.places,
             belt_positions_m=seen.belt_positions_m,
         )

@@ -159,15 +159,18 @@ def walk(
     onset_m: float,
     *,
     side: Side = Side.RIGHT,
-    reach_m: float = 40.0,
+    reach_m: float | None = None,
     loads: tuple[LoadState, ...] = (LoadState.LOADED,),
     said: Persistence | None = Persistence.STEADY,
-    about: int = 45,
+    about: int | None = None,
 ) -> tuple[Sighting, ...]:
     """Centred up to the onset, half over from there, fading out over `reach_m`.
 
-    The first station at or past the onset is the first one off.
+    The first station at or past the onset is the first one off. A long belt is looked at at more
+    stations, and the fault reaches over several of them.
     """
+    reach_m = reach_m or max(40.0, facts.loop.length_m / 15)
+    about = about or max(45, round(facts.loop.length_m / 15))
     found = []
     for load in loads:
         for station in walking_stations(facts.loop, about=about):
