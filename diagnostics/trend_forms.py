@@ -4,6 +4,8 @@ from datetime import date, timedelta
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.class_words import CLASS_WORDS
@@ -13,15 +15,23 @@ from plant.models import Plant
 # Eighteen months: two of every season but one, and what the recurrence window can look back to.
 USUAL_DAYS = 548
 _LONGEST_DAYS = 366 * 40
+# No plant kept cases before; far from the ends of the calendar, where reckoning with zones fails.
+_FIRST_DAY, _LAST_DAY = date(1950, 1, 1), date(2199, 12, 31)
+
+
+def _check_day(day: date) -> None:
+    if not _FIRST_DAY <= day <= _LAST_DAY:
+        raise ValidationError(_("Give a day between 1950 and 2199."), code="day_out_of_bounds")
+
+
+def _day_field(label: str | Promise) -> forms.DateField:
+    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    return forms.DateField(label=label, required=False, widget=widget, validators=[_check_day])
 
 
 class TrendForm(forms.Form):
-    since = forms.DateField(
-        label=_("From"), required=False, widget=forms.DateInput(attrs={"type": "date"})
-    )
-    until = forms.DateField(
-        label=_("To"), required=False, widget=forms.DateInput(attrs={"type": "date"})
-    )
+    since = _day_field(_("From"))
+    until = _day_field(_("To"))
     family = forms.ChoiceField(
         label=_("Cause family"),
         required=False,
@@ -65,4 +75,4 @@ class TrendForm(forms.Form):
 
 
 def _days_before(day: date, days: int) -> date:
-    return max(date.min + timedelta(days=400), day - timedelta(days=days))
+    return max(_FIRST_DAY, day - timedelta(days=days))

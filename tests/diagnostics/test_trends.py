@@ -1,0 +1,447 @@
+"""Trend pages: what is counted, drawn, listed, taken away."""
+
+import csv
+import io
+import re
+from datetime import UTC, date, datetime, timedelta
+from http import HTTPStatus
+from xml.etree import ElementTree
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from diagnostics import fixes, trend_charts
+from diagnostics.fixes import Fix
+from diagnostics.models import Case
+from diagnostics.recurrence import trend_tables
+from diagnostics.recurrence.trend_tables import Cell, Grain, TrendEvent
+from diagnostics.selectors import trends
+from diagnostics.selectors.trends import Period
+from plant import charts, exports
+from plant.models import Conveyor, Plant
+from plant.roles import Role
+from tests.plant import factories as register
+from tests.plant.factories import signed_in
+
+YEAR = Period(date(2026, 1, 1), date(2026, 12, 31))
+
+
+def event(on: str, zone: str = "tail", family: str = "tail_pulley", *, repeat: bool = False):
+    return TrendEvent(date.fromisoformat(on), zone, family, repeat)
+
+
+# -- counting (pure)
+
+
+def test_cases_are_counted_month_by_month_with_empty_months_kept() -> None:
+    events = [event("2026-01-31"), event("2026-03-01", repeat=True), event("2026-03-31")]
+
+    table = trend_tables.count_all(events, date(2026, 1, 15), date(2026, 4, 2))
+
+    assert table.grain is Grain.MONTH
+    assert [f"{one:%Y-%m}" for one in table.stretches] == [
+        "2026-01",
+        "2026-02",
+        "2026-03",
+        "2026-04",
+    ]
+    assert table.rows[""] == (Cell(1, 0), Cell(0, 0), Cell(2, 1), Cell(0, 0))
+
+
+def test_events_outside_the_period_do_not_count_even_in_its_months() -> None:
+    events = [event("2026-01-14"), event("2026-01-15"), event("2026-01-20"), event("2026-01-21")]
+
+    table = trend_tables.count_all(events, date(2026, 1, 15), date(2026, 1, 20))
+
+    assert table.total_of("") == Cell(2, 0)
+
+
+def test_rows_stand_in_the_order_of_travel_and_the_unknown_last() -> None:
+    events = [event("2026-01-01", zone) for zone in ("", "head", "attic", "tail")]
+
+    table = trend_tables.count_by_zone(events, YEAR.first, YEAR.last, ["tail", "head", "bend"])
+
+    assert list(table.rows) == ["tail", "head", "attic", ""]
+
+
+@pytest.mark.parametrize("count", [trend_tables.count_by_zone, trend_tables.count_by_family])
+def test_rows_add_up_to_all_cases(count) -> None:
+    events = [
+        event(f"2026-{month:02d}-10", zone, family, repeat=month % 3 == 0)
+        for month in range(1, 13)
+        for zone, family in (("tail", "loading"), ("head", "head_pulley"), ("", ""))
+    ]
+
+    table = count(events, YEAR.first, YEAR.last, ["tail", "head", "loading"])
+
+    everything = trend_tables.count_all(events, YEAR.first, YEAR.last).total_of("")
+    totals = [table.total_of(row) for row in table.rows]
+    assert sum(one.cases for one in totals) == everything.cases == 36
+    assert sum(one.repeats for one in totals) == everything.repeats == 12
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "grain", "how_many"),
+    [
+        ("2026-01-01", "2026-01-01", Grain.MONTH, 1),
+        ("2025-01-01", "2026-12-31", Grain.MONTH, 24),
+        ("2024-12-31", "2026-12-31", Grain.QUARTER, 9),
+        ("2019-01-01", "2026-12-31", Grain.QUARTER, 32),
+        ("2018-12-31", "2026-12-31", Grain.YEAR, 9),
+    ],
+)
+def test_longer_periods_are_counted_in_longer_stretches(
+    first: str, last: str, grain: Grain, how_many: int
+) -> None:
+    days = date.fromisoformat(first), date.fromisoformat(last)
+
+    table = trend_tables.count_all([event(first), event(last)], *days)
+
+    assert (table.grain, len(table.stretches)) == (grain, how_many)
+    assert table.total_of("").cases == 2
+
+
+def test_a_period_that_ends_before_it_begins_is_refused() -> None:
+    with pytest.raises(ValueError, match="last must not be before first"):
+        trend_tables.stretches_of(date(2026, 2, 1), date(2026, 1, 1), Grain.MONTH)
+
+
+# -- drawing
+
+
+def table_of(*events: TrendEvent) -> trend_tables.CountTable:
+    zones = ["tail", "head"]
+    return trend_tables.count_by_zone(events, date(2026, 1, 1), date(2026, 6, 30), zones)
+
+
+def test_a_chart_is_well_formed_and_shows_rows_counts_and_months() -> None:
+    table = table_of(event("2026-02-01"), event("2026-02-09"), event("2026-04-01", "head"))
+
+    svg = charts.chart_svg(trend_charts.marks_by_row(table, {"tail": "tail", "head": "head"}))
+
+    texts = [one.text for one in ElementTree.fromstring(svg).iter() if one.tag.endswith("}text")]
+    assert {"tail", "head", "2026-02", "2026-06", "2", "1"} <= set(texts)
+
+
+def test_repeats_have_another_shape_and_are_said_in_amber() -> None:
+    plain = trend_charts.marks_by_row(table_of(event("2026-02-01")), {"tail": "tail"})
+    again = trend_charts.marks_by_row(table_of(event("2026-02-01", repeat=True)), {"tail": "tail"})
+
+    assert charts.AMBER not in charts.chart_svg(plain)
+    assert charts.AMBER in charts.chart_svg(again)
+    shapes = {layer["mark"].get("shape") for layer in plain["layer"]}
+    assert {"circle", "diamond"} <= shapes
+
+
+def test_a_chart_breaks_no_content_security_policy_and_asks_no_other_host() -> None:
+    spec = trend_charts.bars_over_time(
+        trend_tables.count_all([event("2026-02-01")], YEAR.first, YEAR.last), cases_word="cases"
+    )
+
+    svg = charts.chart_svg(spec)
+
+    assert not re.search(r"<style|style=|<script|<image|\son[a-z]+=", svg)
+    assert set(re.findall(r"https?://[^\"' ]+", svg)) <= {
+        "http://www.w3.org/2000/svg",
+        "http://www.w3.org/1999/xlink",
+    }
+
+
+def test_markup_in_a_word_stays_a_word() -> None:
+    table = table_of(event("2026-02-01"))
+
+    svg = charts.chart_svg(trend_charts.marks_by_row(table, {"tail": "<script>x</script>"}))
+
+    assert "<script" not in svg
+
+
+def test_the_same_chart_is_drawn_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    spec = trend_charts.marks_by_row(table_of(event("2026-05-05")), {"tail": "tail once"})
+    first = charts.chart_svg(spec)
+    monkeypatch.setattr(charts, "_draw", lambda _text: pytest.fail("drawn again"))
+
+    assert charts.chart_svg(spec) == first
+
+
+# -- taking away
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@x", "\tx", "\rx", "=cmd|' /C calc'!A0"])
+def test_text_that_would_begin_a_formula_is_disarmed(text: str) -> None:
+    assert exports.cell_of(text) == f"'{text}"
+
+
+@pytest.mark.parametrize(
+    ("value", "cell"), [(3, 3), (-2.5, -2.5), (None, ""), ("R12", "R12"), ("a=b", "a=b")]
+)
+def test_numbers_and_plain_text_stay_as_they_are(value: object, cell: object) -> None:
+    assert exports.cell_of(value) == cell
+
+
+# -- rows
+
+
+@pytest.fixture
+def plant(db: None) -> Plant:
+    return register.make_plant(code="LT", time_zone="America/Halifax")
+
+
+@pytest.fixture
+def belt(plant: Plant) -> Conveyor:
+    return register.make_conveyor(plant, tag="Q30", name="Quay conveyor")
+
+
+@pytest.fixture
+def lead(plant: Plant) -> Client:
+    return signed_in(register.make_person(Role.LEAD, plants=[plant]))
+
+
+_numbers = iter(range(1, 100_000))
+
+
+def make_case(belt: Conveyor, opened: datetime | None = None, **fields: object) -> Case:
+    defaults = {
+        "number": f"{belt.plant.code}-C-{next(_numbers):04d}",
+        "summary": "rubs",
+        "opened_at": opened or datetime(2026, 5, 10, 12, tzinfo=UTC),
+        "zone": "tail",
+        "cause_class": "tail_pulley",
+        "cause": "tail_pulley_build_up",
+    }
+    return Case.objects.create(conveyor=belt, **{**defaults, **fields})
+
+
+def make_repeat(belt: Conveyor, **fields: object) -> tuple[Case, Case]:
+    earlier = make_case(
+        belt,
+        datetime(2026, 2, 1, 12, tzinfo=UTC),
+        state="closed",
+        proved_at=datetime(2026, 2, 10, tzinfo=UTC),
+    )
+    return earlier, make_case(belt, repeat_of=earlier, **fields)
+
+
+def test_a_day_is_that_of_the_plants_zone(belt: Conveyor) -> None:
+    # Half past one in the night in UTC is still the evening before in Halifax.
+    make_case(belt, datetime(2027, 1, 1, 1, 30, tzinfo=UTC))
+
+    assert [one.on for one in trends.events_of(Case.objects.all(), YEAR)] == [date(2026, 12, 31)]
+    assert not trends.events_of(Case.objects.all(), Period(date(2027, 1, 1), date(2027, 1, 31)))
+
+
+@pytest.mark.parametrize("state", ["not mistracking", "cancelled"])
+def test_what_was_no_mistracking_is_no_event(belt: Conveyor, state: str) -> None:
+    make_case(belt, state=state)
+
+    assert trends.events_of(Case.objects.all(), YEAR) == []
+
+
+def test_belts_with_most_repeats_stand_first_with_their_calendar_rate(
+    plant: Plant, belt: Conveyor
+) -> None:
+    other = register.make_conveyor(plant, tag="A1")
+    for _turn in range(3):
+        make_case(other)
+    make_repeat(belt)
+
+    counts = trends.belts_of(Case.objects.all(), YEAR)
+
+    assert [(one.tag, one.cases, one.repeats) for one in counts] == [("Q30", 2, 1), ("A1", 3, 0)]
+    # Three cases in the 365 days of 2026.
+    assert counts[1].cases_a_year == pytest.approx(3 * 365.25 / 365)
+
+
+def test_a_repeat_says_what_did_not_hold_and_how_long(
+    belt: Conveyor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    earlier, again = make_repeat(belt)
+    fix = Fix("LT-W-0009", "Clean the tail pulley", None, "/work/LT-W-0009/")
+    monkeypatch.setattr(fixes, "_sources", {"x": lambda _ids: {earlier.pk: [fix]}})
+
+    found = list(trends.with_fixes(list(trends.repeats_of(Case.objects.all(), YEAR))))
+
+    assert [(one.case, one.earlier, one.days_held) for one in found] == [(again, earlier, 89)]
+    assert found[0].fixes == [fix]
+
+
+# -- pages
+
+
+def read(client: Client, address: str, **query: str) -> str:
+    response = client.get(address, query)
+    assert response.status_code == HTTPStatus.OK
+    return response.content.decode()
+
+
+def wide() -> dict[str, str]:
+    return {"since": "2026-01-01", "until": "2026-12-31"}
+
+
+def belt_address(belt: Conveyor, name: str = "conveyor-trend", *more: str) -> str:
+    return reverse(name, args=[belt.plant.code, belt.tag, *more])
+
+
+def test_strangers_are_sent_to_sign_in(belt: Conveyor) -> None:
+    files = [
+        reverse("trends-file", args=["time"]),
+        belt_address(belt, "conveyor-trend-file", "time"),
+    ]
+    for address in (reverse("trends"), belt_address(belt), *files):
+        assert Client().get(address).status_code == HTTPStatus.FOUND
+
+
+@pytest.mark.parametrize("role", Role)
+def test_every_role_reads_both_pages(plant: Plant, belt: Conveyor, role: Role) -> None:
+    make_repeat(belt)
+    client = signed_in(register.make_person(role, plants=[plant]))
+
+    for address in (reverse("trends"), belt_address(belt)):
+        text = read(client, address, **wide())
+        assert text.count("<svg") >= 3
+        assert "Exposure is calendar time" in text
+
+
+def test_another_plants_belts_are_neither_counted_nor_there(lead: Client, belt: Conveyor) -> None:
+    theirs = register.make_conveyor(register.make_plant(), tag="Z99")
+    make_case(theirs)
+
+    text = read(lead, reverse("trends"), **wide())
+
+    assert "No case in this period" in text
+    assert "Z99" not in text
+    assert lead.get(belt_address(theirs)).status_code == HTTPStatus.NOT_FOUND
+    assert lead.get(belt_address(theirs, "conveyor-trend-file", "time")).status_code == 404
+
+
+def test_an_empty_trend_says_what_to_do_first(lead: Client, belt: Conveyor) -> None:
+    assert "take the first complaint" in read(lead, reverse("trends"))
+    assert "No case on this belt" in read(lead, belt_address(belt))
+
+
+def test_repeats_are_listed_with_cause_and_the_case_they_repeat(
+    lead: Client, belt: Conveyor
+) -> None:
+    earlier, again = make_repeat(belt)
+
+    for address in (reverse("trends"), belt_address(belt)):
+        text = read(lead, address, **wide())
+        assert again.number in text
+        assert earlier.number in text
+        assert "held 89 days" in text
+        assert reverse("cause", args=["tail_pulley_build_up"]) in text
+
+
+def test_every_chart_has_its_table_with_the_same_counts(lead: Client, belt: Conveyor) -> None:
+    make_repeat(belt)
+
+    views = lead.get(reverse("trends"), wide()).context["views"]
+
+    assert [view.slug for view in views] == ["time", "zones", "families"]
+    for view in views:
+        totals = [total for _words, _cells, total in view.rows()]
+        assert sum(total.cases for total in totals) == 2
+        assert sum(total.repeats for total in totals) == 1
+
+
+def test_the_family_narrows_everything(lead: Client, belt: Conveyor) -> None:
+    make_case(belt)
+    other = make_case(belt, cause_class="loading", cause="off_centre_loading", zone="load zone")
+
+    page = lead.get(reverse("trends"), {**wide(), "family": "loading"})
+
+    assert page.context["views"][0].table.total_of("") == Cell(1, 0)
+    assert [one.tag for one in page.context["belts"]] == [other.conveyor.tag]
+
+
+def test_the_plant_narrows_for_whoever_has_several(plant: Plant, belt: Conveyor) -> None:
+    second = register.make_plant(code="FQ")
+    make_case(belt)
+    make_case(register.make_conveyor(second, tag="F1"))
+    client = signed_in(register.make_person(Role.LEAD, plants=[plant, second]))
+
+    belts = client.get(reverse("trends"), {**wide(), "plant": "FQ"}).context["belts"]
+
+    assert [one.tag for one in belts] == ["F1"]
+
+
+@pytest.mark.parametrize(
+    ("query", "field"),
+    [
+        ({"since": "2026-05-01", "until": "2026-04-01"}, "until"),
+        ({"since": "yesterday"}, "since"),
+        ({"until": "0000-00-00"}, "until"),
+        ({"since": "1900-01-01", "until": "2026-01-01"}, "since"),
+        ({"family": "gremlins"}, "family"),
+    ],
+)
+def test_a_wrong_filter_is_named_and_kept(
+    lead: Client, belt: Conveyor, query: dict[str, str], field: str
+) -> None:
+    response = lead.get(reverse("trends"), query)
+
+    assert response.status_code == HTTPStatus.BAD_REQUEST
+    assert field in response.context["form"].errors
+    assert query.get(field, "") in response.content.decode()
+
+
+@pytest.mark.parametrize("day", ["0001-01-01", "9999-12-31"])
+def test_the_edges_of_the_calendar_are_no_fault(lead: Client, belt: Conveyor, day: str) -> None:
+    for query in ({"since": day}, {"until": day}, {"since": day, "until": day}):
+        assert lead.get(reverse("trends"), query).status_code in {200, 400}
+
+
+FILES = ["time", "zones", "families", "belts", "repeats"]
+
+
+@pytest.mark.parametrize("table", FILES)
+def test_every_table_is_taken_away_as_csv(lead: Client, belt: Conveyor, table: str) -> None:
+    make_repeat(belt)
+
+    for address in (
+        reverse("trends-file", args=[table]),
+        belt_address(belt, "conveyor-trend-file", table),
+    ):
+        response = lead.get(address, wide())
+        assert response["Content-Type"].startswith("text/csv")
+        assert "attachment" in response["Content-Disposition"]
+        header, *rows = csv.reader(io.StringIO(response.content.decode("utf-8-sig")))
+        assert rows
+        assert all(len(row) == len(header) for row in rows)
+
+
+def test_a_file_counts_what_the_page_counts(lead: Client, belt: Conveyor) -> None:
+    make_repeat(belt)
+
+    text = lead.get(reverse("trends-file", args=["zones"]), wide()).content.decode("utf-8-sig")
+
+    rows = list(csv.DictReader(io.StringIO(text)))
+    assert sum(int(row["cases"]) for row in rows) == 2
+    assert sum(int(row["repeats"]) for row in rows) == 1
+
+
+def test_a_name_that_is_a_formula_is_no_formula_in_the_file(lead: Client, plant: Plant) -> None:
+    make_case(register.make_conveyor(plant, tag="=1+1", name='=HYPERLINK("http://x")'))
+
+    text = lead.get(reverse("trends-file", args=["belts"]), wide()).content.decode("utf-8-sig")
+
+    row = list(csv.reader(io.StringIO(text)))[1]
+    assert row[1:3] == ["'=1+1", '\'=HYPERLINK("http://x")']
+
+
+def test_a_table_nobody_knows_is_not_there(lead: Client, belt: Conveyor) -> None:
+    assert lead.get(reverse("trends-file", args=["secrets"])).status_code == HTTPStatus.NOT_FOUND
+
+
+def test_pages_take_the_same_few_queries_however_much_came_back(
+    lead: Client, belt: Conveyor, django_assert_max_num_queries
+) -> None:
+    for turn in range(25):
+        _earlier, again = make_repeat(belt)
+        Case.objects.filter(pk=again.pk).update(opened_at=again.opened_at + timedelta(days=turn))
+
+    with django_assert_max_num_queries(18):
+        page = lead.get(reverse("trends"), wide())
+
+    assert len(page.context["repeats"]) == 20
+    assert page.context["page"].paginator.num_pages == 2
