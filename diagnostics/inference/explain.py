@@ -10,7 +10,10 @@ from diagnostics.inference.ranking import Entry
 from diagnostics.inference.scoring import FINDING_RATIO
 from diagnostics.inference.strength import Strength, in_words, strength_of
 from diagnostics.inference.timed_look import Travel
-from diagnostics.inference.vocabulary import BELT_CLASSES, LoadState
+from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass, LoadState
+
+# A timed place this many standard deviations off a splice is another place.
+AT_SPLICE_SPREADS = 3.0
 
 
 @dataclass(frozen=True)
@@ -96,7 +99,7 @@ def _states(evidence: Evidence) -> str:
 def _from_timed_look(entry: Entry, evidence: Evidence, travel: Travel | None) -> list[_Weighted]:
     if travel is None or travel.is_too_short or travel.log_ratio == 0:
         return []
-    is_belt = entry.cause.cause_class in BELT_CLASSES
+    fits = entry.cause.cause_class in BELT_CLASSES and not _is_other_splice(entry, evidence, travel)
     passes = f"In {travel.passes:.1f} turns of the belt"
     if travel.log_ratio < 0:
         text = f"{passes} nothing came round with it."
@@ -108,7 +111,18 @@ def _from_timed_look(entry: Entry, evidence: Evidence, travel: Travel | None) ->
             f"{travel.belt_position_m:.0f} m ahead of the reference splice."
         )
     ratio = _bounded(travel.log_ratio)
-    return [_Weighted(ratio if is_belt else 1 / ratio, text)]
+    return [_Weighted(ratio if fits else 1 / ratio, text)]
+
+
+def _is_other_splice(entry: Entry, evidence: Evidence, travel: Travel) -> bool:
+    """A splice that was not at the place timed on the belt."""
+    if entry.cause.cause_class is not CauseClass.BELT_SPLICE:
+        return False
+    if entry.belt_position_m is None or travel.belt_position_m is None:
+        return False
+    length_m = evidence.conveyor.belt.length_m
+    way = (entry.belt_position_m - travel.belt_position_m) % length_m
+    return min(way, length_m - way) > AT_SPLICE_SPREADS * travel.spread_m
 
 
 def _bounded(log_ratio: float) -> float:

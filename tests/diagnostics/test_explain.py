@@ -73,6 +73,19 @@ def test_a_timed_look_speaks_for_the_belt_and_against_the_rest():
     assert any("turns of the belt" in one for one in idlers.against)
 
 
+def test_a_timed_look_speaks_against_a_splice_that_was_elsewhere():
+    facts = conveyor(INCLINE)
+    look = timed(facts, Side.LEFT, 0.0)
+
+    answer = answer_to(evidence(facts, walk(facts, 90), timed_looks=(look,)))
+
+    here, elsewhere = (
+        next(one for one in answer.ranked if one.component == name) for name in ("S1", "S2")
+    )
+    assert any("turns of the belt" in one for one in here.reasons)
+    assert any("turns of the belt" in one for one in elsewhere.against)
+
+
 def test_findings_are_named_with_their_component():
     facts = conveyor(INCLINE)
     yes = FindingFact("head_pulley_skewed", True, component="HEAD")
