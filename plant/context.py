@@ -15,7 +15,7 @@ def sheet(request: HttpRequest) -> dict[str, Any]:
         return {}
     return {
         "sections": [_entry(section, request.path) for section in _reachable()],
-        "my_plants": access.plants_of(user),
+        "my_plants": list(access.plants_of(user)),
         "may_administer": access.may(user, Permission.ADMINISTER),
     }
 

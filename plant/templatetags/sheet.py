@@ -18,6 +18,9 @@ from plant.roles import ROLE_WORDS
 
 register = template.Library()
 
+# A figure and its unit stay on one line.
+_UNIT_SPACE = "\N{NO-BREAK SPACE}"
+
 
 @register.filter
 def side_words(side: str, conveyor: Conveyor | None = None) -> str:
@@ -36,8 +39,8 @@ def offset_words(offset_mm: float | None, conveyor: Conveyor | None = None) -> s
         return ""
     size = formats.number_format(round(abs(offset_mm)), use_l10n=True)
     if round(offset_mm) == 0:
-        return f"{size} mm"
-    return f"{size} mm {side_words(Side.of(offset_mm).value, conveyor)}"
+        return f"{size}{_UNIT_SPACE}mm"
+    return f"{size}{_UNIT_SPACE}mm {side_words(Side.of(offset_mm).value, conveyor)}"
 
 
 @register.filter
@@ -47,7 +50,7 @@ def plant_time(moment: datetime | None, plant: Plant | None = None) -> str:
         return ""
     zone = plant.zone_info if plant else ZoneInfo("UTC")
     local = timezone.localtime(moment, zone)
-    return f"{formats.date_format(local, 'Y-m-d H:i')} {local:%Z}"
+    return f"{formats.date_format(local, 'Y-m-d H:i')}{_UNIT_SPACE}{local:%Z}"
 
 
 @register.filter
@@ -80,7 +83,7 @@ def whole_minutes(span: timedelta) -> int:
 
 @register.filter
 def metres(position_m: float | None) -> str:
-    return "" if position_m is None else f"{formats.number_format(position_m, 1)} m"
+    return "" if position_m is None else f"{formats.number_format(position_m, 1)}{_UNIT_SPACE}m"
 
 
 @register.filter
@@ -90,7 +93,7 @@ def percent(probability: float | None) -> str:
         return ""
     if 0 < probability < 0.01:
         return _("under 1 %")
-    return f"{round(probability * 100)} %"
+    return f"{round(probability * 100)}{_UNIT_SPACE}%"
 
 
 @register.simple_tag(takes_context=True)
