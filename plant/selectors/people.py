@@ -4,7 +4,7 @@ from django.db.models import F, Func, Prefetch, Q, QuerySet, TextField, Value
 from django.db.models.functions import Coalesce, Lower, NullIf
 
 from plant import access
-from plant.models import User
+from plant.models import Plant, User
 from plant.roles import Role
 
 _MOST_WORDS = 8
@@ -18,7 +18,9 @@ def people_wanted(by: User, *, words: str = "", role: str = "") -> QuerySet[User
     rows = access.people_of(by).filter(_holds(words))
     if role in set(Role):
         rows = rows.filter(groups__name=role)
-    seen = Prefetch("plants", queryset=access.plants_of(by), to_attr="plants_seen")
+    # By key: a filter on the plants' people would narrow the very rows that are looked up.
+    mine = Plant.objects.filter(pk__in=access.plants_of(by).values("pk"))
+    seen = Prefetch("plants", queryset=mine, to_attr="plants_seen")
     return rows.prefetch_related("groups", seen).order_by("-is_active", by_name, "pk")
 
 

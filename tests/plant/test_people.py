@@ -15,7 +15,7 @@ from plant.models import Plant, User
 from plant.roles import Role
 from plant.services import people
 from plant.services.people import PersonWanted
-from tests.plant.factories import make_person, make_plant, signed_in
+from tests.plant.factories import PASSWORD, make_person, make_plant, signed_in
 
 pytestmark = pytest.mark.django_db
 
@@ -340,6 +340,27 @@ def test_the_list_shows_the_people_of_ones_plants_only(
     assert of_both.username in text
     assert elsewhere.username not in text
     assert other_plant.code not in text
+
+
+def test_the_list_shows_of_each_person_the_plants_one_shares(
+    admin: User, clerk: User, plant: Plant, of_both: User
+):
+    rows = signed_in(admin).get(reverse("people")).context["page"]
+
+    assert {row.pk: row.plants_seen for row in rows} == {
+        one.pk: [plant] for one in (admin, clerk, of_both)
+    }
+
+
+def test_the_list_shows_somebody_without_plants_to_the_superuser():
+    superuser = make_person(is_superuser=True)
+    signed_in(superuser).post(reverse("sign-out"))
+    client = Client()
+    client.post(reverse("sign-in"), {"username": superuser.username, "password": PASSWORD})
+
+    text = client.get(reverse("people")).content.decode()
+
+    assert "no plant yet" in text
 
 
 def test_the_list_is_searched_by_name_without_accents(admin: User, plant: Plant, clerk: User):
