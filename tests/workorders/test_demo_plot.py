@@ -20,7 +20,6 @@ from workorders.services.demo_history.talk import Talk, spoken_name
 
 LOADED = Going(LoadState.LOADED)
 TODAY = date(2026, 11, 25)
-ZONE = ZoneInfo("America/Halifax")
 TAGS = frozenset(
     one["tag"]
     for name in ("potash.yaml", "quay.yaml", "grain.yaml")
@@ -29,7 +28,8 @@ TAGS = frozenset(
 
 
 def _plans(seed: int = 1, today: date = TODAY) -> list[plot.CasePlan]:
-    return plot.plan_cases(read("troubles.yaml"), TAGS, today, ZONE, np.random.default_rng(seed))
+    calendar = plot.Calendar(TAGS, today, ZoneInfo("America/Halifax"))
+    return plot.plan_cases(read("troubles.yaml"), calendar, np.random.default_rng(seed))
 
 
 def _loop(tag: str) -> Loop:

@@ -19,6 +19,7 @@ from workorders.services.demo_history.talk import Talk
 _SORTED_OUT = 7
 _STILL_WAITING_H = (2.5, 9.0, 31.0)
 _LARGE_PLANT = 5
+_DAY = 24 * 60
 
 
 def stories(
@@ -27,8 +28,8 @@ def stories(
     """One story for each such call."""
     is_large = plant.conveyors.count() >= _LARGE_PLANT
     told = [
-        _sorted_out(plant, cast, talk, rng, last_night - timedelta(hours=float(hours)))
-        for hours in rng.uniform(24 * 7, 24 * HISTORY_DAYS, _SORTED_OUT if is_large else 1)
+        _sorted_out(plant, cast, talk, rng, last_night - timedelta(minutes=int(minutes)))
+        for minutes in rng.integers(7 * _DAY, HISTORY_DAYS * _DAY, _SORTED_OUT if is_large else 1)
     ]
     waiting = _STILL_WAITING_H if is_large else _STILL_WAITING_H[:1]
     return told + [
@@ -45,7 +46,7 @@ def _sorted_out(plant: Plant, cast: Cast, talk: Talk, rng: Generator, at: dateti
     """Somebody finds out which belt it was; when it is none of ours, the call is withdrawn."""
     yield at
     complaint = reporting.call_about_some_belt(plant, cast, talk, rng, at)
-    later = at + timedelta(hours=float(rng.uniform(0.5, 20)))
+    later = at + timedelta(minutes=int(rng.integers(30, 1200)))
     yield later
     by = cast.one(Role.CLERK, rng)
     open_cases = list(Case.objects.open().filter(conveyor__plant=plant).order_by("pk"))

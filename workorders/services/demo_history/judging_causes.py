@@ -6,16 +6,15 @@ from diagnostics.services import diagnosing, judging
 from plant.loop.zones import zone_at
 from plant.models import User
 from plant.roles import Role
-from workorders.services.demo_history.files import read
 from workorders.services.demo_history.looking import record_finding
 from workorders.services.demo_history.response import TrueCause
-from workorders.services.demo_history.scene import Scene
+from workorders.services.demo_history.scene import CaseScene
 
 # An entry of the ranking means the true place when it is not farther from it than this. [m]
 _NEAR_M = 25.0
 
 
-def diagnose(scene: Scene, case: Case) -> None:
+def diagnose(scene: CaseScene, case: Case) -> None:
     diagnosing.diagnose_case(case_id=case.pk, now=scene.now)
 
 
@@ -31,7 +30,7 @@ def standing(case: Case) -> list[Hypothesis]:
     )
 
 
-def rule_out_first(scene: Scene, case: Case, true: TrueCause, *, most: int = 1) -> None:
+def rule_out_first(scene: CaseScene, case: Case, true: TrueCause, *, most: int = 1) -> None:
     """Look closely at the first suspicions that are not it, and say so."""
     by = scene.somebody(Role.TECHNICIAN)
     wrong = [one for one in standing(case)[:3] if one.cause != true.cause]
@@ -46,13 +45,13 @@ def rule_out_first(scene: Scene, case: Case, true: TrueCause, *, most: int = 1) 
         )
 
 
-def find_it(scene: Scene, case: Case, true: TrueCause) -> None:
+def find_it(scene: CaseScene, case: Case, true: TrueCause) -> None:
     by = scene.somebody(Role.TECHNICIAN)
     place = _place(scene, true)
     record_finding(scene, case, cause=true.cause, place=place, is_present=True, by=by)
 
 
-def accept_truth(scene: Scene, case: Case, true: TrueCause) -> Hypothesis:
+def accept_truth(scene: CaseScene, case: Case, true: TrueCause) -> Hypothesis:
     """Accept the entry that names the true cause, or name the cause by hand."""
     by = scene.somebody(Role.LEAD if scene.chance(0.5) else Role.TECHNICIAN)
     named = next((one for one in standing(case) if _is_it(scene, one, true)), None)
@@ -65,13 +64,13 @@ def accept_truth(scene: Scene, case: Case, true: TrueCause) -> Hypothesis:
         component=_place(scene, true),
         zone="" if is_in_belt else zone_at(scene.stage.loop, true.position_m).value,
         position_m=None if is_in_belt else true.position_m,
-        why=_said(scene, "accepted"),
+        why=scene.note("accepted"),
         by=by,
         now=scene.now,
     )
 
 
-def accept_mistake(scene: Scene, case: Case, true: TrueCause) -> Hypothesis:
+def accept_mistake(scene: CaseScene, case: Case, true: TrueCause) -> Hypothesis:
     """Accept the likeliest entry that is not it, as people do; the truth when there is none."""
     wrong = next((one for one in standing(case)[:3] if one.cause != true.cause), None)
     if wrong is None:
@@ -79,30 +78,40 @@ def accept_mistake(scene: Scene, case: Case, true: TrueCause) -> Hypothesis:
     return accept(scene, case, wrong, by=scene.somebody(Role.TECHNICIAN))
 
 
-def accept(scene: Scene, case: Case, hypothesis: Hypothesis, *, by: User) -> Hypothesis:
+def accept(scene: CaseScene, case: Case, hypothesis: Hypothesis, *, by: User) -> Hypothesis:
     return judging.accept_hypothesis(
         hypothesis_id=hypothesis.pk,
         case_id=case.pk,
-        why=_said(scene, "accepted"),
+        why=scene.note("accepted"),
         by=by,
         now=scene.now,
     )
 
 
-def refute_first(scene: Scene, case: Case, true: TrueCause) -> None:
+def take_back(scene: CaseScene, case: Case, hypothesis: Hypothesis) -> None:
+    judging.take_back_acceptance(
+        hypothesis_id=hypothesis.pk,
+        case_id=case.pk,
+        why=scene.note("taken_back"),
+        by=scene.somebody(Role.LEAD),
+        now=scene.now,
+    )
+
+
+def refute_first(scene: CaseScene, case: Case, true: TrueCause) -> None:
     """Say of the likeliest wrong entry why it is not it."""
     wrong = next((one for one in standing(case)[:3] if one.cause != true.cause), None)
     if wrong is not None:
         judging.refute_hypothesis(
             hypothesis_id=wrong.pk,
             case_id=case.pk,
-            why=_said(scene, "refuted"),
+            why=scene.note("refuted"),
             by=scene.somebody(Role.TECHNICIAN),
             now=scene.now,
         )
 
 
-def _is_it(scene: Scene, hypothesis: Hypothesis, true: TrueCause) -> bool:
+def _is_it(scene: CaseScene, hypothesis: Hypothesis, true: TrueCause) -> bool:
     if hypothesis.cause != true.cause:
         return False
     if true.cause_class in BELT_CLASSES or hypothesis.position_m is None:
@@ -110,11 +119,6 @@ def _is_it(scene: Scene, hypothesis: Hypothesis, true: TrueCause) -> bool:
     return scene.stage.loop.apart_m(hypothesis.position_m, true.position_m) <= _NEAR_M
 
 
-def _place(scene: Scene, true: TrueCause) -> str:
+def _place(scene: CaseScene, true: TrueCause) -> str:
     at = scene.plan.trouble.at
     return at if isinstance(at, str) else ""
-
-
-def _said(scene: Scene, about: str) -> str:
-    notes = read("notes.yaml")[about]
-    return str(notes[int(scene.rng.integers(len(notes)))])

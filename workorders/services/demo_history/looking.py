@@ -14,9 +14,8 @@ from plant.loop.walking import walking_stations
 from plant.models import User
 from plant.roles import Role
 from workorders.services.demo_history.eyes import Eye, Going, Seen
-from workorders.services.demo_history.files import read
 from workorders.services.demo_history.response import Shape, TrueCause, offset_mm
-from workorders.services.demo_history.scene import Scene
+from workorders.services.demo_history.scene import CaseScene
 
 # One station in so many cannot be seen.
 _UNSEEN = 0.025
@@ -32,7 +31,7 @@ class Walk:
     share_of_trouble: float = 1.0
 
 
-def walk_down(scene: Scene, case: Case, walk: Walk, true: TrueCause) -> WalkDown:
+def walk_down(scene: CaseScene, case: Case, walk: Walk, true: TrueCause) -> WalkDown:
     """Walk the belt once for each way it goes and write down what is seen."""
     by = scene.somebody(Role.TECHNICIAN)
     begun = _begin(scene, case, walk, by)
@@ -50,26 +49,24 @@ def walk_down(scene: Scene, case: Case, walk: Walk, true: TrueCause) -> WalkDown
 
 
 def record_finding(
-    scene: Scene, case: Case, *, cause: str, place: str, is_present: bool, by: User
+    scene: CaseScene, case: Case, *, cause: str, place: str, is_present: bool, by: User
 ) -> None:
     """What a close look at one cause showed, in the words of who looked."""
     components = {one.name: one for one in scene.conveyor.components.all()}
-    notes: Sequence[str] = read("notes.yaml")["found" if is_present else "not_found"]
     findings.record_finding(
         case_id=case.pk,
         cause=cause,
         is_present=is_present,
         component=components.get(place),
         place=place,
-        note=notes[int(scene.rng.integers(len(notes)))],
+        note=scene.note("found" if is_present else "not_found"),
         by=by,
         now=scene.now,
     )
 
 
-def _begin(scene: Scene, case: Case, walk: Walk, by: User) -> WalkDown:
-    notes = read("notes.yaml")["walk_down"]
-    note = notes[int(scene.rng.integers(len(notes)))]
+def _begin(scene: CaseScene, case: Case, walk: Walk, by: User) -> WalkDown:
+    note = scene.note("walk_down")
     return walking.begin_walk_down(
         case_id=case.pk,
         how=_pass(scene, walk.passes[0], note),
@@ -79,7 +76,7 @@ def _begin(scene: Scene, case: Case, walk: Walk, by: User) -> WalkDown:
     )
 
 
-def _pass(scene: Scene, going: Going, note: str) -> walking.Pass:
+def _pass(scene: CaseScene, going: Going, note: str) -> walking.Pass:
     return walking.Pass(
         facing=WalkDown.Facing.HEAD,
         load=going.load,
@@ -89,7 +86,7 @@ def _pass(scene: Scene, going: Going, note: str) -> walking.Pass:
     )
 
 
-def _route(scene: Scene, walk: Walk) -> tuple[Station, ...]:
+def _route(scene: CaseScene, walk: Walk) -> tuple[Station, ...]:
     route = walking_stations(scene.stage.loop, about=walk.stations)
     if walk.stations < len(route):
         # A short walk keeps the pulleys and thins the idlers between them.
@@ -111,7 +108,7 @@ _PULLEYS = frozenset(
 
 
 def _look(
-    scene: Scene, eye: Eye, station: Station, going: Going, walk: Walk, true: TrueCause
+    scene: CaseScene, eye: Eye, station: Station, going: Going, walk: Walk, true: TrueCause
 ) -> tuple[datetime, Seen]:
     scene.clock.now += timedelta(seconds=int(scene.rng.integers(25, 110)))
     if scene.chance(_UNSEEN):
@@ -126,7 +123,9 @@ def _look(
     return scene.now, eye.look(station, going, shown_mm, scene.rng, travels=travels)
 
 
-def _keep(scene: Scene, begun: WalkDown, looks: Sequence[tuple[datetime, Seen]], by: User) -> None:
+def _keep(
+    scene: CaseScene, begun: WalkDown, looks: Sequence[tuple[datetime, Seen]], by: User
+) -> None:
     """One by one as from a phone; for cases long over all at once, which takes a tenth of it."""
     for at, seen in looks if scene.plan.stands else ():
         walking.record_sighting(
@@ -153,7 +152,7 @@ def _keep(scene: Scene, begun: WalkDown, looks: Sequence[tuple[datetime, Seen]],
 _WORDS = frozenset({"degree", "side", "persistence"})
 
 
-def _client_id(scene: Scene) -> uuid.UUID:
+def _client_id(scene: CaseScene) -> uuid.UUID:
     return uuid.UUID(bytes=scene.rng.bytes(16), version=4)
 
 

@@ -1,15 +1,17 @@
 """An order from proposed to proved, or as far as its case is told."""
 
-from datetime import timedelta
+from datetime import datetime, time, timedelta
+from typing import Any
 
 from diagnostics.models import Case
 from plant.roles import Role
 from workorders.models import WorkOrder
 from workorders.order_states import OrderState, Waiting
 from workorders.services import doing, moving, proving, waiting
-from workorders.services.demo_history.files import read
 from workorders.services.demo_history.plot import Stands
 from workorders.services.demo_history.scene import Scene, Story
+
+OUTAGES_BEGIN = time(6, 30)
 
 
 def order_of(case: Case) -> WorkOrder:
@@ -18,7 +20,7 @@ def order_of(case: Case) -> WorkOrder:
 
 
 def decline(scene: Scene, order: WorkOrder) -> None:
-    _move(scene, order, OrderState.DECLINED, Role.PLANNER, why=said(scene, "declined"))
+    _move(scene, order, OrderState.DECLINED, Role.PLANNER, why=scene.note("declined"))
 
 
 def mend(scene: Scene, order: WorkOrder, stands: Stands | None) -> Story:
@@ -26,7 +28,7 @@ def mend(scene: Scene, order: WorkOrder, stands: Stands | None) -> Story:
     if stands is Stands.PROPOSED:
         return
     yield scene.clock.later(2, 40, by_day=True)
-    _move(scene, order, OrderState.APPROVED, Role.PLANNER, why=said(scene, "approved"))
+    _move(scene, order, OrderState.APPROVED, Role.PLANNER, why=scene.note("approved"))
     if stands is Stands.APPROVED:
         return
     yield scene.clock.later(2, 30, by_day=True)
@@ -47,14 +49,23 @@ def _schedule(scene: Scene, order: WorkOrder, stands: Stands | None) -> Story:
         yield scene.clock.later(20, 90, by_day=True)
         waiting.stop_waiting(order_id=order.pk, by=scene.somebody(Role.PLANNER), now=scene.now)
     # Still to come for a case that goes on; about when it was then done for one that is over.
-    ahead = timedelta(days=4) if stands is Stands.SCHEDULED else timedelta(hours=30)
-    base = scene.clock.deadline if stands is Stands.SCHEDULED else scene.now
-    _move(scene, order, OrderState.SCHEDULED, Role.PLANNER, planned_for=base + ahead)
+    is_to_come = stands is Stands.SCHEDULED
+    planned_for = (
+        _outage(scene, scene.clock.deadline, 4) if is_to_come else _outage(scene, scene.now, 1)
+    )
+    _move(scene, order, OrderState.SCHEDULED, Role.PLANNER, planned_for=planned_for)
     if stands is None and scene.chance(0.12):
         yield scene.clock.later(4, 30, by_day=True)
-        _move(scene, order, OrderState.APPROVED, Role.PLANNER, why=said(scene, "moved_back"))
+        _move(scene, order, OrderState.APPROVED, Role.PLANNER, why=scene.note("moved_back"))
         yield scene.clock.later(4, 50, by_day=True)
-        _move(scene, order, OrderState.SCHEDULED, Role.PLANNER, planned_for=scene.now + ahead)
+        planned_for = _outage(scene, scene.now, 2)
+        _move(scene, order, OrderState.SCHEDULED, Role.PLANNER, planned_for=planned_for)
+
+
+def _outage(scene: Scene, after: datetime, days: int) -> datetime:
+    """The morning so many days later, when the belt is free."""
+    day = after.astimezone(scene.clock.zone).date() + timedelta(days=days)
+    return datetime.combine(day, OUTAGES_BEGIN, tzinfo=scene.clock.zone)
 
 
 def _work(scene: Scene, order: WorkOrder, stands: Stands | None) -> Story:
@@ -66,7 +77,7 @@ def _work(scene: Scene, order: WorkOrder, stands: Stands | None) -> Story:
         doing.tick_step(order_id=order.pk, place=step.place, by=hands, now=scene.now)
     if stands is Stands.IN_HAND:
         return
-    note = said(scene, "done")
+    note = scene.note("done")
     if note:
         doing.add_note(order_id=order.pk, words=note, by=hands, now=scene.now)
     yield scene.clock.later(0.1, 0.6)
@@ -77,7 +88,7 @@ def prove(scene: Scene, order: WorkOrder, *, passed: bool) -> None:
     proving.record_proof_run(
         order_id=order.pk,
         passed=passed,
-        note=said(scene, "proved" if passed else "failed"),
+        note=scene.note("proved" if passed else "failed"),
         revolutions_empty=int(scene.rng.integers(3, 6)),
         revolutions_loaded=int(scene.rng.integers(3, 7)),
         by=scene.somebody(Role.TECHNICIAN if scene.chance(0.6) else Role.LEAD),
@@ -85,23 +96,17 @@ def prove(scene: Scene, order: WorkOrder, *, passed: bool) -> None:
     )
 
 
-def said(scene: Scene, about: str) -> str:
-    notes = read("notes.yaml")[about]
-    return str(notes[int(scene.rng.integers(len(notes)))])
-
-
 def _wait(scene: Scene, order: WorkOrder, what: Waiting) -> None:
-    notes = read("notes.yaml")["waiting"][what.value]
     waiting.start_waiting(
         order_id=order.pk,
         waiting_for=what,
-        why=notes[int(scene.rng.integers(len(notes)))],
+        why=scene.note(f"waiting_for_{what.value}"),
         by=scene.somebody(Role.PLANNER),
         now=scene.now,
     )
 
 
-def _move(scene: Scene, order: WorkOrder, to_state: OrderState, role: Role, **more: object) -> None:
+def _move(scene: Scene, order: WorkOrder, to_state: OrderState, role: Role, **more: Any) -> None:
     moving.move_order(
         order_id=order.pk, to_state=to_state, by=scene.somebody(role), now=scene.now, **more
     )

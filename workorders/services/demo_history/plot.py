@@ -76,39 +76,70 @@ class CasePlan:
     comes_back: bool = False
 
 
-def plan_cases(
-    said: Mapping[str, Any], tags: frozenset[str], today: date, zone: ZoneInfo, rng: Generator
-) -> list[CasePlan]:
-    """All cases of one plant, in the order in which they were reported.
+@dataclass(frozen=True)
+class HandPlan:
+    """An order that no case asked for."""
 
-    Parameters
-    ----------
-    said : mapping
-        The content of `troubles.yaml`.
-    tags : frozenset of str
-        Conveyors of the plant.
-    today : date
-        The day up to which history is told, in the plant's zone.
-    """
+    tag: str
+    raised_at: datetime
+    title: str
+    component: str
+    work_method: str
+    steps: tuple[str, ...]
+    stands: Stands | None
+
+
+@dataclass(frozen=True)
+class Calendar:
+    """The belts of one plant, the day up to which history is told, and the plant's zone."""
+
+    tags: frozenset[str]
+    today: date
+    zone: ZoneInfo
+
+    def moment(self, days_ago: int, rng: Generator) -> datetime:
+        """A minute of that day; most calls come while people are about."""
+        minutes = int(rng.choice(24, p=_HOURS)) * 60 + int(rng.integers(60))
+        day = datetime.combine(self.today - timedelta(days=days_ago), time(), tzinfo=self.zone)
+        return day + timedelta(minutes=minutes)
+
+
+def plan_cases(said: Mapping[str, Any], calendar: Calendar, rng: Generator) -> list[CasePlan]:
+    """All cases of one plant out of `troubles.yaml`, in the order in which they were reported."""
     plans: list[CasePlan] = []
     for belt in said["belts"]:
-        if belt["tag"] in tags:
-            plans += _of_belt(belt, today, zone, rng)
+        if belt["tag"] in calendar.tags:
+            plans += _of_belt(belt, calendar, rng)
     for going in said["going_on"]:
-        if going["tag"] in tags:
-            at = _moment(today, going["days_ago"], zone, rng)
+        if going["tag"] in calendar.tags:
+            at = calendar.moment(going["days_ago"], rng)
             trouble = _trouble(going["trouble"])
             stands = Stands(going["stands"])
             plans.append(CasePlan(going["tag"], trouble, at, Ending.PROVED, stands))
     return _with_returns(sorted(plans, key=lambda plan: plan.reported_at))
 
 
-def _of_belt(
-    belt: Mapping[str, Any], today: date, zone: ZoneInfo, rng: Generator
-) -> list[CasePlan]:
+def plan_by_hand(said: Mapping[str, Any], calendar: Calendar, rng: Generator) -> list[HandPlan]:
+    """The orders of one plant that no case asked for; those without `stands` are over."""
+    return [
+        HandPlan(
+            tag=one["tag"],
+            raised_at=calendar.moment(one["days_ago"], rng),
+            title=one["title"],
+            component=one["component"],
+            work_method=one.get("work_method", ""),
+            steps=tuple(one.get("steps", ())),
+            stands=Stands(one["stands"]) if "stands" in one else None,
+        )
+        for one in said["by_hand"]
+        if one["tag"] in calendar.tags
+    ]
+
+
+def _of_belt(belt: Mapping[str, Any], calendar: Calendar, rng: Generator) -> list[CasePlan]:
     fixed = [(days, one) for one in belt["troubles"] for days in one.get("days_ago", ())]
     plans = [
-        CasePlan(belt["tag"], _trouble(one), _moment(today, days, zone, rng), Ending.PROVED)
+        CasePlan(belt["tag"], _trouble(one), calendar.moment(days, rng), Ending.PROVED)
         for days, one in fixed
     ]
     open_to_draw = [one for one in belt["troubles"] if "weight" in one]
@@ -116,8 +147,7 @@ def _of_belt(
     for days in _free_days(belt["drawn"], [days for days, _one in fixed], rng):
         one = open_to_draw[_drawn(weights, rng)]
         ending = list(Ending)[_drawn(list(_SHARE_OF_ENDINGS.values()), rng)]
-        at = _moment(today, days, zone, rng)
-        plans.append(CasePlan(belt["tag"], _trouble(one), at, ending))
+        plans.append(CasePlan(belt["tag"], _trouble(one), calendar.moment(days, rng), ending))
     return plans
 
 
@@ -137,14 +167,7 @@ def _drawn(weights: Sequence[float], rng: Generator) -> int:
     return int(rng.choice(len(weights), p=[weight / whole for weight in weights]))
 
 
-def _moment(today: date, days_ago: int, zone: ZoneInfo, rng: Generator) -> datetime:
-    """A minute of that day in the plant's zone; most calls come while people are about."""
-    hour = rng.choice(24, p=_HOURS)
-    minutes = int(hour) * 60 + int(rng.integers(60))
-    day = datetime.combine(today - timedelta(days=days_ago), time(), tzinfo=zone)
-    return day + timedelta(minutes=minutes)
-
-
+# Calls by hour of the day, out of a hundred or so; engineering judgement.
 _CALLS = [1, 1, 1, 1, 1, 2, 5, 9, 8, 7, 6, 5, 4, 6, 7, 6, 5, 4, 3, 3, 2, 2, 1, 1]
 _HOURS = [calls / sum(_CALLS) for calls in _CALLS]
 

@@ -12,8 +12,7 @@ from plant.loop.vocabulary import Side, Zone
 from plant.models import Plant
 from plant.roles import Role
 from workorders.services.demo_history.cast import Cast
-from workorders.services.demo_history.files import read
-from workorders.services.demo_history.scene import Scene
+from workorders.services.demo_history.scene import CaseScene
 from workorders.services.demo_history.talk import Talk, spoken_name
 
 # Where callers place what they talk about, when they say it at all.
@@ -31,7 +30,7 @@ _FAR_OFF = (0.15, 0.25, 0.48, 0.12)
 _A_LITTLE_OFF = (0.6, 0.25, 0.13, 0.02)
 
 
-def call_in(scene: Scene, *, joins: Case | None = None) -> Complaint:
+def call_in(scene: CaseScene, *, joins: Case | None = None) -> Complaint:
     """One call: it opens a case, or joins the one that is open."""
     conveyor = scene.conveyor
     return complaints.take_complaint(
@@ -49,7 +48,7 @@ def call_about_some_belt(
     plant: Plant, cast: Cast, talk: Talk, rng: Generator, now: datetime
 ) -> Complaint:
     """A call nobody can place."""
-    caller = _caller(rng)
+    caller = talk.caller(rng)
     return complaints.take_complaint(
         plant=plant,
         report=Report(
@@ -57,19 +56,19 @@ def call_about_some_belt(
             how_bad=_HOW_BAD[int(rng.integers(3))],
             caller_name=caller["name"],
             caller_contact=caller["contact"],
-            shift=_shift(plant, now),
+            shift=_shift(plant, talk, now),
         ),
         by=cast.one(Role.CLERK, rng),
         now=now,
     )
 
 
-def _report(scene: Scene, *, comes_back: bool) -> Report:
+def _report(scene: CaseScene, *, comes_back: bool) -> Report:
     trouble, conveyor, rng = scene.plan.trouble, scene.conveyor, scene.rng
     side = Side(trouble.side)
     is_far = trouble.size_mm / conveyor.clearance_mm > 0.62
     how_bad = _HOW_BAD[int(rng.choice(4, p=_FAR_OFF if is_far else _A_LITTLE_OFF))]
-    caller = _caller(rng)
+    caller = scene.talk.caller(rng)
     words = scene.talk.complaint(
         rng,
         about=trouble.talk,
@@ -86,26 +85,20 @@ def _report(scene: Scene, *, comes_back: bool) -> Report:
         roughly_where=_where(scene),
         caller_name=caller["name"],
         caller_contact=caller["contact"],
-        shift=_shift(conveyor.plant, scene.now),
+        shift=_shift(conveyor.plant, scene.talk, scene.now),
     )
 
 
-def _where(scene: Scene) -> str:
+def _where(scene: CaseScene) -> str:
     zones = _SAYS_WHERE.get(scene.plan.trouble.talk, ())
     if not zones or scene.chance(0.35):
         return ""
     return zones[int(scene.rng.integers(len(zones)))].value
 
 
-def _caller(rng: Generator) -> dict[str, str]:
-    callers = read("people.yaml")["callers"]
-    caller: dict[str, str] = callers[int(rng.integers(len(callers)))]
-    return caller
-
-
-def _shift(plant: Plant, now: datetime) -> str:
+def _shift(plant: Plant, talk: Talk, now: datetime) -> str:
     hour = now.astimezone(plant.zone_info).hour
-    day, evening, night = read("words.yaml")["shifts"]
+    day, evening, night = talk.bank["shifts"]
     if 7 <= hour < 15:
         return str(day)
     return str(evening if 15 <= hour < 23 else night)

@@ -1,4 +1,4 @@
-"""What the teller of one case knows: the plan, the belt, the truth, who is about, the time."""
+"""What a teller knows: the belt, who is about, the time; of a case also plan and truth."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -46,16 +46,17 @@ class Stage:
         return Stage(conveyor, belt, loop_of(conveyor, belt=belt))
 
 
-@dataclass
+@dataclass(frozen=True)
 class Scene:
-    plan: CasePlan
+    """`is_long_ago`: told in less detail."""
+
     stage: Stage
     cast: Cast
     talk: Talk
     clock: Clock
     rng: Generator
     causes: Mapping[str, Cause]
-    is_long_ago: bool = False
+    is_long_ago: bool
 
     @property
     def conveyor(self) -> Conveyor:
@@ -68,8 +69,18 @@ class Scene:
     def somebody(self, role: Role) -> User:
         return self.cast.one(role, self.rng)
 
+    def note(self, about: str) -> str:
+        return self.talk.note(self.rng, about)
+
     def chance(self, share: float) -> bool:
         return bool(self.rng.random() < share)
+
+
+@dataclass(frozen=True)
+class CaseScene(Scene):
+    """A scene that plays for one case."""
+
+    plan: CasePlan
 
     def truth(self) -> TrueCause:
         return true_cause(self.stage, self.plan.trouble, self.causes)

@@ -1,4 +1,4 @@
-"""Callers' words out of a bank of phrases, drawn so that two calls seldom sound alike; pure."""
+"""What people say and write, drawn out of banks so that it seldom sounds alike; pure."""
 
 from collections import deque
 from collections.abc import Mapping, Sequence
@@ -13,7 +13,7 @@ RESTS = 9
 
 @dataclass
 class Talk:
-    """The bank of `words.yaml`; remembers what was said lately."""
+    """The banks of one plant; remembers what was said lately."""
 
     bank: Mapping[str, Any]
     _lately: dict[str, deque[str]] = field(default_factory=dict)
@@ -49,6 +49,14 @@ class Talk:
             said += ". " + self._fresh(rng, "asides", self.bank["asides"])
         return said
 
+    def note(self, rng: Generator, about: str) -> str:
+        """What somebody writes beside their work; may be nothing."""
+        return self._fresh(rng, about, self.bank["notes"][about])
+
+    def caller(self, rng: Generator) -> Mapping[str, str]:
+        callers: Sequence[Mapping[str, str]] = self.bank["callers"]
+        return callers[int(rng.integers(len(callers)))]
+
     def unsure(self, rng: Generator) -> str:
         return self._fresh(rng, "unsure", self.bank["unsure"])
 
@@ -59,11 +67,21 @@ class Talk:
         return self._fresh(rng, "not_seen", self.bank["not_seen"])
 
     def _fresh(self, rng: Generator, kind: str, phrases: Sequence[str]) -> str:
-        lately = self._lately.setdefault(kind, deque(maxlen=min(RESTS, len(phrases) - 1)))
+        most = min(RESTS, len(set(phrases)) - 1)
+        lately = self._lately.setdefault(kind, deque(maxlen=most))
         choice = [phrase for phrase in phrases if phrase not in lately]
         phrase = choice[int(rng.integers(len(choice)))]
         lately.append(phrase)
         return phrase
+
+
+def heard(bank: Any, unheard: Sequence[str]) -> Any:
+    """A bank without what has one of the unheard words in it, however deep it stands."""
+    if isinstance(bank, Mapping):
+        return {key: heard(value, unheard) for key, value in bank.items()}
+    if not isinstance(bank, list):
+        return bank
+    return [one for one in bank if not any(word in str(one).lower() for word in unheard)]
 
 
 def spoken_name(nicknames: Sequence[str], rng: Generator) -> str:

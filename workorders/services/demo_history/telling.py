@@ -11,14 +11,15 @@ from workorders.services.demo_history.eyes import Going
 from workorders.services.demo_history.looking import Walk, walk_down
 from workorders.services.demo_history.plot import Ending, Stands
 from workorders.services.demo_history.response import TrueCause
-from workorders.services.demo_history.scene import Scene, Story
+from workorders.services.demo_history.scene import CaseScene, Story
 
 # Stations of a walk long ago, when people were less thorough, and of one of these weeks.
 _SHORT_WALK = 16
 _FULL_WALK = 28
+_CHANGES_MIND = 0.09
 
 
-def tell(scene: Scene) -> Story:
+def tell(scene: CaseScene) -> Story:
     """Every moment at which something happens; what happens is done when the story goes on."""
     yield scene.now
     complaint = reporting.call_in(scene)
@@ -39,7 +40,7 @@ def tell(scene: Scene) -> Story:
         yield from _mend(scene, case, scene.truth())
 
 
-def _look(scene: Scene, case: Case, true: TrueCause) -> Story:
+def _look(scene: CaseScene, case: Case, true: TrueCause) -> Story:
     yield scene.clock.later(1, 40, by_day=True)
     stands = scene.plan.stands
     if stands is Stands.WALKING:
@@ -58,12 +59,14 @@ def _look(scene: Scene, case: Case, true: TrueCause) -> Story:
         judging_causes.diagnose(scene, case)
 
 
-def _mend(scene: Scene, case: Case, true: TrueCause) -> Story:
+def _mend(scene: CaseScene, case: Case, true: TrueCause) -> Story:
     fails = scene.plan.ending is Ending.FAILED_ONCE or scene.plan.stands is Stands.FAILED
     yield scene.clock.later(1.5, 24, by_day=True)
     if fails and scene.chance(0.5):
         accepted = judging_causes.accept_mistake(scene, case, true)
     else:
+        if scene.plan.stands is None and scene.chance(_CHANGES_MIND):
+            yield from _change_mind(scene, case, true)
         yield from _sure_of_it(scene, case, true)
         accepted = judging_causes.accept_truth(scene, case, true)
     if scene.plan.stands is None and scene.plan.ending is Ending.DECLINED:
@@ -80,7 +83,7 @@ def _mend(scene: Scene, case: Case, true: TrueCause) -> Story:
         yield from _mend_again(scene, case, true, is_same=accepted.cause == true.cause)
 
 
-def _mend_again(scene: Scene, case: Case, true: TrueCause, *, is_same: bool) -> Story:
+def _mend_again(scene: CaseScene, case: Case, true: TrueCause, *, is_same: bool) -> Story:
     """The proof run failed: look again with what is left of the trouble, and do it properly."""
     yield scene.clock.later(4, 40, by_day=True)
     left = Walk(_passes(scene, true), stations=_SHORT_WALK, share_of_trouble=0.75)
@@ -99,7 +102,7 @@ def _mend_again(scene: Scene, case: Case, true: TrueCause, *, is_same: bool) -> 
     mending.prove(scene, mending.order_of(case), passed=True)
 
 
-def _sure_of_it(scene: Scene, case: Case, true: TrueCause) -> Story:
+def _sure_of_it(scene: CaseScene, case: Case, true: TrueCause) -> Story:
     """Most causes are found with the belt stopped before anybody accepts them."""
     if scene.is_long_ago or (scene.plan.stands is None and scene.chance(0.35)):
         return
@@ -111,7 +114,15 @@ def _sure_of_it(scene: Scene, case: Case, true: TrueCause) -> Story:
     yield scene.clock.later(0.2, 5, by_day=True)
 
 
-def _nothing_there(scene: Scene, case: Case) -> Story:
+def _change_mind(scene: CaseScene, case: Case, true: TrueCause) -> Story:
+    """Accept too early, look once more, take it back; the order goes with it."""
+    accepted = judging_causes.accept_mistake(scene, case, true)
+    yield scene.clock.later(2, 30, by_day=True)
+    judging_causes.take_back(scene, case, accepted)
+    yield scene.clock.later(0.5, 10, by_day=True)
+
+
+def _nothing_there(scene: CaseScene, case: Case) -> Story:
     yield scene.clock.later(1, 30, by_day=True)
     nothing = Walk((Going(LoadState.LOADED),), stations=_SHORT_WALK, share_of_trouble=0.0)
     walk_down(scene, case, nothing, scene.truth())
@@ -119,18 +130,18 @@ def _nothing_there(scene: Scene, case: Case) -> Story:
     yield from _end(scene, case, CaseState.NOT_MISTRACKING, "not_mistracking")
 
 
-def _end(scene: Scene, case: Case, state: CaseState, about: str) -> Story:
+def _end(scene: CaseScene, case: Case, state: CaseState, about: str) -> Story:
     yield scene.clock.later(1, 40, by_day=True)
     cases.move_case(
         case_id=case.pk,
         to_state=state,
-        why=mending.said(scene, about),
+        why=scene.note(about),
         by=scene.somebody(Role.LEAD),
         now=scene.now,
     )
 
 
-def _passes(scene: Scene, true: TrueCause) -> tuple[Going, ...]:
+def _passes(scene: CaseScene, true: TrueCause) -> tuple[Going, ...]:
     """Loaded where that is what shows it; both where somebody had the time; both ways round where
     people said that it is another way round."""
     first = true.only or (LoadState.LOADED if scene.chance(0.65) else LoadState.EMPTY)
@@ -141,5 +152,5 @@ def _passes(scene: Scene, true: TrueCause) -> tuple[Going, ...]:
     return (Going(first), Going(other)) if is_thorough else (Going(first),)
 
 
-def _thoroughness(scene: Scene) -> int:
+def _thoroughness(scene: CaseScene) -> int:
     return _SHORT_WALK if scene.plan.stands is None else _FULL_WALK
