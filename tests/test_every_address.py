@@ -1,0 +1,63 @@
+"""Nobody comes in without signing in, anywhere; the few open doors are named."""
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from tests.addresses import Address, every_address
+
+pytestmark = pytest.mark.django_db
+
+# Health checks, the door itself, and the description of the API.
+OPEN = {
+    "healthz",
+    "readyz",
+    "sign-in",
+    "sign-out",
+    "password-forgotten",
+    "password-forgotten-sent",
+    "password-new",
+    "api-openapi",
+}
+_METHODS = ("get", "post", "put", "patch", "delete", "head", "options")
+
+
+def closed() -> list[Address]:
+    return [address for address in every_address() if address.name not in OPEN]
+
+
+def test_the_walk_finds_the_pages_and_the_interface():
+    names = {address.name for address in every_address()}
+
+    assert names > OPEN | {"today", "conveyors", "work", "trends", "knowledge", "api-work-orders"}
+
+
+def test_every_name_is_given_once():
+    names = [address.name for address in every_address() if address.name]
+
+    assert len(names) == len(set(names))
+
+
+@pytest.mark.parametrize("address", closed(), ids=str)
+@pytest.mark.parametrize("method", _METHODS)
+def test_a_stranger_comes_in_nowhere(method: str, address: Address):
+    response = getattr(Client(), method)(address.sample)
+
+    if address.sample.startswith("/api/"):
+        assert response.status_code in {401, 403, 404, 405}, response.content
+        # An address that is no resource says so; a resource first asks for the key.
+        assert response.status_code != 404 or address.name is None
+        return
+    assert response.status_code == 302, response.content
+    assert response["Location"].startswith(reverse("sign-in"))
+
+
+@pytest.mark.parametrize("address", closed(), ids=str)
+def test_no_other_page_is_marked_open(address: Address):
+    # The API asks for its key itself.
+    assert address.sample.startswith("/api/") or not address.is_open
+
+
+@pytest.mark.parametrize("name", sorted(OPEN - {"password-new"}))
+def test_open_doors_answer_strangers(name: str):
+    assert Client().get(reverse(name)).status_code in {200, 405, 503}
