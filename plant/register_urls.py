@@ -1,10 +1,34 @@
 """Addresses of the register: conveyors and what they are made of."""
 
-from django.urls import path
+from django.urls import include, path
 
-from plant.views import conveyors
+from plant.views import belt_places, belts, components, conveyor_keeping, conveyors
 
+_belt = [
+    path("edit/", belts.belt_edit, name="belt-edit"),
+    path("take-off/", belts.belt_take_off, name="belt-take-off"),
+    path("put-back/", belts.belt_put_back, name="belt-put-back"),
+    path("splices/new/", belt_places.splice_new, name="splice-new"),
+    path("splices/<int:pk>/edit/", belt_places.splice_edit, name="splice-edit"),
+    path("splices/<int:pk>/remove/", belt_places.splice_remove, name="splice-remove"),
+    path("marks/new/", belt_places.mark_new, name="mark-new"),
+    path("marks/<int:pk>/edit/", belt_places.mark_edit, name="mark-edit"),
+    path("marks/<int:pk>/remove/", belt_places.mark_remove, name="mark-remove"),
+]
+_conveyor = [
+    path("", conveyors.conveyor, name="conveyor"),
+    path("edit/", conveyor_keeping.conveyor_edit, name="conveyor-edit"),
+    path("lay-out/", conveyor_keeping.conveyor_lay_out, name="conveyor-lay-out"),
+    path("retire/", conveyor_keeping.conveyor_retire, name="conveyor-retire"),
+    path("take-back/", conveyor_keeping.conveyor_take_back, name="conveyor-take-back"),
+    path("components/new/", components.component_new, name="component-new"),
+    path("components/<int:pk>/edit/", components.component_edit, name="component-edit"),
+    path("components/<int:pk>/remove/", components.component_remove, name="component-remove"),
+    path("belts/fit/", belts.belt_fit, name="belt-fit"),
+    path("belts/<int:belt>/", include(_belt)),
+]
 urlpatterns = [
     path("conveyors/", conveyors.conveyors, name="conveyors"),
-    path("conveyors/<str:plant_code>/<str:tag>/", conveyors.conveyor, name="conveyor"),
+    path("conveyors/new/", conveyor_keeping.conveyor_new, name="conveyor-new"),
+    path("conveyors/<str:plant_code>/<str:tag>/", include(_conveyor)),
 ]

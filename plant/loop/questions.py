@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from plant.loop.turns import is_closed, turns_of
 from plant.loop.path import Loop
+from plant.loop.turns import is_closed, turns_of
 from plant.loop.vocabulary import ComponentKind, TakeUpKind
 
 # The head's loop position is the centre distance but for how each was measured.

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from plant.loop.vocabulary import Side
 from plant.models.versioned import Versioned
+from plant.words import SIDE_WORDS
 
 
 class Belt(Versioned):
@@ -90,7 +91,10 @@ class BeltMark(Versioned):
         _("length"), null=True, blank=True, validators=[MinValueValidator(0)]
     )
     side = models.CharField(
-        _("side"), max_length=5, blank=True, choices=[(side.value, side.value) for side in Side]
+        _("side"),
+        max_length=5,
+        blank=True,
+        choices=[(side.value, SIDE_WORDS[side]) for side in Side],
     )
     seen_on = models.DateField(_("seen"), null=True, blank=True)
     note = models.CharField(_("note"), max_length=200, blank=True)

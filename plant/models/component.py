@@ -1,5 +1,7 @@
 """Anything the belt touches or that holds it; a group of equally spaced idler sets is one row."""
 
+from decimal import Decimal
+
 from django.contrib.postgres.constraints import ExclusionConstraint
 from django.contrib.postgres.fields import RangeOperators
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -10,7 +12,13 @@ from django.utils.translation import gettext_lazy as _
 
 from plant.loop.parts import Part
 from plant.loop.vocabulary import IDLERS, ComponentKind, Run
+from plant.models.conveyor import Conveyor
 from plant.models.versioned import Versioned
+from plant.words import KIND_WORDS, RUN_WORDS
+
+
+def _to_the_millimetre(metres: float) -> Decimal:
+    return Decimal(str(round(metres, 3)))
 
 
 class Component(Versioned):
@@ -23,9 +31,11 @@ class Component(Versioned):
     kind = models.CharField(
         _("kind"),
         max_length=24,
-        choices=[(kind.value, kind.value.replace("_", " ")) for kind in ComponentKind],
+        choices=[(kind.value, KIND_WORDS[kind]) for kind in ComponentKind],
     )
-    run = models.CharField(_("run"), max_length=8, choices=[(run.value, run.value) for run in Run])
+    run = models.CharField(
+        _("run"), max_length=8, choices=[(run.value, RUN_WORDS[run]) for run in Run]
+    )
     # Decimals, so that touching groups compare exactly in the exclusion constraint.
     first_m = models.DecimalField(
         _("loop position"), max_digits=9, decimal_places=3, validators=[MinValueValidator(0)]
@@ -98,6 +108,25 @@ class Component(Versioned):
 
     def __str__(self) -> str:
         return f"{self.name} ({self.get_kind_display()})"
+
+    @classmethod
+    def of_part(cls, conveyor: Conveyor, part: Part) -> "Component":
+        """A row, not yet saved, for a part that was computed."""
+        return cls(
+            conveyor=conveyor,
+            name=part.name,
+            kind=part.kind.value,
+            run=part.run.value,
+            first_m=_to_the_millimetre(part.first_m),
+            spacing_m=None if part.spacing_m is None else _to_the_millimetre(part.spacing_m),
+            count=part.count,
+            is_numbered=part.is_numbered,
+            diameter_mm=part.diameter_mm,
+            wrap_deg=part.wrap_deg,
+            in_deg=part.in_deg,
+            out_deg=part.out_deg,
+            length_m=part.length_m,
+        )
 
     def as_part(self) -> Part:
         """This row as the pure loop sees it."""

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from plant.loop.vocabulary import Side, TakeUpKind
 from plant.models.versioned import Versioned
+from plant.words import TAKE_UP_WORDS
 
 
 class ConveyorQuerySet(models.QuerySet["Conveyor"]):
@@ -63,7 +64,7 @@ class Conveyor(Versioned):
     take_up_kind = models.CharField(
         _("take-up"),
         max_length=12,
-        choices=[(kind.value, kind.value) for kind in TakeUpKind],
+        choices=[(kind.value, TAKE_UP_WORDS[kind]) for kind in TakeUpKind],
         default=TakeUpKind.GRAVITY.value,
     )
     take_up_tension_kn = models.FloatField(

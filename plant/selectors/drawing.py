@@ -21,20 +21,12 @@ _KEY = {
     MarkKind.CASE: gettext_noop("open case"),
     MarkKind.WORK: gettext_noop("work to be done"),
 }
-# The words the pure drawing uses, here for the translators.
+# The pure drawing's own words, here for the translators; the zones' stand in plant/words.py.
 _WORDS = (
     gettext_noop("travel"),
     gettext_noop("reversing; forward is this way"),
     gettext_noop("R"),
     gettext_noop("L"),
-    gettext_noop("load zone"),
-    gettext_noop("lower carrying run"),
-    gettext_noop("mid carrying run"),
-    gettext_noop("upper carrying run"),
-    gettext_noop("return run before the take-up"),
-    gettext_noop("bend"),
-    gettext_noop("take-up"),
-    gettext_noop("return run after the take-up"),
 )
 
 

@@ -2,11 +2,10 @@
 
 from dataclasses import dataclass
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import QuerySet
 
-from plant.loop.parts import GeometryError
-from plant.loop.path import build_loop
-from plant.models import Belt, Conveyor
+from plant.models import Conveyor
+from plant.selectors import loops
 
 
 @dataclass(frozen=True)
@@ -17,19 +16,8 @@ class RegisterQuestion:
 
 def questions_of(conveyors: QuerySet[Conveyor]) -> list[RegisterQuestion]:
     """One question a conveyor, the first that hinders; three queries however many there are."""
-    fitted = Belt.objects.filter(removed_on__isnull=True)
-    rows = conveyors.select_related("plant").prefetch_related(
-        "components", Prefetch("belts", queryset=fitted, to_attr="fitted_belts")
+    asked = (
+        (conveyor, loops.state_of_loaded(conveyor).first_question)
+        for conveyor in loops.with_register(conveyors)
     )
-    asked = ((conveyor, _first_question(conveyor)) for conveyor in rows)
     return [RegisterQuestion(conveyor, text) for conveyor, text in asked if text]
-
-
-def _first_question(conveyor: Conveyor) -> str:
-    belts: list[Belt] = getattr(conveyor, "fitted_belts", [])
-    parts = [component.as_part() for component in conveyor.components.all()]
-    try:
-        loop = build_loop(parts, belt_length_m=belts[0].length_m if belts else None)
-    except GeometryError as error:
-        return str(error)
-    return next(iter(loop.questions), "")

@@ -9,9 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from plant.loop.drawing.side_path import SidePath, Wheel, run_belt
-from plant.loop.turns import is_closed, turns_of
 from plant.loop.parts import Part
 from plant.loop.path import Loop
+from plant.loop.turns import is_closed, turns_of
 from plant.loop.vocabulary import ComponentKind
 
 
