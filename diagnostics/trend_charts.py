@@ -6,10 +6,11 @@ Hollow is a first time, filled amber a repeat; a circle counts cases, a diamond 
 from typing import Any
 
 from diagnostics.recurrence.trend_tables import CountTable
-from plant.charts import AMBER, INK
+from plant.charts import AMBER, INK, PAPER
 
 _SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 _STEP = 34
+_ROW_STEP = 46
 
 
 def bars_over_time(table: CountTable, *, cases_word: str) -> dict[str, Any]:
@@ -68,39 +69,53 @@ def marks_by_row(table: CountTable, words: dict[str, str]) -> dict[str, Any]:
         for label, cell in zip(labels, cells, strict=True)
         if cell.cases
     ]
-    row_axis = {
-        "field": "row",
-        "type": "ordinal",
-        "sort": None,
-        "scale": {"domain": [words[row] for row in table.rows]},
-        "axis": {"title": None, "grid": True, "domain": False, "ticks": False, "labelPadding": 8},
-    }
+    rows = [{"row": words[row]} for row in table.rows]
     return {
         "$schema": _SCHEMA,
         "data": {"values": values},
         "width": {"step": _STEP},
-        "height": {"step": _STEP},
-        "encoding": {"x": _time_axis(labels), "y": row_axis},
+        "height": {"step": _ROW_STEP},
+        "encoding": {"y": _row_axis([row["row"] for row in rows])},
         "layer": [
+            # The word stands above its row and not beside it: on a phone there is no beside.
             {
-                "mark": {"type": "point", "shape": "circle", "size": 420, "stroke": INK},
-                "transform": [{"filter": "datum.repeats == 0"}],
+                "data": {"values": rows},
+                "mark": {"type": "text", "align": "left", "dy": -17},
+                "encoding": {"x": {"value": 0}, "text": {"field": "row"}},
             },
-            {
-                "mark": {
-                    "type": "point",
-                    "shape": "diamond",
-                    "size": 620,
-                    "stroke": AMBER,
-                    "strokeWidth": 2.5,
-                },
-                "transform": [{"filter": "datum.repeats > 0"}],
-            },
+            _mark("datum.repeats == 0", {"shape": "circle", "size": 420, "stroke": INK}, labels),
+            _mark(
+                "datum.repeats > 0",
+                {"shape": "diamond", "size": 620, "stroke": AMBER, "strokeWidth": 2.5},
+                labels,
+            ),
             {
                 "mark": {"type": "text", "fontWeight": "bold"},
-                "encoding": {"text": {"field": "cases", "type": "quantitative"}},
+                "encoding": {
+                    "x": _time_axis(labels),
+                    "text": {"field": "cases", "type": "quantitative"},
+                },
             },
         ],
+    }
+
+
+def _mark(which: str, look: dict[str, Any], labels: list[str]) -> dict[str, Any]:
+    return {
+        "mark": {"type": "point", "fill": PAPER, "opacity": 1, **look},
+        "transform": [{"filter": which}],
+        "encoding": {"x": _time_axis(labels)},
+    }
+
+
+def _row_axis(rows: list[str]) -> dict[str, Any]:
+    axis = {"title": None, "labels": False, "grid": True, "domain": False, "ticks": False}
+    return {
+        "field": "row",
+        "type": "ordinal",
+        "sort": None,
+        "scale": {"domain": rows},
+        "axis": axis,
     }
 
 

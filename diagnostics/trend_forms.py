@@ -1,5 +1,6 @@
 """Filters of the trend pages; all of them stand in the address."""
 
+from collections.abc import Mapping
 from datetime import date, timedelta
 from typing import Any
 
@@ -40,8 +41,12 @@ class TrendForm(forms.Form):
     )
     plant = forms.ChoiceField(label=_("Plant"), required=False)
 
-    def __init__(self, *args: Any, plants: list[Plant], today: date, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, asked: Mapping[str, str], *, plants: list[Plant], today: date) -> None:
+        said = {name: text for name, text in asked.items() if text}
+        until = _day_said(said.get("until", ""), today)
+        usual = {"since": _usual_first(until).isoformat(), "until": until.isoformat()}
+        # The usual period stands in the fields, so that a person sees what they look at.
+        super().__init__({**usual, **said})
         self._today = today
         if len(plants) < 2:
             del self.fields["plant"]
@@ -54,19 +59,17 @@ class TrendForm(forms.Form):
         filled = super().clean() or {}
         if self.errors:
             return filled
-        until = filled.get("until") or self._today
-        since = filled.get("since") or _days_before(until, USUAL_DAYS - 1)
+        since, until = filled["since"], filled["until"]
         if since > until:
             self.add_error("until", _("The period ends before it begins."))
         elif (until - since).days > _LONGEST_DAYS:
             self.add_error("since", _("Choose a period of at most 40 years."))
-        filled["since"], filled["until"] = since, until
         return filled
 
     def period(self) -> Period:
         """What was asked for; the usual period while a date is wrong."""
         if not self.is_valid():
-            return Period(_days_before(self._today, USUAL_DAYS - 1), self._today)
+            return Period(_usual_first(self._today), self._today)
         filled = self.cleaned_data
         return Period(filled["since"], filled["until"], filled["family"])
 
@@ -74,5 +77,14 @@ class TrendForm(forms.Form):
         return self.cleaned_data.get("plant", "") if self.is_valid() else ""
 
 
-def _days_before(day: date, days: int) -> date:
-    return max(_FIRST_DAY, day - timedelta(days=days))
+def _usual_first(last: date) -> date:
+    """First day of the usual period that ends on a day."""
+    return max(_FIRST_DAY, last - timedelta(days=USUAL_DAYS - 1))
+
+
+def _day_said(text: str, otherwise: date) -> date:
+    try:
+        said = date.fromisoformat(text)
+    except ValueError:
+        return otherwise
+    return said if _FIRST_DAY <= said <= _LAST_DAY else otherwise

@@ -33,7 +33,7 @@ _CONFIG: dict[str, Any] = {
         "labelFontSize": 12,
         "titleFontSize": 12,
         "titleFontWeight": "normal",
-        "labelLimit": 320,
+        "labelLimit": 400,
     },
     "text": {"color": INK, "fontSize": 12},
 }

@@ -54,8 +54,11 @@ def on_today(request: HttpRequest, _row: Any) -> dict[str, Any] | None:
     if access.may(request.user, Permission.PROVE_ORDER):
         on_proof = case_work.to_be_proved(orders)
         groups.append(_group(_("Done, to be proved"), on_proof, "state=done"))
-    return {"groups": groups} if groups else None
+    if not groups:
+        return None
+    return {"groups": groups, "any_order": any(group["orders"] for group in groups)}
 
 
 def _group(heading: str, orders: Any, query: str) -> dict[str, Any]:
-    return {"heading": heading, "orders": backlog.by_urgency(orders)[:_ROWS], "query": query}
+    rows = list(backlog.by_urgency(orders)[:_ROWS])
+    return {"heading": heading, "orders": rows, "query": query}

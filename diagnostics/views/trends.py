@@ -90,7 +90,7 @@ def _asked(
     request: HttpRequest, conveyor: Conveyor | None = None
 ) -> tuple[TrendForm, QuerySet[Case]]:
     plants = [] if conveyor else list(access.plants_of(request.user))
-    form = TrendForm(request.GET, plants=plants, today=_today(conveyor, plants))
+    form = TrendForm(request.GET.dict(), plants=plants, today=_today(conveyor, plants))
     cases = access.visible(Case.objects.all(), request.user)
     if conveyor is not None:
         cases = cases.filter(conveyor=conveyor)

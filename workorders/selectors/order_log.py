@@ -39,10 +39,11 @@ class LogLine:
 def log_of(order: WorkOrder) -> list[LogLine]:
     """Oldest first; four queries."""
     lines = [
+        # First, since a run and the move it made have the same instant.
+        *(_proof(one) for one in order.proof_runs.select_related("by")),
         *(_move(one) for one in order.moves.select_related("by")),
         *(_change(one) for one in order.changes.select_related("by")),
         *(_note(one) for one in order.notes.select_related("by")),
-        *(_proof(one) for one in order.proof_runs.select_related("by")),
     ]
     return sorted(lines, key=lambda line: line.at)
 

@@ -45,7 +45,7 @@ def order_page(
 def moves_for(request: HttpRequest, order: WorkOrder) -> list[dict[str, Any]]:
     """The legal moves this person may make; `asks` where the move wants words or a time first."""
     old = OrderState(order.state)
-    return [
+    moves = [
         {
             "to_state": new.value,
             "words": BACK_WORDS[new] if is_back(old, new) else MOVE_WORDS[new],
@@ -56,6 +56,8 @@ def moves_for(request: HttpRequest, order: WorkOrder) -> list[dict[str, Any]]:
         if new is not OrderState.PROVED
         and access.may(request.user, duties.permission_for(old, new))
     ]
+    # What brings the work on stands first.
+    return sorted(moves, key=lambda move: not move["is_onward"])
 
 
 def _may(request: HttpRequest, order: WorkOrder) -> dict[str, bool]:
