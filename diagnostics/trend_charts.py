@@ -9,8 +9,8 @@ from diagnostics.recurrence.trend_tables import CountTable
 from plant.charts import AMBER, INK, PAPER
 
 _SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
-_STEP = 34
-_ROW_STEP = 46
+_STEP = 30
+_ROW_STEP = 52
 
 
 def bars_over_time(table: CountTable, *, cases_word: str) -> dict[str, Any]:
@@ -80,7 +80,7 @@ def marks_by_row(table: CountTable, words: dict[str, str]) -> dict[str, Any]:
             # The word stands above its row and not beside it: on a phone there is no beside.
             {
                 "data": {"values": rows},
-                "mark": {"type": "text", "align": "left", "dy": -17},
+                "mark": {"type": "text", "align": "left", "dy": -20},
                 "encoding": {"x": {"value": 0}, "text": {"field": "row"}},
             },
             _mark("datum.repeats == 0", {"shape": "circle", "size": 420, "stroke": INK}, labels),
