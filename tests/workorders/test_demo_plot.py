@@ -16,7 +16,7 @@ from workorders.services.demo_history.course import lay_course
 from workorders.services.demo_history.eyes import Eye, Going
 from workorders.services.demo_history.files import read
 from workorders.services.demo_history.response import TrueCause, offset_mm
-from workorders.services.demo_history.talk import Talk, spoken_name
+from workorders.services.demo_history.talk import Talk, heard, spoken_name
 
 LOADED = Going(LoadState.LOADED)
 TODAY = date(2026, 11, 25)
@@ -183,6 +183,25 @@ def test_every_phrase_can_be_said():
 
     for phrase in chain(bank["again"], bank["openers"], *bank["seen"].values()):
         assert phrase.format(belt="the tunnel", side="wall side", other="walkway side")
+
+
+@pytest.mark.parametrize("plant", read("plants.yaml")["plants"], ids=lambda plant: plant["code"])
+def test_no_plant_is_left_without_words(plant):
+    banks = {**read("words.yaml"), "notes": read("notes.yaml"), **read("people.yaml")}
+
+    left = heard(banks, plant.get("unheard", ()))
+
+    lists = [*left["notes"].values(), *left["seen"].values(), *left["consequences"].values()]
+    assert all(len(phrases) >= 2 for phrases in [*lists, left["callers"], left["unsure"]])
+
+
+def test_plant_without_a_ship_does_not_speak_of_one():
+    quarry = read("plants.yaml")["plants"][1]
+
+    left = heard(read("words.yaml"), quarry["unheard"])
+
+    assert not any("ship" in phrase.lower() for phrase in left["asides"])
+    assert len(left["asides"]) > 10
 
 
 def test_nicknames_are_spoken_with_their_article():

@@ -1,5 +1,6 @@
 """What people say and write, drawn out of banks so that it seldom sounds alike; pure."""
 
+import re
 from collections import deque
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -76,12 +77,15 @@ class Talk:
 
 
 def heard(bank: Any, unheard: Sequence[str]) -> Any:
-    """A bank without what has one of the unheard words in it, however deep it stands."""
+    """A bank without the phrases in which a word begins like an unheard one."""
     if isinstance(bank, Mapping):
         return {key: heard(value, unheard) for key, value in bank.items()}
     if not isinstance(bank, list):
         return bank
-    return [one for one in bank if not any(word in str(one).lower() for word in unheard)]
+    if not unheard:
+        return bank
+    begins_with = re.compile(rf"\b({'|'.join(map(re.escape, unheard))})", re.IGNORECASE)
+    return [one for one in bank if not begins_with.search(str(one))]
 
 
 def spoken_name(nicknames: Sequence[str], rng: Generator) -> str:
