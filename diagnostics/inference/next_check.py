@@ -10,16 +10,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnostics.inference.answer import NextCheck, Onset
+from diagnostics.inference.belt_lines import models_of
 from diagnostics.inference.correction import where_of
 from diagnostics.inference.evidence import ConveyorFacts, Evidence
-from diagnostics.inference.family import Looks
+from diagnostics.inference.fault_families import FaultFamilies
 from diagnostics.inference.ranking import Entry
-from diagnostics.inference.reach import Floats, LoopResponse
 from diagnostics.inference.readings import READING_MM
 from diagnostics.inference.scoring import FINDING_RATIO
-from diagnostics.inference.templates import Templates
 from diagnostics.inference.timed_look import ASKED_PASSES, Travel
 from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass, LoadState
+from diagnostics.mechanics.nodes import Floats
 from plant.loop.parts import Station
 from plant.loop.path import belt_revolution_time_s
 from plant.loop.walking import walking_stations
@@ -246,16 +246,13 @@ def _predicted_mm(
 ) -> tuple[Floats, Floats]:
     """Expected reading under each suspicion, shape (looks, entries), and their weights."""
     conveyor: ConveyorFacts = situation.evidence.conveyor
-    loads = {load for _, load in looks}
-    templates = Templates(
+    faults = FaultFamilies(
         conveyor,
-        {load: LoopResponse(conveyor, load) for load in sorted(loads)},
-        Looks(
-            position_m=np.array([station.position_m for station, _ in looks]),
-            load=tuple(load for _, load in looks),
-        ),
+        models_of(conveyor, sorted({load for _, load in looks})),
+        np.array([station.position_m for station, _ in looks]),
+        tuple(load for _, load in looks),
     )
-    families = templates.families()
+    families = faults.families()
     predicted = np.zeros((len(looks), len(situation.entries)))
     for number, entry in enumerate(situation.entries):
         if entry.column is not None and entry.amplitude is not None:

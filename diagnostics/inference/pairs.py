@@ -9,8 +9,8 @@ from diagnostics.inference.answer import Pair
 from diagnostics.inference.onset_place import REACH_M
 from diagnostics.inference.profile import Profile
 from diagnostics.inference.ranking import Entry
-from diagnostics.inference.reach import Floats
 from diagnostics.inference.vocabulary import BELT_CLASSES
+from diagnostics.mechanics.nodes import Floats
 
 # Two causes at once are rarer than one; engineering judgement, to be calibrated.
 PAIR_PRIOR = 0.08

@@ -9,8 +9,8 @@ from diagnostics.inference.causes import Cause
 from diagnostics.inference.evidence import ConveyorFacts
 from diagnostics.inference.features import conveyor_words
 from diagnostics.inference.profile import Fit
-from diagnostics.inference.reach import Floats
 from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass, Pattern
+from diagnostics.mechanics.nodes import Floats
 from plant.loop.path import Loop
 from plant.loop.vocabulary import IDLERS, PULLEYS, ComponentKind, Run
 

@@ -6,15 +6,17 @@ amplitude is integrated out; how bad the idlers are is averaged over.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from scipy.linalg import solve_triangular
 
-from diagnostics.inference.family import Family
-from diagnostics.inference.reach import Floats
+from diagnostics.inference.fault_families import FaultFamilies
 from diagnostics.inference.readings import Readings
-from diagnostics.inference.templates import Templates
+from diagnostics.inference.travelling import Passing
+from diagnostics.mechanics.influence import Family
+from diagnostics.mechanics.nodes import Floats
 from plant.loop.path import Loop
 
 # How bad the idlers are against the usual: better, usual, worse; averaged over.
@@ -62,15 +64,15 @@ class Whitened:
 class Profile:
     """The readings of one case, whitened against each background."""
 
-    def __init__(self, readings: Readings, templates: Templates) -> None:
-        self.readings, self.templates = readings, templates
-        self._families = templates.families()
-        loop = templates.loop
+    def __init__(self, readings: Readings, faults: FaultFamilies) -> None:
+        self.readings = readings
+        self._families = faults.families()
+        loop = faults.loop
         place = readings.looks.position_m
         self._factors = []
         for badness in BACKGROUNDS:
             cover = np.diag(readings.variance_mm2) + _wander(loop, place, badness)
-            single = badness * IDLER_DEG * templates.by_roll_mm_deg
+            single = badness * IDLER_DEG * faults.by_roll_mm_deg
             self._factors.append(np.linalg.cholesky(cover + single @ single.T))
         # Small and asked for every family: inverting once is cheaper than solving each time.
         unit = np.eye(len(place))
@@ -78,7 +80,7 @@ class Profile:
         self._nothing = [_log_normal(readings.offset_mm, one) for one in self._factors]
 
     def fits(self) -> list[Fit]:
-        """One fit a family, in the order of `Templates.families`."""
+        """One fit a family, in the order of `FaultFamilies.families`."""
         return [self._fit(family) for family in self._families]
 
     def shapes_of(self, columns: list[tuple[int, int]]) -> tuple[Floats, Floats]:
@@ -98,24 +100,25 @@ class Profile:
     def erratic(self) -> float:
         """Log likelihood of a belt that stands anywhere, each reading for itself."""
         size = len(self.readings.offset_mm)
-        return self.moving(np.full(size, ERRATIC_MM), np.ones(size))
+        logs = [
+            _log_moved(self.readings.offset_mm, factor, np.full(size, one * ERRATIC_MM))
+            for factor in self._factors
+            for one in SIZES
+        ]
+        return _log_mean(np.array(logs), axis=0).item()
 
-    def moving(self, peak_mm: Floats, chance: Floats) -> float:
-        """Log likelihood of a defect that travels with the belt.
+    def moving(self, passings: Sequence[Passing]) -> float:
+        """Log likelihood of a defect that travels with the belt, with what was said of it.
 
-        Parameters
-        ----------
-        peak_mm : array, shape (n,)
-            Offset while it passes, for its usual size. [mm]
-        chance : array, shape (n,)
-            Chance that it was there when the place was looked at.
+        Averaged over sizes, sides and lengths of look; each moves the readings by what it is
+        expected to have added, and leaves open which of them caught it.
         """
-        logs = []
-        for factor in self._factors:
-            cover = factor @ factor.T
-            for size in SIZES:
-                extra = np.diag((size * peak_mm) ** 2 * chance)
-                logs.append(_log_normal(self.readings.offset_mm, np.linalg.cholesky(cover + extra)))
+        logs = [
+            _log_moved(self.readings.offset_mm - one.expected_mm, factor, one.spread_mm)
+            + one.log_said
+            for factor in self._factors
+            for one in passings
+        ]
         return _log_mean(np.array(logs), axis=0).item()
 
     def _fit(self, family: Family) -> Fit:
@@ -149,6 +152,12 @@ def _log_normal(value: Floats, factor: np.ndarray) -> float:
     white = solve_triangular(factor, value, lower=True)
     spread = 2 * float(np.sum(np.log(np.diag(factor))))
     return -0.5 * (float(white @ white) + spread + len(value) * math.log(2 * math.pi))
+
+
+def _log_moved(value: Floats, factor: np.ndarray, spread_mm: Floats) -> float:
+    """As `_log_normal`, each reading with a spread of its own besides."""
+    cover = factor @ factor.T + np.diag(spread_mm**2)
+    return _log_normal(value, np.linalg.cholesky(cover))
 
 
 def _log_mean(logs: Floats, *, axis: int) -> Floats:

@@ -14,10 +14,10 @@ from diagnostics.inference.evidence import Evidence
 from diagnostics.inference.onset import is_off
 from diagnostics.inference.onset_place import REACH_M
 from diagnostics.inference.places import Places
-from diagnostics.inference.reach import Floats
 from diagnostics.inference.scoring import Standing
 from diagnostics.inference.timed_look import Travel
 from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass, Persistence
+from diagnostics.mechanics.nodes import Floats
 from plant.loop.path import Loop
 from plant.loop.vocabulary import Side, Zone
 from plant.loop.zones import zone_at

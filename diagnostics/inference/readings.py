@@ -5,9 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnostics.inference.evidence import Evidence, Sighting
-from diagnostics.inference.family import Looks
-from diagnostics.inference.reach import Floats
 from diagnostics.inference.vocabulary import CENTRED_SHARE, Degree, LoadState
+from diagnostics.mechanics.nodes import Floats
 
 # An observer's reading of an offset; engineering judgement, to be calibrated. [mm]
 READING_MM = 18.0
@@ -18,6 +17,14 @@ _BOUNDS = {
     Degree.HALF: (0.4, 0.8),
     Degree.HARD_OVER: (0.8, 1.1),
 }
+
+
+@dataclass(frozen=True)
+class Looks:
+    """Places that were looked at, each in its load state. [m]"""
+
+    position_m: Floats
+    load: tuple[LoadState, ...]
 
 
 @dataclass(frozen=True)

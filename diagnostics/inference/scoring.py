@@ -15,9 +15,9 @@ from diagnostics.inference.causes import Cause, Knowledge, Rule
 from diagnostics.inference.evidence import Evidence, FindingFact
 from diagnostics.inference.feature_words import Feature
 from diagnostics.inference.places import Places, is_possible
-from diagnostics.inference.reach import Floats
 from diagnostics.inference.vocabulary import CauseClass
 from diagnostics.inference.weighing import Weigher
+from diagnostics.mechanics.nodes import Floats
 
 # What rubs, blows or freezes is rarer than the nine classes; engineering judgement.
 SURROUNDINGS_PRIOR = 0.3

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnostics.inference.evidence import TimedLook
-from diagnostics.inference.reach import Floats
 from diagnostics.inference.vocabulary import TapEvent, TimedLookKind
+from diagnostics.mechanics.nodes import Floats
 from plant.loop.path import belt_revolution_time_s
 from plant.loop.vocabulary import Side
 

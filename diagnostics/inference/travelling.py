@@ -1,99 +1,149 @@
 """Defects that travel with the belt: what a walk-down would have caught of them.
 
-A travelling defect is seen only where it happens to pass while somebody looks. It does not slip
-on the rolls, so that its shape does not depend on their grip.
+A travelling defect is seen only where it happens to pass while somebody looks; then it drives the
+belt to the same side everywhere. It does not slip on the rolls, so that its size does not depend
+on their grip.
 """
 
 import math
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 
-from diagnostics.inference.evidence import ConveyorFacts
-from diagnostics.inference.reach import Floats, LoopResponse
+from diagnostics.inference.evidence import ConveyorFacts, Sighting
+from diagnostics.inference.onset import is_off
 from diagnostics.inference.readings import Readings
 from diagnostics.inference.vocabulary import LoadState, Persistence
+from diagnostics.mechanics.lateral import LateralModel
+from diagnostics.mechanics.moving import camber_peak_m, splice_peak_m_rad
+from diagnostics.mechanics.nodes import Floats
 from plant.loop.path import belt_revolution_time_s
 
-# How long a person looks at one station; engineering judgement, to be calibrated. [s]
-LOOK_S = 20.0
-# Length of belt over which a defect shows; engineering judgement. [m]
+# How long a person looks at one station; short, usual, long, averaged over. Engineering
+# judgement. [s]
+LOOKS_S = (8.0, 18.0, 35.0)
+# Length of belt over which a defect, and a cambered section, shows; engineering judgement. [m]
 SHOWS_OVER_M = 12.0
-# A cambered section is long: it is caught so much oftener; engineering judgement.
-LONGER_CHANCE = 0.2
-# Usual sizes: angle of a crooked splice or of one-sided damage, curvature of a camber;
-# engineering judgement, to be calibrated. [deg, 1/m]
-ANGLE_DEG = 1.2
-CAMBER_PER_M = 0.003
-# What people say of a fault that stays in place, and of a defect that passes; engineering
-# judgement, to be calibrated.
-_SAID_OF_FIXED = {
-    Persistence.STEADY: 0.9,
-    Persistence.COMES_AND_GOES: 0.05,
-    Persistence.NO_PATTERN: 0.05,
+CAMBER_SHOWS_OVER_M = 42.0
+# Sizes averaged over [deg, 1/m]; engineering judgement, to be calibrated.
+ANGLES_DEG = (0.25, 0.5, 1.0, 2.0)
+CAMBERS_PER_M = (0.0003, 0.0006, 0.00125, 0.0025)
+# What people say of persistence while nothing passes, off centre and centred, and how often they
+# say "comes and goes" of a defect they caught; engineering judgement, to be calibrated.
+_SAID_OFF = {
+    Persistence.STEADY: 0.88,
+    Persistence.COMES_AND_GOES: 0.06,
+    Persistence.NO_PATTERN: 0.06,
+    None: 0.02,
+}
+_SAID_CENTRED = {
+    None: 0.86,
+    Persistence.COMES_AND_GOES: 0.08,
+    Persistence.NO_PATTERN: 0.06,
+    Persistence.STEADY: 0.02,
 }
 _SAID_OF_ERRATIC = {
     Persistence.STEADY: 0.2,
     Persistence.COMES_AND_GOES: 0.2,
     Persistence.NO_PATTERN: 0.6,
 }
-_SAID_AMISS, _SAID_WHEN_SEEN = 0.02, 0.85
+_SAID_WHEN_CAUGHT = 0.88
 
 
-def chance_of_seeing(conveyor: ConveyorFacts, *, is_long: bool) -> float:
+@dataclass(frozen=True)
+class Passing:
+    """A defect of one size, side and look: expected offset and its spread at each reading.
+
+    Attributes
+    ----------
+    expected_mm, spread_mm : array, shape (n,)
+        Mean and standard deviation of what the defect added to each reading. [mm]
+    log_said : float
+        Log probability of the remarks on persistence.
+    """
+
+    expected_mm: Floats
+    spread_mm: Floats
+    log_said: float
+
+
+def passings(
+    readings: Readings,
+    conveyor: ConveyorFacts,
+    models: Mapping[LoadState, LateralModel],
+    *,
+    is_long: bool,
+) -> list[Passing]:
+    """Every size, side and length of look that is averaged over for a travelling defect."""
+    unit_mm = _unit_peaks_mm(readings, models, is_long=is_long)
+    sizes = CAMBERS_PER_M if is_long else tuple(math.radians(one) for one in ANGLES_DEG)
+    found = []
+    for look_s in LOOKS_S:
+        caught, log_said = _caught(readings, conveyor, look_s, is_long=is_long)
+        for size in (*sizes, *(-one for one in sizes)):
+            offset = np.clip(unit_mm * size, -conveyor.clearance_mm, conveyor.clearance_mm)
+            spread = np.abs(offset) * np.sqrt(caught * (1 - caught))
+            found.append(Passing(offset * caught, spread, log_said))
+    return found
+
+
+def chance_of_seeing(conveyor: ConveyorFacts, look_s: float, *, is_long: bool) -> float:
     """Chance that a defect of the belt passes while a person looks at one station."""
     turn_s = belt_revolution_time_s(conveyor.belt.length_m, conveyor.speed_mps)
-    chance = (LOOK_S + SHOWS_OVER_M / abs(conveyor.speed_mps)) / turn_s
-    return min(chance + (LONGER_CHANCE if is_long else 0.0), 1.0)
+    shows_m = CAMBER_SHOWS_OVER_M if is_long else SHOWS_OVER_M
+    return min((look_s + shows_m / abs(conveyor.speed_mps)) / turn_s, 1.0)
 
 
-def peaks_mm(
-    readings: Readings, responses: dict[LoadState, LoopResponse], *, is_long: bool
+def _caught(
+    readings: Readings, conveyor: ConveyorFacts, look_s: float, *, is_long: bool
+) -> tuple[Floats, float]:
+    """Chance that each reading caught the defect, given its remark; log probability of remarks."""
+    chance = chance_of_seeing(conveyor, look_s, is_long=is_long)
+    usually = np.array([_said_without(one, conveyor) for one in readings.sightings])
+    comes = np.array(
+        [one.persistence is Persistence.COMES_AND_GOES for one in readings.sightings], dtype=bool
+    )
+    if not len(usually):
+        return np.zeros(len(readings.offset_mm)), 0.0
+    when_caught = np.where(comes, _SAID_WHEN_CAUGHT, (1 - _SAID_WHEN_CAUGHT) * usually)
+    said = chance * when_caught + (1 - chance) * usually
+    return chance * when_caught / said, float(np.log(said).sum())
+
+
+def _unit_peaks_mm(
+    readings: Readings, models: Mapping[LoadState, LateralModel], *, is_long: bool
 ) -> Floats:
-    """Offset at each reading while a defect of usual size passes it.
-
-    Notes
-    -----
-    An angle: ``phi / (2 sqrt(T/EI + 2 sqrt(k/EI)))``; a long camber: ``kappa EI / (T + 2 sqrt(EI
-    k))``, on a bed of stiffness k under tension T.
-
-    References
-    ----------
-    Infinite beam on an elastic bed under tension; own derivation.
-    """
-    looks = zip(readings.looks.position_m, readings.looks.load, strict=True)
-    return np.array([_peak_mm(float(place), responses[load], is_long) for place, load in looks])
-
-
-def _peak_mm(position_m: float, response: LoopResponse, is_long: bool) -> float:
-    duty = response.duty
-    run = response.carrying if position_m <= response.loop.head_m else response.returning
-    bed = run.centring_n_m2
-    if is_long:
-        softness = run.tension_n + 2 * math.sqrt(duty.bending_nm2 * bed)
-        return 1000 * CAMBER_PER_M * duty.bending_nm2 / softness
-    stiffness = run.tension_n / duty.bending_nm2 + 2 * math.sqrt(bed / duty.bending_nm2)
-    return 1000 * math.radians(ANGLE_DEG) / (2 * math.sqrt(stiffness))
+    """Offset at each reading while a defect of unit size passes it. [mm per rad, mm per 1/m]"""
+    result = np.zeros(len(readings.offset_mm))
+    for load, model in models.items():
+        mine = np.array([one is load for one in readings.looks.load], dtype=bool)
+        if not mine.any():
+            continue
+        line = model.line
+        at = readings.looks.position_m[mine]
+        tension = np.interp(at, line.nodes.s_m, line.tension_n)
+        peak = camber_peak_m if is_long else splice_peak_m_rad
+        result[mine] = 1000 * peak(
+            line.data.belt.bending_n_m2, tension, line.centring_per_metre_n_m2(at)
+        )
+    return result
 
 
-def said_of_fixed(readings: Readings) -> float:
+def said_of_fixed(readings: Readings, conveyor: ConveyorFacts) -> float:
     """Log probability of the remarks on persistence when the cause stays in place."""
-    return sum(math.log(_SAID_OF_FIXED[said]) for said in _said(readings))
+    return sum(math.log(_said_without(one, conveyor)) for one in readings.sightings)
 
 
-def said_of_erratic(readings: Readings) -> float:
-    return sum(math.log(_SAID_OF_ERRATIC[said]) for said in _said(readings))
+def said_of_erratic(readings: Readings, conveyor: ConveyorFacts) -> float:
+    return sum(
+        math.log(
+            _SAID_CENTRED[None] if one.persistence is None else _SAID_OF_ERRATIC[one.persistence]
+        )
+        for one in readings.sightings
+    )
 
 
-def said_of_travelling(readings: Readings, chance: float) -> float:
-    """Log probability of the remarks when a defect passes each station with that chance."""
-    passing = _SAID_AMISS + _SAID_WHEN_SEEN * chance
-    words = {
-        Persistence.COMES_AND_GOES: passing,
-        Persistence.NO_PATTERN: _SAID_OF_FIXED[Persistence.NO_PATTERN],
-    }
-    words[Persistence.STEADY] = 1 - sum(words.values())
-    return sum(math.log(words[said]) for said in _said(readings))
-
-
-def _said(readings: Readings) -> list[Persistence]:
-    return [one.persistence for one in readings.sightings if one.persistence is not None]
+def _said_without(sighting: Sighting, conveyor: ConveyorFacts) -> float:
+    table = _SAID_OFF if is_off(sighting, conveyor.clearance_mm) else _SAID_CENTRED
+    return table[sighting.persistence]

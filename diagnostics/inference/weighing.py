@@ -5,23 +5,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diagnostics.inference.belt_lines import models_of
 from diagnostics.inference.causes import Cause
 from diagnostics.inference.evidence import Evidence
+from diagnostics.inference.fault_families import FaultFamilies
 from diagnostics.inference.features import splice_positions_m
 from diagnostics.inference.places import NumberedFit, Places, is_placeless, places_of
 from diagnostics.inference.profile import Profile
-from diagnostics.inference.reach import Floats, LoopResponse
 from diagnostics.inference.readings import readings_of
-from diagnostics.inference.templates import Templates
 from diagnostics.inference.timed_look import Travel
-from diagnostics.inference.travelling import (
-    chance_of_seeing,
-    peaks_mm,
-    said_of_erratic,
-    said_of_fixed,
-    said_of_travelling,
-)
+from diagnostics.inference.travelling import passings, said_of_erratic, said_of_fixed
 from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass
+from diagnostics.mechanics.nodes import Floats
 
 # Of the defects timed to within a splice's neighbourhood, so many are other places by chance;
 # engineering judgement.
@@ -56,14 +51,15 @@ class Weigher:
         conveyor = evidence.conveyor
         self.readings = readings_of(evidence)
         loads = sorted(set(self.readings.looks.load))
-        self.responses = {load: LoopResponse(conveyor, load) for load in loads}
-        templates = Templates(conveyor, self.responses, self.readings.looks)
-        self.profile = Profile(self.readings, templates)
+        self.models = models_of(conveyor, loads)
+        looks = self.readings.looks
+        faults = FaultFamilies(conveyor, self.models, looks.position_m, looks.load)
+        self.profile = Profile(self.readings, faults)
         self._fits: dict[str, list[NumberedFit]] = {}
         for number, fit in enumerate(self.profile.fits()):
             self._fits.setdefault(fit.family.name, []).append(NumberedFit(number, fit))
-        self._said_of_fixed = said_of_fixed(self.readings)
-        self._erratic = self.profile.erratic() + said_of_erratic(self.readings)
+        self._said_of_fixed = said_of_fixed(self.readings, conveyor)
+        self._erratic = self.profile.erratic() + said_of_erratic(self.readings, conveyor)
         self._moving = {is_long: self._log_moving(is_long) for is_long in (False, True)}
 
     def weigh(self, cause: Cause) -> Weighed:
@@ -77,10 +73,8 @@ class Weigher:
         return Weighed(np.array([self._erratic]), np.array([0.0]))
 
     def _log_moving(self, is_long: bool) -> float:
-        chance = chance_of_seeing(self.evidence.conveyor, is_long=is_long)
-        peaks = peaks_mm(self.readings, self.responses, is_long=is_long)
-        log = self.profile.moving(peaks, np.full(len(peaks), chance))
-        log += said_of_travelling(self.readings, chance)
+        found = passings(self.readings, self.evidence.conveyor, self.models, is_long=is_long)
+        log = self.profile.moving(found)
         return log + (0.0 if self.travel is None else self.travel.log_ratio)
 
     def _weigh_travelling(self, cause: Cause) -> Weighed:

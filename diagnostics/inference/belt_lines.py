@@ -1,0 +1,52 @@
+"""A conveyor's facts as lateral models, one a load state, on the same nodes."""
+
+import math
+from collections.abc import Iterable
+
+from diagnostics.inference.evidence import ConveyorFacts
+from diagnostics.inference.vocabulary import LoadState
+from diagnostics.mechanics.lateral import LateralModel
+from diagnostics.mechanics.line import BeltData, Line, LineData
+from diagnostics.mechanics.nodes import lay_nodes
+
+# A belt whose capacity is not registered is taken as loaded to so many kilograms a metre and
+# metre of width; engineering judgement. [kg/m2]
+USUAL_LOAD_KG_M2 = 100.0
+
+
+def models_of(conveyor: ConveyorFacts, loads: Iterable[LoadState]) -> dict[LoadState, LateralModel]:
+    """The lateral model of each load state asked for."""
+    nodes = lay_nodes(conveyor.loop)
+    return {load: LateralModel(Line(_data(conveyor, load), nodes)) for load in loads}
+
+
+def _data(conveyor: ConveyorFacts, load: LoadState) -> LineData:
+    belt = conveyor.belt
+    tension_kn = conveyor.take_up_tension_kn
+    return LineData(
+        loop=conveyor.loop,
+        belt=BeltData.of(
+            width_mm=belt.width_mm,
+            mass_kg_m2=belt.mass_kg_m2,
+            modulus_kn_m=belt.modulus_kn_m,
+            carcass=belt.carcass,
+            strength_n_mm=belt.strength_n_mm,
+        ),
+        load_kg_m=load_kg_m(conveyor) if load is LoadState.LOADED else 0.0,
+        centre_m=conveyor.centre_distance_m,
+        lift_m=conveyor.lift_m,
+        trough_rad=math.radians(conveyor.trough_angle_deg),
+        vee_rad=math.radians(conveyor.return_vee_deg),
+        take_up_kind=conveyor.take_up_kind,
+        take_up_n=None if tension_kn is None else 1000 * tension_kn,
+    )
+
+
+def load_kg_m(conveyor: ConveyorFacts) -> float:
+    """Material on the carrying run at full capacity. [kg/m]
+
+    Identity q = Q / (3.6 v), Q in t/h; reference: ISO 5048.
+    """
+    if conveyor.capacity_tph is None:
+        return USUAL_LOAD_KG_M2 * conveyor.belt.width_mm / 1000
+    return conveyor.capacity_tph / 3.6 / abs(conveyor.speed_mps)

@@ -1,0 +1,178 @@
+"""One conveyor in one load state as the lateral model needs it: grip, centring, tension."""
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from diagnostics.mechanics.nodes import Floats, Nodes, Roll, lay_nodes
+from diagnostics.mechanics.tension import (
+    CARRYING_ROLLS_KG_M2,
+    GRAVITY_MPS2,
+    RETURN_ROLLS_KG_M2,
+    Strands,
+    tension_along_loop_n,
+)
+from plant.loop.path import Loop
+from plant.loop.vocabulary import ComponentKind, Run, TakeUpKind
+
+# Dry rubber on a steel roll, 0.3-0.7; common practice, no source.
+FRICTION = 0.5
+# Slip angle at which the grip is used up, 0.5-2 deg: the least known number of the model.
+SLIP_ANGLE_RAD = math.radians(1.0)
+# Usual forward tilt of troughing sets, 0-2 deg; common practice, no source.
+FORWARD_TILT_RAD = math.radians(1.0)
+# Material lies on the inclined rolls more heavily than its share; engineering judgement.
+LOAD_ON_WINGS = 1.3
+# A self-aligning set stands higher and carries more; engineering judgement.
+SELF_ALIGNING_WEIGHT = 1.3
+# Belt modulus per strength, EP and steel cord; from memory, the maker's value goes first.
+MODULUS_PER_STRENGTH = {"EP": 10.0, "ST": 70.0}
+# What stands in for figures the register leaves open; engineering judgement.
+USUAL_STRENGTH_N_MM = 800.0
+USUAL_MASS_KG_M2 = 14.0
+USUAL_TENSION_N = 20_000.0
+# No conveyor belt climbs more steeply than this; it keeps a mistyped lift from breaking the sum.
+STEEPEST_SINE = 0.9
+
+
+@dataclass(frozen=True)
+class BeltData:
+    """The belt's figures; `modulus_n_m` is the tensile modulus per metre of width. [N/m]"""
+
+    width_m: float
+    mass_kg_m2: float
+    modulus_n_m: float
+
+    @staticmethod
+    def of(
+        *,
+        width_mm: float,
+        mass_kg_m2: float | None = None,
+        modulus_kn_m: float | None = None,
+        carcass: str = "EP",
+        strength_n_mm: float | None = None,
+    ) -> "BeltData":
+        """Register figures, with usual values for what is left open."""
+        per_strength = MODULUS_PER_STRENGTH.get(carcass, MODULUS_PER_STRENGTH["EP"])
+        usual_n_m = (strength_n_mm or USUAL_STRENGTH_N_MM) * 1000.0 * per_strength
+        return BeltData(
+            width_m=width_mm / 1000.0,
+            mass_kg_m2=mass_kg_m2 or USUAL_MASS_KG_M2,
+            modulus_n_m=modulus_kn_m * 1000.0 if modulus_kn_m else usual_n_m,
+        )
+
+    @property
+    def bending_n_m2(self) -> float:
+        """EI of the belt in its own plane, E b^3 / 12. [N m2]"""
+        return self.modulus_n_m * self.width_m**3 / 12.0
+
+
+@dataclass(frozen=True)
+class LineData:
+    """A conveyor's figures for the lateral model; `load_kg_m` is 0 for the empty belt."""
+
+    loop: Loop
+    belt: BeltData
+    load_kg_m: float
+    centre_m: float
+    lift_m: float
+    trough_rad: float
+    vee_rad: float
+    take_up_kind: TakeUpKind
+    take_up_n: float | None
+
+
+class Line:
+    """Everything of one load state that stands at nodes and rolls.
+
+    The nodes depend on the loop alone, so that both load states share them.
+    """
+
+    def __init__(self, data: LineData, nodes: Nodes | None = None) -> None:
+        self.data = data
+        self.nodes = nodes or lay_nodes(data.loop)
+
+    @cached_property
+    def strands(self) -> Strands:
+        data = self.data
+        return Strands(
+            belt_kg_m=data.belt.mass_kg_m2 * data.belt.width_m,
+            load_kg_m=data.load_kg_m,
+            carrying_rolls_kg_m=CARRYING_ROLLS_KG_M2 * data.belt.width_m,
+            return_rolls_kg_m=RETURN_ROLLS_KG_M2 * data.belt.width_m,
+            lift_m=data.lift_m,
+            centre_m=max(data.centre_m, 1.0),
+        )
+
+    @cached_property
+    def load_from_m(self) -> float:
+        loads = self.data.loop.of_kind(ComponentKind.LOAD_POINT)
+        return loads[0].first_m if loads else 0.0
+
+    @cached_property
+    def tension_n(self) -> Floats:
+        """Tension at the nodes, shape (n,). [N]"""
+        loop = self.data.loop
+        take_ups = loop.of_kind(ComponentKind.TAKE_UP_PULLEY)
+        at_take_up = self.data.take_up_kind is not TakeUpKind.SCREW and bool(take_ups)
+        return tension_along_loop_n(
+            self.nodes.s_m,
+            head_m=loop.head_m,
+            length_m=loop.length_m,
+            strands=self.strands,
+            known_at_m=take_ups[0].first_m if at_take_up else 0.0,
+            known_n=self.data.take_up_n or USUAL_TENSION_N,
+        )
+
+    @cached_property
+    def _weights_n_m(self) -> tuple[Floats, Floats]:
+        """Weight of belt and of material per metre at each roll, shape (rolls,). [N/m]"""
+        sine = max(-STEEPEST_SINE, min(STEEPEST_SINE, self.data.lift_m / self.strands.centre_m))
+        pressing = GRAVITY_MPS2 * math.sqrt(1 - sine**2)
+        loaded = np.array([self._is_under_load(roll) for roll in self.nodes.rolls], dtype=float)
+        belt = np.full(len(self.nodes.rolls), self.strands.belt_kg_m * pressing)
+        return belt, loaded * self.data.load_kg_m * pressing
+
+    def _is_under_load(self, roll: Roll) -> bool:
+        return roll.run is Run.CARRYING and roll.position_m >= self.load_from_m
+
+    @cached_property
+    def _spacings_m(self) -> Floats:
+        return np.array([roll.spacing_m for roll in self.nodes.rolls])
+
+    @cached_property
+    def grip_n_rad(self) -> Floats:
+        """C of each roll, mu N / theta_s, shape (rolls,). [N/rad]"""
+        belt, material = self._weights_n_m
+        higher = np.array(
+            [SELF_ALIGNING_WEIGHT if roll.is_self_aligning else 1.0 for roll in self.nodes.rolls]
+        )
+        return FRICTION / SLIP_ANGLE_RAD * (belt + material) * self._spacings_m * higher
+
+    @cached_property
+    def centring_n_m(self) -> tuple[Floats, Floats]:
+        """Centring of each roll by belt weight and by material, shape (rolls,). [N/m]
+
+        Trough: [2 sin(lambda) + 2 (mu/theta_s) tilt cos(lambda)] w / b; vee return: 2 sin(vee)
+        w / b; flat return rolls: none.
+        """
+        trough = self.data.trough_rad
+        tilted = 2 * FRICTION / SLIP_ANGLE_RAD * FORWARD_TILT_RAD * math.cos(trough)
+        carrying = 2 * math.sin(trough) + (tilted if trough > 0 else 0.0)
+        returning = 2 * math.sin(self.data.vee_rad)
+        share = np.array(
+            [carrying if roll.run is Run.CARRYING else returning for roll in self.nodes.rolls]
+        )
+        belt, material = self._weights_n_m
+        per_width = share * self._spacings_m / self.data.belt.width_m
+        return per_width * belt, per_width * LOAD_ON_WINGS * material
+
+    def centring_per_metre_n_m2(self, positions_m: Floats) -> Floats:
+        """Centring stiffness per metre of belt at places on the loop, shape (m,). [N/m2]"""
+        if not self.nodes.rolls:
+            return np.zeros(len(positions_m))
+        own, material = self.centring_n_m
+        at = np.array([roll.position_m for roll in self.nodes.rolls])
+        return np.interp(positions_m, at, (own + material) / self._spacings_m)
