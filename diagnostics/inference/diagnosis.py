@@ -22,7 +22,7 @@ from diagnostics.inference.timed_look import Travel, read_timed_look, strongest
 from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass, Pattern
 from diagnostics.inference.weighing import Weigher
 
-ENGINE_VERSION = "templates 1"
+ENGINE_VERSION = "belt mechanics 1"
 # Cautions are shown for the best entry of so many classes.
 _FIRST = 3
 

@@ -31,7 +31,9 @@ def bows(influences: Influences, run: Run) -> list[Family]:
         if room < 0:
             continue
         step = max(half_m / 3, room / MOST_PLACES)
-        centres = start + half_m + END_M + np.arange(int(room / step) + 1) * step
+        centres: Floats = (
+            start + half_m + END_M + step * np.arange(int(room / step) + 1, dtype=np.float64)
+        )
         found += _variants(influences, run, half_m, centres)
     return found
 

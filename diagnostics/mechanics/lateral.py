@@ -13,6 +13,8 @@ from diagnostics.mechanics.line import Line
 from diagnostics.mechanics.nodes import Floats
 
 BANDS = 3
+# An offset handed once round the loop loses at least this share; engineering judgement.
+LEAST_LEFT = 0.02
 # A self-aligning set turns against the offset by so much, 0.2-0.8; from memory. [rad/m]
 SELF_ALIGNING_RAD_PER_M = 0.4
 
@@ -160,7 +162,9 @@ class LateralModel:
         unit[seed, 0] = 1.0
         solved = solve_banded((BANDS, BANDS), bands, np.hstack([rhs, unit]))
         free, around = solved[:, :-1], solved[:, -1:]
-        return free + around * (free[tap] / (1.0 - around[tap, 0]))
+        # Gains near 1 belong to belts that nothing centres: they drift until something stops them.
+        left = max(1.0 - around[tap, 0], LEAST_LEFT)
+        return free + around * (free[tap] / left)
 
     def solve(self, forcing: np.ndarray) -> np.ndarray:
         """Offsets and headings under forcings.

@@ -19,8 +19,14 @@ def pulley(
 ) -> Part:
     start, end = angles
     return Part(
-        name, kind, run, at, diameter_mm=diameter_mm, wrap_deg=abs(end - start),
-        in_deg=start, out_deg=end,
+        name,
+        kind,
+        run,
+        at,
+        diameter_mm=diameter_mm,
+        wrap_deg=abs(end - start),
+        in_deg=start,
+        out_deg=end,
     )
 
 
@@ -30,11 +36,25 @@ def flat_loop(centre_m: float = 100.0, spacing_m: float = 1.2, *, aligning: bool
     back = centre_m + arc
     parts = [
         Part("LOAD", ComponentKind.LOAD_POINT, Run.CARRYING, 2.0, length_m=3.0),
-        Part("C", ComponentKind.TROUGHING_IDLERS, Run.CARRYING, 1.0, spacing_m,
-             int((centre_m - 2) / spacing_m), True),
+        Part(
+            "C",
+            ComponentKind.TROUGHING_IDLERS,
+            Run.CARRYING,
+            1.0,
+            spacing_m,
+            int((centre_m - 2) / spacing_m),
+            True,
+        ),
         pulley("HEAD", ComponentKind.HEAD_PULLEY, Run.CARRYING, centre_m, (0, -180)),
-        Part("R", ComponentKind.RETURN_IDLERS, Run.RETURN, back + 2.0, 3.0,
-             int((centre_m - 8) / 3), True),
+        Part(
+            "R",
+            ComponentKind.RETURN_IDLERS,
+            Run.RETURN,
+            back + 2.0,
+            3.0,
+            int((centre_m - 8) / 3),
+            True,
+        ),
         pulley("TAIL", ComponentKind.TAIL_PULLEY, Run.RETURN, back + centre_m, (180, 0)),
     ]
     if aligning:
@@ -45,7 +65,7 @@ def flat_loop(centre_m: float = 100.0, spacing_m: float = 1.2, *, aligning: bool
 
 
 def bare_span(span_m: float) -> Loop:
-    """A carrying run without idlers; a long return run on vee rolls brings the belt back central."""
+    """A carrying run without idlers; a long return on vee rolls brings the belt back central."""
     back = span_m + math.pi * 0.3
     return build_loop(
         [

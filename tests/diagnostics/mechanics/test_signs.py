@@ -3,72 +3,82 @@
 import numpy as np
 import pytest
 
-from diagnostics.mechanics.faults import Family, FaultInfluences, Looks
+from diagnostics.mechanics.bow_faults import bows
+from diagnostics.mechanics.influence import Family, Influences, Looks
 from diagnostics.mechanics.lateral import LateralModel
+from diagnostics.mechanics.pulley_faults import pulley_faults
+from diagnostics.mechanics.roll_faults import off_centre_loads, roll_groups
 from plant.loop.path import Loop
+from plant.loop.vocabulary import ComponentKind, Run
 from tests.diagnostics.mechanics.small_lines import flat_loop, line, model
 
 LOADED_KG_M = 150.0
 
 
-def influences(loop: Loop, places: list[float], *, load_kg_m: float = 0.0) -> FaultInfluences:
-    empty_or_loaded = LateralModel(line(loop, load_kg_m=load_kg_m, vee_deg=10))
-    looks = Looks(np.array(places), np.zeros(len(places), dtype=int))
-    return FaultInfluences([empty_or_loaded], looks)
+def influences(loop: Loop, place_m: float, *, load_kg_m: float = 0.0) -> Influences:
+    model_of_line = LateralModel(line(loop, load_kg_m=load_kg_m, vee_deg=10))
+    return Influences([model_of_line], Looks(np.array([place_m]), np.zeros(1, dtype=int)))
 
 
-def family(found: FaultInfluences, name: str) -> Family:
-    return next(one for one in found.families() if one.name == name)
+def near(family: Family, place_m: float) -> float:
+    """Influence of the family's candidate nearest to a place on the one reading. [mm per unit]"""
+    nearest = int(np.argmin(np.abs(family.position_m - place_m)))
+    return float(family.influence_mm[0, nearest])
 
 
 # US Army TM 5-3895-374-24-2 p. 621 and TM 5-3820-233-12: the belt goes to the end it touches
-# first; a roll whose right end lies ahead along local travel (skew > 0) drives it left, on both
-# runs. Here skew is -1 deg of heading, so the belt must go right.
-@pytest.mark.parametrize(("name", "run_start"), [("carrying_idlers_2", 0.3), ("return_idlers_1", 0.4)])
-def test_roll_with_left_end_ahead_drives_the_belt_right(name: str, run_start: float) -> None:
+# first; a roll whose left end lies ahead along local travel drives it right, on both runs.
+@pytest.mark.parametrize("run", Run)
+def test_roll_with_left_end_ahead_drives_the_belt_right(run: Run) -> None:
     loop = flat_loop()
-    middle = 50.0 if name.startswith("carrying") else loop.head_m + 50.0
-    found = family(influences(loop, [middle + 2.0]), name)
-    nearest = int(np.argmin(np.abs(found.position_m - middle)))
+    middle = 50.0 if run is Run.CARRYING else loop.head_m + 50.0
 
-    assert found.influence_mm[0, nearest] > run_start
+    family = roll_groups(influences(loop, middle + 2.0), run)[0]
+
+    assert near(family, middle) > 0.3
 
 
-# Same manual, pulleys: "toward the edge that touches first", head and tail alike.
-@pytest.mark.parametrize("kind", ["head_pulley", "tail_pulley"])
-def test_pulley_out_of_square_drives_the_belt_to_the_edge_touched_first(kind: str) -> None:
-    loop = flat_loop()
-    at = loop.head_m if kind == "head_pulley" else loop.tail_m
-    found = family(influences(loop, [at]), f"{kind}_skewed")
+# Same manual, pulleys: toward the edge that touches first, head and tail alike.
+@pytest.mark.parametrize("kind", [ComponentKind.HEAD_PULLEY, ComponentKind.TAIL_PULLEY])
+def test_pulley_out_of_square_drives_the_belt_to_the_edge_touched_first(
+    kind: ComponentKind,
+) -> None:
+    skew, _taper = faults_at(kind)
 
-    assert found.influence_mm[0, 0] > 0
+    assert skew > 0
 
 
 # Crowned-pulley rule, common practice, no source: the belt climbs to the larger diameter.
-@pytest.mark.parametrize("kind", ["head_pulley", "tail_pulley"])
-def test_belt_goes_to_the_larger_end_of_a_pulley(kind: str) -> None:
-    loop = flat_loop()
-    at = loop.head_m if kind == "head_pulley" else loop.tail_m
-    found = family(influences(loop, [at]), f"{kind}_taper")
+@pytest.mark.parametrize("kind", [ComponentKind.HEAD_PULLEY, ComponentKind.TAIL_PULLEY])
+def test_belt_goes_to_the_larger_end_of_a_pulley(kind: ComponentKind) -> None:
+    _skew, taper = faults_at(kind)
 
-    assert found.influence_mm[0, 0] > 0
+    assert taper > 0
+
+
+def faults_at(kind: ComponentKind) -> tuple[float, float]:
+    """Offset where the belt meets the pulley, by its skew and by its taper."""
+    loop = flat_loop()
+    found = influences(loop, loop.of_kind(kind)[0].first_m)
+    pulley = next(one for one in found.line.nodes.pulleys if one.part.kind is kind)
+    skew, taper = pulley_faults(found, pulley)
+    return float(skew.influence_mm[0, 0]), float(taper.influence_mm[0, 0])
 
 
 # TM 5-3895-374-24-2 p. 620: the belt goes to the lightly loaded edge. Load 1 mm to the left.
 def test_load_to_the_left_drives_the_loaded_belt_right_and_the_empty_one_nowhere() -> None:
-    loaded = influences(flat_loop(), [60.0], load_kg_m=LOADED_KG_M)
-    empty = influences(flat_loop(), [60.0])
+    (loaded,) = off_centre_loads(influences(flat_loop(), 60.0, load_kg_m=LOADED_KG_M))
+    (empty,) = off_centre_loads(influences(flat_loop(), 60.0))
 
-    assert 0.7 < family(loaded, "loading").influence_mm[0, 0] < 1.0
-    assert not [one for one in empty.families() if one.name == "loading"]
+    assert 0.7 < loaded.influence_mm[0, 0] < 1.0
+    assert empty.influence_mm[0, 0] == 0
 
 
 def test_belt_cuts_the_corner_of_a_bowed_structure() -> None:
-    found = family(influences(flat_loop(), [50.0]), "bow_square")
-    nearest = int(np.argmin(np.abs(found.position_m - 50.0)))
+    turned_with_the_bow = bows(influences(flat_loop(), 50.0), Run.CARRYING)[0]
 
     # The family's bow goes left: relative to it the tight belt lies to the right, by less.
-    assert 0 < found.influence_mm[0, nearest] < 1.0
+    assert 0 < near(turned_with_the_bow, 50.0) < 1.0
 
 
 def test_mirrored_fault_mirrors_the_profile() -> None:
