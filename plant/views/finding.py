@@ -15,7 +15,7 @@ _ROWS = 20
 # Whoever sees more than this has not said enough.
 _MOST = 200
 _WHILE_TYPING = 6
-_UNDER_THE_FIELD = "found"
+_UNDER_THE_FIELD = "found-conveyors"
 
 
 @require_safe

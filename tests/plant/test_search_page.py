@@ -90,7 +90,7 @@ def test_while_typing_only_a_short_list_is_sent(client: Client, plant: Plant):
     for number in range(9):
         make_conveyor(plant, tag=f"CV-12{number}")
 
-    response = client.get(SEARCH, {"q": "cv-12"}, headers={"HX-Target": "found"})
+    response = client.get(SEARCH, {"q": "cv-12"}, headers={"HX-Target": "found-conveyors"})
 
     text = response.content.decode()
     assert "<html" not in text
@@ -103,7 +103,7 @@ def test_while_typing_only_a_short_list_is_sent(client: Client, plant: Plant):
     ("words", "said"), [("xylophone", "No conveyor is called anything like that."), ("", "")]
 )
 def test_while_typing_nothing_found_is_said(client: Client, words: str, said: str):
-    response = client.get(SEARCH, {"q": words}, headers={"HX-Target": "found"})
+    response = client.get(SEARCH, {"q": words}, headers={"HX-Target": "found-conveyors"})
 
     assert response.content.decode().strip() == (f"<p>{said}</p>" if said else "")
 

@@ -1,0 +1,90 @@
+"""Every page for every role, without another plant's rows, and as the security policy wants it."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from django.db import transaction
+from django.test import Client
+from django.urls import Resolver404, resolve
+
+from plant.roles import Role
+from tests import page_reader
+from tests.addresses import Address, every_address
+from tests.plant.factories import make_person, make_plant, signed_in
+from tests.world import World, make_world
+
+pytestmark = pytest.mark.django_db
+
+PAGES = [
+    address
+    for address in every_address()
+    if address.name and not address.sample.startswith("/api/") and address.name != "sign-in"
+]
+# Parameters that do not lead to a row of a plant.
+_NO_ROW = {"slug", "table", "uidb64", "token", "place"}
+ABOUT_ROWS = [page for page in PAGES if set(page.parameters) - _NO_ROW and not page.is_open]
+
+# What an address has to be asked besides its row.
+_ASKED = {"order-move": {"to_state": "approved"}}
+
+
+@pytest.fixture(scope="module")
+def world(django_db_setup: None, django_db_blocker: Any) -> Iterator[World]:
+    """Made once for this file and rolled back after it; pages only read."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield make_world()
+        transaction.set_rollback(True)
+
+
+@pytest.fixture(scope="module")
+def stranger(world: World) -> Client:
+    """May do everything, at another plant."""
+    return signed_in(make_person(Role.ADMINISTRATOR, Role.LEAD, plants=[make_plant()]))
+
+
+@pytest.mark.parametrize("address", PAGES, ids=str)
+def test_no_role_breaks_a_page(address: Address, world: World):
+    for role, person in world.people.items():
+        response = signed_in(person).get(world.address(address), _ASKED.get(str(address)))
+
+        assert response.status_code in {200, 302, 403, 404, 405, 409}, (role, response.content)
+        # Whoever may do everything is not told that their own row is not there.
+        assert role is not Role.ADMINISTRATOR or response.status_code not in {403, 404}
+
+
+@pytest.mark.parametrize("address", ABOUT_ROWS, ids=str)
+@pytest.mark.parametrize("method", ["get", "post"])
+def test_rows_of_another_plant_are_not_there(
+    method: str, address: Address, world: World, stranger: Client
+):
+    response = getattr(stranger, method)(world.address(address))
+
+    assert response.status_code in {404, 405}, response.content
+
+
+@pytest.mark.parametrize("address", PAGES, ids=str)
+def test_a_page_keeps_to_the_policy_and_names_its_parts(address: Address, world: World):
+    client = signed_in(world.people[Role.ADMINISTRATOR])
+    response = client.get(world.address(address), _ASKED.get(str(address)))
+    policy = response["Content-Security-Policy"]
+
+    assert "default-src 'self'" in policy
+    assert "unsafe" not in policy
+    if response.status_code == 200 and response["Content-Type"].startswith("text/html"):
+        text = response.content.decode()
+        found = page_reader.read(text)
+        assert found.complaints == []
+        assert found.headings.count("h1") == 1
+        assert '<html lang="en">' in text
+        assert [link for link in found.links if leads_nowhere(link)] == []
+
+
+def leads_nowhere(link: str) -> bool:
+    path = link.split("?")[0].split("#")[0]
+    if not path.startswith("/"):
+        return False
+    try:
+        return resolve(path).url_name is None
+    except Resolver404:
+        return True

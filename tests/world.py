@@ -1,0 +1,100 @@
+"""One plant with a row of every kind, and how an address gets to the rows it asks for."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.urls import reverse
+
+from diagnostics.services import diagnosing, findings, judging
+from plant.loop.vocabulary import ComponentKind, Run
+from plant.models import Belt, BeltMark, Conveyor, Plant, User
+from plant.roles import Role
+from tests.addresses import Address
+from tests.diagnostics import factories as diagnostics
+from tests.plant.factories import (
+    make_complete_conveyor,
+    make_component,
+    make_person,
+    make_plant,
+)
+from tests.workorders import factories as workorders
+
+NOW = diagnostics.NOW
+
+
+@dataclass(frozen=True)
+class World:
+    """`rows`: what `pk` and `number` mean, by the beginning of an address's name, longest first."""
+
+    plant: Plant
+    people: dict[Role, User]
+    rows: dict[str, Any]
+    values: dict[str, Any]
+
+    def address(self, address: Address) -> str:
+        assert address.name
+        kwargs = {one: self._value(address.name, one) for one in address.parameters}
+        return reverse(address.name, kwargs=kwargs)
+
+    def _value(self, name: str, parameter: str) -> Any:
+        if parameter not in {"pk", "number"}:
+            assert parameter in self.values, f"{name}: tell tests/world.py about {parameter}."
+            return self.values[parameter]
+        kinds = [kind for kind in self.rows if name.startswith(kind)]
+        assert kinds, f"{name}: tell tests/world.py which row its {parameter} is."
+        return self.rows[max(kinds, key=len)]
+
+
+def make_world() -> World:
+    plant = make_plant()
+    conveyor = make_complete_conveyor(plant)
+    people = {role: make_person(role, plants=[plant]) for role in Role}
+    rows = {"person": people[Role.CLERK].pk}
+    values = {
+        "plant_code": plant.code,
+        "code": plant.code,
+        "tag": conveyor.tag,
+        "slug": "off_centre_loading",
+        "table": "time",
+        "place": 1,
+        "uidb64": "MQ",
+        "token": "c1-abc",
+    }
+    _register(conveyor, rows, values)
+    _case(conveyor, people[Role.LEAD], rows, values)
+    key, _secret = workorders.make_key(plant)
+    return World(plant, people, rows, {**values, "prefix": key.prefix})
+
+
+def _register(conveyor: Conveyor, rows: dict[str, Any], values: dict[str, Any]) -> None:
+    belt = Belt.objects.get(conveyor=conveyor)
+    mark = BeltMark.objects.create(belt=belt, kind=BeltMark.Kind.REPAIR, belt_position_m=40)
+    cleaner = make_component(conveyor, "Cleaner", ComponentKind.BELT_CLEANER, Run.RETURN, "102.5")
+    values["belt"] = belt.pk
+    rows |= {"component": cleaner.pk, "splice": belt.splices.all()[0].pk, "mark": mark.pk}
+
+
+def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str, Any]) -> None:
+    complaint = diagnostics.take(conveyor)
+    case = complaint.case
+    assert case is not None
+    walk_down = diagnostics.make_walk_down(case)
+    sighting = diagnostics.look(walk_down, "R5", 117.0)
+    finding = findings.record_finding(
+        case_id=case.pk, cause="return_idler_skewed", is_present=True, by=lead, now=NOW
+    )
+    diagnosis = diagnosing.diagnose_case(case_id=case.pk, now=NOW)
+    hypothesis = diagnosis.hypotheses.all()[0]
+    judging.accept_hypothesis(hypothesis_id=hypothesis.pk, case_id=case.pk, by=lead, now=NOW)
+    order = hypothesis.work_orders.get()
+    values |= {"hypothesis_pk": hypothesis.pk}
+    rows |= {
+        "case": case.number,
+        "complaint": complaint.pk,
+        "walk-down": walk_down.pk,
+        "sighting": sighting.pk,
+        "finding": finding.pk,
+        "diagnosis": diagnosis.pk,
+        "hypothesis": hypothesis.pk,
+        "order": order.number,
+    }
