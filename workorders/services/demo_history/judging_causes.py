@@ -11,7 +11,7 @@ from workorders.services.demo_history.response import TrueCause
 from workorders.services.demo_history.scene import CaseScene
 
 # An entry of the ranking means the true place when it is not farther from it than this. [m]
-_NEAR_M = 25.0
+_NEAR_M = 15.0
 
 
 def diagnose(scene: CaseScene, case: Case) -> None:
@@ -54,9 +54,10 @@ def find_it(scene: CaseScene, case: Case, true: TrueCause) -> None:
 def accept_truth(scene: CaseScene, case: Case, true: TrueCause) -> Hypothesis:
     """Accept the entry that names the true cause, or name the cause by hand."""
     by = scene.somebody(Role.LEAD if scene.chance(0.5) else Role.TECHNICIAN)
-    named = next((one for one in standing(case) if _is_it(scene, one, true)), None)
-    if named is not None:
-        return accept(scene, case, named, by=by)
+    named = [one for one in standing(case) if _is_it(scene, one, true)]
+    if named:
+        nearest = min(named, key=lambda one: _apart_m(scene, one, true))
+        return accept(scene, case, nearest, by=by)
     is_in_belt = true.cause_class in BELT_CLASSES
     return judging.name_cause(
         case_id=case.pk,
@@ -112,11 +113,14 @@ def refute_first(scene: CaseScene, case: Case, true: TrueCause) -> None:
 
 
 def _is_it(scene: CaseScene, hypothesis: Hypothesis, true: TrueCause) -> bool:
-    if hypothesis.cause != true.cause:
-        return False
+    return hypothesis.cause == true.cause and _apart_m(scene, hypothesis, true) <= _NEAR_M
+
+
+def _apart_m(scene: CaseScene, hypothesis: Hypothesis, true: TrueCause) -> float:
+    """0 for what goes round with the belt."""
     if true.cause_class in BELT_CLASSES or hypothesis.position_m is None:
-        return True
-    return scene.stage.loop.apart_m(hypothesis.position_m, true.position_m) <= _NEAR_M
+        return 0.0
+    return scene.stage.loop.apart_m(hypothesis.position_m, true.position_m)
 
 
 def _place(scene: CaseScene, true: TrueCause) -> str:
