@@ -6,7 +6,6 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.class_words import CLASS_WORDS
@@ -25,7 +24,7 @@ def _check_day(day: date) -> None:
         raise ValidationError(_("Give a day between 1950 and 2199."), code="day_out_of_bounds")
 
 
-def _day_field(label: str | Promise) -> forms.DateField:
+def _day_field(label: Any) -> forms.DateField:
     widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     return forms.DateField(label=label, required=False, widget=widget, validators=[_check_day])
 

@@ -115,6 +115,13 @@ def require(user: User | AnonymousUser, permission: Permission) -> None:
         raise PermissionDenied(permission.value)
 
 
+def person_of(request: HttpRequest) -> User:
+    """Who is signed in; refuses with 403 where nobody is."""
+    if not isinstance(request.user, User):
+        raise PermissionDenied
+    return request.user
+
+
 View = Callable[..., HttpResponse]
 
 

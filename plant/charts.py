@@ -47,7 +47,10 @@ def chart_svg(spec: dict[str, Any]) -> SafeString:
     """
     text = json.dumps({**spec, "config": _CONFIG}, sort_keys=True, ensure_ascii=False)
     key = f"chart-{hashlib.sha256(text.encode()).hexdigest()}"
-    svg = cache.get_or_set(key, lambda: _draw(text), _KEEP_S)
+    svg: str | None = cache.get(key)
+    if svg is None:
+        svg = _draw(text)
+        cache.set(key, svg, _KEEP_S)
     # Vega escapes every text it draws; markup in data stays text.
     return mark_safe(svg)  # noqa: S308
 

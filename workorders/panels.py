@@ -45,7 +45,7 @@ def on_today(request: HttpRequest, _row: Any) -> dict[str, Any] | None:
     if access.may(request.user, Permission.PLAN_ORDER):
         proposed = orders.filter(state=OrderState.PROPOSED)
         groups.append(_group(_("Proposed, to be approved"), proposed, "state=proposed"))
-        groups.append(_group(_("Waiting"), orders.open().exclude(waiting_for=""), "waiting=on"))
+        groups.append(_group(_("Waiting"), backlog.waiting(orders), "waiting=on"))
     if access.may(request.user, Permission.DO_ORDER):
         in_hand = orders.filter(state=OrderState.IN_HAND)
         groups.append(_group(_("In hand"), in_hand, "state=in_hand"))

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from drf_spectacular.utils import extend_schema_serializer
+from drf_spectacular.utils import extend_schema_field, extend_schema_serializer
 from rest_framework import serializers
 
 from diagnostics.api import examples
@@ -75,14 +75,20 @@ class ComplaintDetail(serializers.ModelSerializer[Complaint]):
 
 @extend_schema_serializer(examples=[examples.TAKEN])
 class ComplaintTaken(ComplaintDetail):
-    opened_case = serializers.BooleanField(
-        help_text="Whether the complaint opened a case of its own; false when it joined one."
-    )
+    opened_case = serializers.SerializerMethodField()
 
     class Meta:
         model = Complaint
         fields = [*_FIELDS, "opened_case"]
         read_only_fields = fields
+
+    @extend_schema_field(
+        serializers.BooleanField(
+            help_text="Whether the complaint opened a case of its own; false when it joined one."
+        )
+    )
+    def get_opened_case(self, _complaint: Complaint) -> bool:
+        return bool(self.context["opened_case"])
 
 
 @extend_schema_serializer(examples=[examples.HANDED_IN])
@@ -131,11 +137,13 @@ class HandedIn(serializers.Serializer[Any]):
         conveyors = Conveyor.objects.in_service().filter(plant=self._plant)
         found = conveyors.filter(tag__iexact=tag.strip()).first()
         if found is None:
-            raise serializers.ValidationError(self._unknown(tag), code="unknown_conveyor")
+            raise serializers.ValidationError(
+                self._unknown(tag, self._plant), code="unknown_conveyor"
+            )
         return found
 
-    def _unknown(self, tag: str) -> str:
-        near = find_conveyors(Plant.objects.filter(pk=self._plant.pk), tag, 3)
+    def _unknown(self, tag: str, plant: Plant) -> str:
+        near = find_conveyors(Plant.objects.filter(pk=plant.pk), tag, 3)
         said = f"No conveyor of this plant has the tag {tag}."
         return f"{said} Nearest: {', '.join(one.tag for one in near)}." if near else said
 

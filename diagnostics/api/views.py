@@ -15,6 +15,7 @@ from diagnostics.api.filters import ComplaintFilter
 from diagnostics.api.serializers import ComplaintDetail, ComplaintTaken, HandedIn
 from diagnostics.models import Complaint
 from diagnostics.services import reporting
+from plant.api.keys import key_of
 from plant.api.rows import RowsOfTheKey
 from plant.models import ApiKey
 
@@ -50,7 +51,7 @@ class ComplaintList(RowsOfTheKey, ListAPIView[Complaint]):
         tags=["complaints"],
     )
     def post(self, request: Request, *_args: Any, **_kwargs: Any) -> Response:
-        key: ApiKey = request.auth
+        key = key_of(request)
         asked = HandedIn(data=request.data, plant=key.plant)
         asked.is_valid(raise_exception=True)
         complaint, opened_case = reporting.hand_in_complaint(
@@ -60,9 +61,8 @@ class ComplaintList(RowsOfTheKey, ListAPIView[Complaint]):
             join_case=asked.validated_data["join_case"] or "",
             is_new_problem=asked.validated_data["new_problem"],
         )
-        complaint.opened_case = opened_case
         return Response(
-            ComplaintTaken(complaint).data,
+            ComplaintTaken(complaint, context={"opened_case": opened_case}).data,
             status=status.HTTP_201_CREATED,
             headers={"Location": reverse("api-complaint", args=[complaint.pk])},
         )

@@ -88,17 +88,17 @@ def belts_of(cases: QuerySet[Case], period: Period) -> list[BeltCount]:
         cases_in(cases, period)
         .order_by()
         .values("conveyor__plant__code", "conveyor__tag", "conveyor__name")
-        .annotate(cases=Count("pk"), repeats=Count("pk", filter=Q(repeat_of__isnull=False)))
-        .order_by("-repeats", "-cases", "conveyor__tag")
+        .annotate(how_many=Count("pk"), came_back=Count("pk", filter=Q(repeat_of__isnull=False)))
+        .order_by("-came_back", "-how_many", "conveyor__tag")
     )
     return [
         BeltCount(
             row["conveyor__plant__code"],
             row["conveyor__tag"],
             row["conveyor__name"],
-            row["cases"],
-            row["repeats"],
-            row["cases"] * 365.25 / period.days,
+            row["how_many"],
+            row["came_back"],
+            row["how_many"] * 365.25 / period.days,
         )
         for row in rows
     ]

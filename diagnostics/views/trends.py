@@ -1,5 +1,6 @@
 """Trend pages of the plant and of one belt, and their tables as files."""
 
+from collections.abc import Mapping
 from datetime import date
 
 from django.core.paginator import Paginator
@@ -62,7 +63,7 @@ def _page(
     template: str,
     form: TrendForm,
     cases: QuerySet[Case],
-    more: dict[str, object],
+    more: Mapping[str, object],
 ) -> HttpResponse:
     period = form.period()
     repeats = Paginator(selectors.repeats_of(cases, period), _ROWS)

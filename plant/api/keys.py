@@ -10,7 +10,7 @@ from django.contrib.auth.models import AnonymousUser
 from django.db.models import Model, QuerySet
 from django.utils import timezone
 from rest_framework.authentication import BaseAuthentication
-from rest_framework.exceptions import AuthenticationFailed, PermissionDenied
+from rest_framework.exceptions import AuthenticationFailed, NotAuthenticated, PermissionDenied
 from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
 
@@ -58,9 +58,16 @@ class KeyMayDoThis(BasePermission):
         return True
 
 
+def key_of(request: Request) -> ApiKey:
+    """The asking key; views behind KeyMayDoThis have one."""
+    if not isinstance(request.auth, ApiKey):
+        raise NotAuthenticated
+    return request.auth
+
+
 def plants_of_key(request: Request) -> QuerySet[Plant]:
     """The one plant of the asking key, as a queryset for `access.of_plants`."""
-    return Plant.objects.filter(pk=request.auth.plant_id)
+    return Plant.objects.filter(pk=key_of(request).plant_id)
 
 
 def rows_of_key(rows: QuerySet[Row], request: Request) -> QuerySet[Row]:

@@ -6,11 +6,10 @@ neither repeat nor hide another. A view names the instant in `newest_by`.
 
 import base64
 import binascii
-from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Model, Q, QuerySet
+from django.db.models import Model, Q
 from django.utils.dateparse import parse_datetime
 from rest_framework.exceptions import ValidationError
 from rest_framework.pagination import BasePagination
@@ -24,9 +23,7 @@ _LARGEST_KEY = 2**63 - 1
 
 
 class NewestFirst(BasePagination):
-    def paginate_queryset(
-        self, queryset: QuerySet[Any], request: Request, view: Any = None
-    ) -> Sequence[Model]:
+    def paginate_queryset(self, queryset: Any, request: Request, view: Any = None) -> Any:
         self._request = request
         self._newest_by: str = view.newest_by
         limit = _limit(request.query_params.get("limit"))

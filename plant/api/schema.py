@@ -56,7 +56,7 @@ _MISSING = {"404": "No such row, or it is another plant's"}
 _WRITING = {"409": "Refused as things stand; `code` says why"}
 
 
-class KeyScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
+class KeyScheme(OpenApiAuthenticationExtension):
     target_class = "plant.api.keys.KeyAuthentication"
     name = "ApiKey"
 
@@ -111,5 +111,5 @@ def openapi_document(request: HttpRequest) -> HttpResponse:
 @lru_cache(maxsize=1)
 def _document() -> bytes:
     # Made once in each process: nothing in it depends on who asks, and asking costs nothing then.
-    schema = SchemaGenerator().get_schema(request=None, public=True)  # type: ignore[no-untyped-call]
+    schema = SchemaGenerator().get_schema(request=None, public=True)
     return json.dumps(schema, ensure_ascii=False, indent=1).encode()

@@ -24,7 +24,7 @@ class WireWord(serializers.ChoiceField):
         self._value_of = {wire_word(value): value for value in values}
         super().__init__(choices=list(self._value_of), **options)
 
-    def to_representation(self, value: str) -> str | None:
+    def to_representation(self, value: str) -> Any:
         return wire_word(str(value)) if value else None
 
     def to_internal_value(self, data: Any) -> str:
@@ -35,5 +35,5 @@ class TextOrNull(serializers.CharField):
     def __init__(self, **options: Any) -> None:
         super().__init__(allow_null=True, **options)
 
-    def to_representation(self, value: str) -> str | None:
+    def to_representation(self, value: str) -> Any:
         return super().to_representation(value) or None

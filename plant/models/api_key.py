@@ -1,13 +1,15 @@
 """Keys of outside systems: hashed, scoped, expiring, for one plant."""
 
+from typing import ClassVar
+
 from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
-from rest_framework_api_key.models import AbstractAPIKey, BaseAPIKeyManager
+from rest_framework_api_key.models import AbstractAPIKey, APIKeyManager
 
 
-class ApiKeyManager(BaseAPIKeyManager):
+class ApiKeyManager(APIKeyManager):
     pass
 
 
@@ -27,9 +29,10 @@ class ApiKey(AbstractAPIKey):
     last_used_at = models.DateTimeField(_("last used"), null=True, blank=True, editable=False)
     made_by = models.ForeignKey("plant.User", models.SET_NULL, null=True, editable=False)
 
-    objects = ApiKeyManager()
+    objects: ClassVar[ApiKeyManager] = ApiKeyManager()
 
-    class Meta(AbstractAPIKey.Meta):
+    class Meta:
+        ordering = ("-created",)
         verbose_name = _("API key")
         verbose_name_plural = _("API keys")
 

@@ -48,9 +48,9 @@ def make_key(
         raise KeyNeedsScope(_("Say what the key may do: tick at least one."))
     if expires_at is not None and expires_at <= now:
         raise KeyExpiresInThePast(_("The key would have expired already. Give a later day."))
-    key, secret = ApiKey.objects.create_key(
-        name=name, plant=plant, scopes=wanted, expiry_date=expires_at, made_by=by
-    )
+    key = ApiKey(name=name, plant=plant, scopes=wanted, expiry_date=expires_at, made_by=by)
+    secret = ApiKey.objects.assign_key(key)
+    key.save()
     logger.info("API key %s for %s made by %s.", key.prefix, plant.code, by)
     return key, secret
 

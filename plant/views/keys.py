@@ -46,7 +46,7 @@ def key_new(request: HttpRequest) -> HttpResponse:
             plant=form.cleaned_data["plant"],
             scopes=form.cleaned_data["scopes"],
             expires_at=form.expires_at(),
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
         )
     except service.KeyExpiresInThePast as refusal:
@@ -63,7 +63,7 @@ def key_revoke(request: HttpRequest, prefix: str) -> HttpResponse:
     if request.method == "GET":
         return render(request, "plant/keys/revoke.html", {"key": key})
     try:
-        service.revoke_key(prefix=key.prefix, by=request.user)
+        service.revoke_key(prefix=key.prefix, by=access.person_of(request))
     except DomainError as refusal:
         context = {"key": key, "refusal": str(refusal)}
         return render(request, "plant/keys/revoke.html", context, status=409)

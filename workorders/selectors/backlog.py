@@ -75,5 +75,9 @@ def counts_by_state(orders: QuerySet[WorkOrder]) -> list[StateCount]:
     ]
 
 
+def waiting(orders: QuerySet[WorkOrder]) -> QuerySet[WorkOrder]:
+    return orders.filter(state__in=sorted(OPEN_STATES)).exclude(waiting_for="")
+
+
 def still_to_do(orders: QuerySet[WorkOrder]) -> QuerySet[WorkOrder]:
     return orders_wanted(orders, Wanted())

@@ -24,5 +24,6 @@ def fixes_of_cases(case_ids: Collection[int]) -> Mapping[int, list[Fix]]:
     found: dict[int, list[Fix]] = defaultdict(list)
     for order in orders:
         address = reverse("order", args=[order.number])
-        found[order.case_id].append(Fix(order.number, order.title, order.done_at, address))
+        if order.case_id is not None:
+            found[order.case_id].append(Fix(order.number, order.title, order.done_at, address))
     return found

@@ -59,8 +59,8 @@ def move_order(
     order = lock_order(order_id, version=version)
     old = OrderState(order.state)
     _check(order, old, to_state, why)
-    if old not in OPEN_STATES and to_state in OPEN_STATES and order.hypothesis_id:
-        check_may_have_open_order(_hypothesis(order))
+    if old not in OPEN_STATES and to_state in OPEN_STATES and order.hypothesis_id is not None:
+        check_may_have_open_order(_hypothesis(order.hypothesis_id))
     _plan(order, to_state, planned_for, now)
     put_in_state(order, to_state, by=by, now=now, why=why)
     leading_cases.lead_case(case_id=order.case_id, by=by, now=now, why=_told(order))
@@ -116,11 +116,11 @@ def checked_time(planned_for: datetime, now: datetime) -> datetime:
     return planned_for
 
 
-def _hypothesis(order: WorkOrder) -> Hypothesis:
+def _hypothesis(hypothesis_id: int) -> Hypothesis:
     return (
         Hypothesis.objects.select_for_update(of=("self",), no_key=True)
         .select_related("case")
-        .get(pk=order.hypothesis_id)
+        .get(pk=hypothesis_id)
     )
 
 

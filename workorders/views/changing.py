@@ -43,7 +43,7 @@ def order_waiting(request: HttpRequest, number: str) -> HttpResponse:
             order_id=order.pk,
             waiting_for=form.waiting(),
             why=form.cleaned_data["why"],
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
             version=form.cleaned_data["version"],
         )
@@ -65,7 +65,7 @@ def order_goes_on(request: HttpRequest, number: str) -> HttpResponse:
     try:
         waiting.stop_waiting(
             order_id=order.pk,
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
             version=form.cleaned_data["version"],
         )
@@ -84,7 +84,7 @@ def order_urgency(request: HttpRequest, number: str) -> HttpResponse:
             order_id=order.pk,
             urgency=Urgency(form.cleaned_data["urgency"]),
             why=form.cleaned_data["why"],
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
             version=form.cleaned_data["version"],
         )
@@ -104,7 +104,7 @@ def order_planned_for(request: HttpRequest, number: str) -> HttpResponse:
             order_id=order.pk,
             planned_for=form.cleaned_data["planned_for"],
             why=form.cleaned_data["why"],
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
             version=form.cleaned_data["version"],
         )
@@ -125,7 +125,7 @@ def order_edit(request: HttpRequest, number: str) -> HttpResponse:
         replanning.put_right(
             order_id=order.pk,
             figures=OrderFigures(**filled),
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
             version=form.cleaned_data["version"],
         )
@@ -144,7 +144,7 @@ def order_step(request: HttpRequest, number: str, place: int) -> HttpResponse:
     order = _order(request, number)
     act = doing.untick_step if request.POST.get("not_done") else doing.tick_step
     try:
-        act(order_id=order.pk, place=place, by=request.user, now=timezone.now())
+        act(order_id=order.pk, place=place, by=access.person_of(request), now=timezone.now())
     except WorkStep.DoesNotExist:
         raise Http404 from None
     except DomainError as refusal:
@@ -161,7 +161,10 @@ def order_note(request: HttpRequest, number: str) -> HttpResponse:
     if not form.is_valid():
         return order_page(request, order, note_form=form, status=400)
     doing.add_note(
-        order_id=order.pk, words=form.cleaned_data["words"], by=request.user, now=timezone.now()
+        order_id=order.pk,
+        words=form.cleaned_data["words"],
+        by=access.person_of(request),
+        now=timezone.now(),
     )
     return redirect(f"{_address(order)}#log")
 

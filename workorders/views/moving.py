@@ -1,5 +1,7 @@
 """Moving an order: a button that acts, or a page that asks first."""
 
+from collections.abc import Mapping
+
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -36,14 +38,14 @@ def order_move(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _move(request: HttpRequest, order: WorkOrder, to_state: OrderState) -> HttpResponse:
-    form = _form(order, to_state, data=request.POST)
+    form = _form(order, to_state, data=request.POST.dict())
     if not form.is_valid():
         return _ask(request, order, to_state, form, status=400)
     try:
         moving.move_order(
             order_id=order.pk,
             to_state=to_state,
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
             why=form.cleaned_data["why"],
             planned_for=form.cleaned_data.get("planned_for"),
@@ -84,7 +86,7 @@ def _ask(
 
 
 def _form(
-    order: WorkOrder, to_state: OrderState, *, data: dict[str, object] | None = None
+    order: WorkOrder, to_state: OrderState, *, data: Mapping[str, object] | None = None
 ) -> MoveForm:
     initial = {
         "version": order.version,

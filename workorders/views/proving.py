@@ -32,7 +32,7 @@ def order_proof(request: HttpRequest, number: str) -> HttpResponse:
         run = proving.record_proof_run(
             order_id=order.pk,
             passed=form.cleaned_data["outcome"] == "passed",
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
             note=form.cleaned_data["note"],
             revolutions_empty=form.cleaned_data["revolutions_empty"],

@@ -35,7 +35,7 @@ def order_new(request: HttpRequest) -> HttpResponse:
         order = raising_by_hand.raise_by_hand(
             conveyor=filled.pop("conveyor"),
             wanted=WorkWanted(**filled),
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
         )
     except raising_by_hand.UnknownPlace as refusal:
@@ -56,7 +56,7 @@ def order_raise_again(request: HttpRequest, hypothesis_pk: int) -> HttpResponse:
     )
     try:
         order = raising.raise_again(
-            hypothesis_id=hypothesis.pk, by=request.user, now=timezone.now()
+            hypothesis_id=hypothesis.pk, by=access.person_of(request), now=timezone.now()
         )
     except DomainError as refusal:
         messages.error(request, str(refusal))
