@@ -25,7 +25,7 @@ SURROUNDINGS_PRIOR = 0.3
 FINDING_RATIO = 30.0
 # Rules about the offsets themselves repeat what the profile already weighs: they count with this
 # power; engineering judgement, to be calibrated.
-PROFILE_RULE_POWER = 0.5
+PROFILE_RULE_POWER = 0.25
 _SEEN_IN_PROFILE = frozenset({Feature.ONSET, Feature.PATTERN, Feature.LOAD, Feature.TRAVEL})
 
 
