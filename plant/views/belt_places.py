@@ -3,6 +3,7 @@
 from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
@@ -44,7 +45,8 @@ def splice_edit(
     on = belt_or_404(request, row.pk, belt)
     splice = _splice(request, on, pk)
     heading = _("Change splice %(name)s of %(tag)s") % {"name": splice.name, "tag": row.tag}
-    page = FormPage(heading, _("Save"), sheet_of(row), row, splice)
+    remove = reverse("splice-remove", args=[row.plant.code, row.tag, on.pk, splice.pk])
+    page = FormPage(heading, _("Save"), sheet_of(row), row, splice, more={"remove": remove})
     form = SpliceForm(posted(request), instance=_splice(request, on, pk))
     return _splice_form(request, row, on, page, form, splice)
 
@@ -88,7 +90,8 @@ def mark_edit(request: HttpRequest, plant_code: str, tag: str, belt: int, pk: in
     on = belt_or_404(request, row.pk, belt)
     mark = _mark(request, on, pk)
     heading = _("Change a mark on the belt of %(tag)s") % {"tag": row.tag}
-    page = FormPage(heading, _("Save"), sheet_of(row), row, mark)
+    remove = reverse("mark-remove", args=[row.plant.code, row.tag, on.pk, mark.pk])
+    page = FormPage(heading, _("Save"), sheet_of(row), row, mark, more={"remove": remove})
     form = BeltMarkForm(posted(request), instance=_mark(request, on, pk), conveyor=row)
     return _mark_form(request, row, on, page, form, mark)
 

@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
@@ -48,7 +49,8 @@ def component_edit(request: HttpRequest, plant_code: str, tag: str, pk: int) -> 
     component = _component(request, row.pk, pk)
     form = ComponentForm(posted(request), instance=_component(request, row.pk, pk))
     heading = _("Change %(name)s of %(tag)s") % {"name": component.name, "tag": row.tag}
-    page = FormPage(heading, _("Save"), sheet_of(row), row, component)
+    remove = reverse("component-remove", args=[row.plant.code, row.tag, component.pk])
+    page = FormPage(heading, _("Save"), sheet_of(row), row, component, more={"remove": remove})
 
     def save() -> str:
         keeping_components.edit_component(

@@ -7,8 +7,9 @@ from itertools import pairwise
 from plant.loop.drawing.labels import Box, Labels, Seat
 from plant.loop.drawing.lane import Lane, detour_room, lane_along
 from plant.loop.drawing.shapes import Place, Shape
-from plant.loop.drawing.side_path import Arc, Straight
+from plant.loop.drawing.side_path import Arc, Spot, Straight
 from plant.loop.drawing.side_view import Frame, SideView, side_view
+from plant.loop.drawing.strips import lane_in_strips
 from plant.loop.path import Loop
 
 
@@ -30,6 +31,8 @@ class Layout:
         Distance of the ribbon's lane from the belt and half its width.
     tick : float
         Room between idler sets that are drawn.
+    goes_round : bool
+        Whether the lane follows the belt all the way; else it is one strip above and one below.
     """
 
     name: str
@@ -43,13 +46,19 @@ class Layout:
     away: float
     half: float
     tick: float
+    goes_round: bool = True
 
 
 LAYOUTS = (
     Layout("wide", 1180, 12.5, 36, 8, 15, 56, 120, 52, 21, 9),
     Layout("middle", 680, 12.5, 32, 7, 13, 50, 70, 46, 17, 8),
-    Layout("narrow", 344, 11.5, 27, 6, 10, 40, 34, 35, 13, 7),
+    Layout("narrow", 344, 12.5, 26, 6, 10, 34, 30, 38, 15, 7, goes_round=False),
 )
+
+# What keeps its distance from the belt (its idlers stand there) and from other lines.
+_BELT_AIR = 5.5
+_LINE_AIR = 1.5
+_STEP = 10.0
 
 
 @dataclass
@@ -61,11 +70,6 @@ class Canvas:
     say: Callable[[str], str]
     labels: Labels
     places: list[Place] = field(default_factory=list)
-
-    @property
-    def outside(self) -> float:
-        """Distance from the belt at which the outer side is free."""
-        return self.layout.away + self.layout.half if self.lane else 0.0
 
     def add(self, *shapes: Shape | None, look: str = "", label: str = "", href: str = "") -> None:
         drawn = tuple(shape for shape in shapes if shape is not None)
@@ -80,6 +84,17 @@ class Canvas:
     def beside(self, position_m: float, distance: float) -> tuple[float, float]:
         return self.view.path.at(position_m).beside(distance)
 
+    def take_line(self, points: list[tuple[float, float]]) -> None:
+        for box in _along(points, _LINE_AIR):
+            self.labels.take(box)
+
+    def outside(self, position_m: float) -> Spot:
+        """Where the outer side of the belt, with its lane, is free."""
+        if self.lane is None:
+            return self.view.path.at(position_m)
+        spot = self.lane.at(position_m)
+        return Spot(*spot.beside(self.lane.half), spot.heading_rad)
+
 
 def canvas_for(
     loop: Loop,
@@ -90,21 +105,24 @@ def canvas_for(
     say: Callable[[str], str],
 ) -> Canvas:
     """Lay the loop out and mark as taken where the belt, the pulleys and the lane run."""
-    around = layout.away + layout.half if with_lane else 0.0
-    margin = layout.end_radius + around + (1.6 if with_lane else 0.8) * layout.letter
+    is_round = with_lane and layout.goes_round
+    around = layout.away + layout.half if is_round else 0.0
+    margin = layout.end_radius + around + (1.6 if is_round else 0.8) * layout.letter
     frame = Frame(
         width=layout.width - 2 * margin,
         end_radius=layout.end_radius,
         least_radius=layout.least_radius,
         most_radius=layout.most_radius,
-        leg=layout.leg + (layout.half if with_lane else 0.0),
+        leg=layout.leg + (layout.half if is_round else 0.0),
         rise=layout.rise,
-        apart=detour_room(layout.half) if with_lane else 2.0 * layout.letter,
+        apart=detour_room(layout.half) if is_round else 0.8 * layout.letter,
     )
     view = side_view(loop, frame, lift_m=lift_m)
     lane = None
-    if with_lane:
+    if is_round:
         lane = lane_along(view.path, view.hanging, layout.away, layout.half)
+    elif with_lane:
+        lane = lane_in_strips(view, loop.head_m, layout.away, layout.half)
     labels = Labels(left=-margin + 2, right=frame.width + margin - 2)
     canvas = Canvas(loop, layout, view, lane, say, labels)
     for box in _taken(canvas):
@@ -116,11 +134,11 @@ def _taken(canvas: Canvas) -> Iterable[Box]:
     for wheel in canvas.view.wheels:
         x, y, size = wheel.x, -wheel.y, wheel.radius
         yield Box(x - size, y - size, x + size, y + size)
-    lines = [list(_belt_points(canvas))]
+    yield from _along(list(_belt_points(canvas)), _BELT_AIR)
     if canvas.lane:
-        lines += [canvas.lane.edge(-1.0), canvas.lane.edge(0.0), canvas.lane.edge(1.0)]
-    for line in lines:
-        yield from _along(line)
+        for share in (-1.0, 0.0, 1.0):
+            for line in canvas.lane.edges(share):
+                yield from _along(line, _LINE_AIR)
 
 
 def _belt_points(canvas: Canvas) -> Iterable[tuple[float, float]]:
@@ -132,9 +150,10 @@ def _belt_points(canvas: Canvas) -> Iterable[tuple[float, float]]:
         assert isinstance(piece, Straight | Arc)
 
 
-def _along(points: list[tuple[float, float]], step: float = 10.0) -> Iterable[Box]:
+def _along(points: list[tuple[float, float]], air: float) -> Iterable[Box]:
+    """Small boxes along a line; one large box round a slanting line would take too much."""
     for (x0, y0), (x1, y1) in pairwise(points):
-        count = max(1, int(max(abs(x1 - x0), abs(y1 - y0)) / step))
+        count = max(1, int(max(abs(x1 - x0), abs(y1 - y0)) / _STEP))
         for index in range(count):
             share_from, share_to = index / count, (index + 1) / count
             ax, ay = x0 + share_from * (x1 - x0), y0 + share_from * (y1 - y0)

@@ -121,12 +121,12 @@ def _name_seats(canvas: Canvas, part: Part, wheel: Wheel) -> Iterable[Seat]:
         return (right,)
     if part.kind is ComponentKind.HEAD_PULLEY:
         return (left,)
-    above = wheel.y + wheel.radius + 0.5 * letter
-    below = wheel.y - wheel.radius - 1.1 * letter
+    above = wheel.y + wheel.radius + 0.8 * letter
+    below = wheel.y - wheel.radius - 1.4 * letter
     under = [Seat(wheel.x, below - step * 0.5 * letter) for step in range(4)]
-    over = [Seat(wheel.x, above + step * 0.5 * letter) for step in range(3)]
-    beyond = canvas.outside + 6
-    outer = [Seat(wheel.x, below - beyond - step * 0.5 * letter) for step in range(4)]
+    over = [Seat(wheel.x, above + step * 0.5 * letter) for step in range(4)]
+    spot = canvas.outside((wheel.from_m + wheel.to_m) / 2)
+    outer = [Seat(spot.x, spot.y - (1.2 + step * 0.5) * letter) for step in range(4)]
     is_low = part.kind is ComponentKind.TAKE_UP_PULLEY
     return [*under, left, right, *outer, *over] if is_low else [*over, left, right, *under, *outer]
 
@@ -181,7 +181,8 @@ def _fitting_seats(canvas: Canvas, part: Part) -> Iterable[Seat]:
         start = x + 2.2 * size
         yield Seat(start, y + 1.2 * size + 3, "start")
         yield Seat(x, y + 2.3 * size + 4 + 0.3 * letter)
-        yield from (Seat(x, y + canvas.outside + 16 + step * letter) for step in range(3))
+        outer = canvas.outside(part.first_m)
+        yield from (Seat(outer.x, outer.y + (1.2 + step) * letter) for step in range(3))
     else:
         middle = part.first_m + (part.length_m or 0.0) / 2
         x, y = canvas.beside(middle, -11.0 - 1.1 * letter)

@@ -69,12 +69,15 @@ class Labels:
     def take(self, box: Box) -> None:
         self.taken.append(box)
 
+    def is_free(self, box: Box) -> bool:
+        return not any(box.meets(other) for other in self.taken)
+
     def put(self, look: str, text: str, seats: Iterable[Seat], size: float) -> Shape | None:
         """The word at the first free seat; None when there is none."""
         for seat in seats:
             box = text_box(text, seat, size)
             inside = self.left <= box.left and box.right <= self.right
-            if inside and not any(box.meets(other) for other in self.taken):
+            if inside and self.is_free(box):
                 self.take(box)
                 return words(look, seat.x, -seat.y, text, seat.anchor)
         return None

@@ -6,7 +6,7 @@ travel the ribbon keeps its side when the belt goes over the head.
 """
 
 import math
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -19,16 +19,24 @@ _CLEAR = 9.0
 
 @dataclass(frozen=True)
 class Lane:
-    """The lane's middle line, from loop position 0 on; half its width stands on either side."""
+    """The lane's middle line, from loop position 0 on; half its width stands on either side.
+
+    `breaks` are the loop positions at which the lane ends and goes on elsewhere; there two of its
+    corners have the same position.
+    """
 
     positions: tuple[float, ...]
     spots: tuple[Spot, ...]
     half: float
     length_m: float
+    breaks: tuple[float, ...] = ()
 
-    def at(self, position_m: float) -> Spot:
-        place = position_m % self.length_m
-        index = min(max(1, bisect_right(self.positions, place)), len(self.positions) - 1)
+    def at(self, position_m: float, *, after: bool = False) -> Spot:
+        """The middle of the lane; at a break where it ends, or where it goes on after."""
+        ends_here = position_m == self.length_m and not after
+        place = position_m if ends_here else position_m % self.length_m
+        found = (bisect_right if after else bisect_left)(self.positions, place)
+        index = min(max(1, found), len(self.positions) - 1)
         before_m, after_m = self.positions[index - 1], self.positions[index]
         share = (place - before_m) / (after_m - before_m) if after_m > before_m else 0.0
         share = min(max(share, 0.0), 1.0)
@@ -40,16 +48,35 @@ class Lane:
             one.heading_rad + share * turn,
         )
 
+    def pieces(self, from_m: float, to_m: float) -> list[list[tuple[float, Spot]]]:
+        """The lane from one place to a later one, over the seam too, cut where it breaks."""
+        found: list[list[tuple[float, Spot]]] = []
+        start_m = from_m
+        cuts = [cut + turn for turn in (0.0, self.length_m) for cut in self.breaks]
+        for end_m in sorted({*(cut for cut in cuts if from_m < cut < to_m), to_m}):
+            inner = [
+                (place + turn, spot)
+                for turn in (0.0, self.length_m)
+                for place, spot in zip(self.positions, self.spots, strict=True)
+                if start_m < place + turn < end_m
+            ]
+            end = self.at(end_m % self.length_m or self.length_m)
+            found.append([(start_m, self.at(start_m, after=True)), *inner, (end_m, end)])
+            start_m = end_m
+        return found
+
     def offset(self, position_m: float, share: float) -> tuple[float, float]:
         """The point that stands for an offset, as a share of the clearance, right positive."""
         return self.at(position_m).beside(share * self.half)
 
-    def corners_between(self, from_m: float, to_m: float) -> list[float]:
-        """The lane's own corners inside a stretch, so that a line drawn along it bends with it."""
-        return [place for place in self.positions if from_m < place < to_m]
-
-    def edge(self, share: float) -> list[tuple[float, float]]:
-        return [spot.beside(share * self.half) for spot in self.spots]
+    def edges(self, share: float) -> list[list[tuple[float, float]]]:
+        """The lines so many half widths to the right of the middle, one a piece."""
+        pieces: list[list[tuple[float, float]]] = [[]]
+        for index, (place, spot) in enumerate(zip(self.positions, self.spots, strict=True)):
+            if index and place == self.positions[index - 1] and place in self.breaks:
+                pieces.append([])
+            pieces[-1].append(spot.beside(share * self.half))
+        return pieces
 
 
 @dataclass(frozen=True)
@@ -86,8 +113,11 @@ def lane_along(
             if before is None and piece.wheel.turn < 0:
                 nodes += _round(piece, away)
             continue
-        after = boxes.get(_next_wheel(path, piece))
+        following = _next_wheel(path, piece)
+        after = boxes.get(following)
         if before is not None and before == after:
+            continue
+        if _is_pass(piece, following, away) and after is None:
             continue
         start, end = _clipped(piece, away, half, before, after)
         if before is not None and nodes:
@@ -96,6 +126,11 @@ def lane_along(
     return Lane(
         tuple(place for place, _ in nodes), tuple(spot for _, spot in nodes), half, path.length_m
     )
+
+
+def _is_pass(piece: Straight, following: Wheel, away: float) -> bool:
+    """A short strand to a pulley that only presses on the belt: the lane passes both."""
+    return following.turn > 0 and piece.length < 2 * away
 
 
 def detour_room(half: float) -> float:

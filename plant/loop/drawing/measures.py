@@ -5,7 +5,7 @@ from collections.abc import Iterable
 
 from plant.loop.drawing import strokes
 from plant.loop.drawing.canvas import Canvas
-from plant.loop.drawing.labels import Seat
+from plant.loop.drawing.labels import Box, Seat
 from plant.loop.drawing.shapes import stroke
 from plant.loop.vocabulary import Zone
 from plant.loop.zones import Stretch, stretches
@@ -13,20 +13,21 @@ from plant.loop.zones import Stretch, stretches
 _STEPS_M = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000)
 # A number with its unit and air around it, in letters.
 _ROOM = 6.5
-_UNNAMED = (Zone.TAIL, Zone.HEAD)
+# Their pulleys' names say it.
+_UNNAMED = (Zone.TAIL, Zone.HEAD, Zone.BEND, Zone.TAKE_UP)
 
 
 def draw_scale(canvas: Canvas) -> None:
     """Ticks and numbers outside the belt, at round loop positions."""
     step = _step_m(canvas)
     letter = canvas.layout.letter
-    from_away = canvas.outside + (2.0 if canvas.lane else 9.0)
+    from_away = 2.0 if canvas.lane else 9.0
     ticks: list[str] = []
     for place in range(0, math.ceil(canvas.loop.length_m - step / 3), step):
         spot = canvas.view.path.at(place)
         if abs(math.cos(spot.heading_rad)) < 0.9:
             continue
-        x, y = spot.beside(from_away)
+        x, y = canvas.outside(place).beside(from_away)
         up = 1.0 if math.cos(spot.heading_rad) > 0 else -1.0
         seats = [Seat(x, y + up * (6 + 0.2 * letter) - (0 if up > 0 else 0.6 * letter))]
         number = canvas.write("scale-number", f"{place:g} m", seats, 0.84)
@@ -42,7 +43,7 @@ def draw_zones(canvas: Canvas) -> None:
     """Names inside the loop where there is room for them, and a stroke where a zone ends."""
     ends: list[str] = []
     for stretch in stretches(canvas.loop):
-        if stretch.start_m > 0:
+        if stretch.start_m > 0 and not _is_on_pulley(canvas, stretch.start_m):
             near = canvas.beside(stretch.start_m, -1.5)
             ends.append(strokes.line([near, canvas.beside(stretch.start_m, -10.0)]))
         if stretch.zone not in _UNNAMED:
@@ -51,21 +52,27 @@ def draw_zones(canvas: Canvas) -> None:
     canvas.add(stroke("zone-end", "".join(ends)))
 
 
+def _is_on_pulley(canvas: Canvas, position_m: float) -> bool:
+    return any(wheel.from_m < position_m < wheel.to_m for wheel in canvas.view.wheels)
+
+
 def draw_travel(canvas: Canvas, *, is_reversing: bool) -> None:
     """An arrow inside the loop: which way the carrying run goes."""
     letter, head_m = canvas.layout.letter, canvas.loop.head_m
     inward = -canvas.layout.end_radius - 0.2 * letter
     text = canvas.say("reversing; forward is this way") if is_reversing else canvas.say("travel")
+    half, reach = 0.29 * letter * len(text) + 8, 3 * letter
     for share in (0.5, 0.36, 0.64, 0.25, 0.75):
         x, y = canvas.beside(share * head_m, inward)
-        found = canvas.write("travel-words", text, [Seat(x, y)])
-        if found is None:
+        ways = (1, -1) if is_reversing else (1,)
+        ends = [(x + way * half, x + way * (half + reach)) for way in ways]
+        low, high = -y - 0.7 * letter, 0.2 * letter - y
+        room = Box(min(x - half, *map(min, ends)), low, max(x + half, *map(max, ends)), high)
+        if not canvas.labels.is_free(room):
             continue
-        half = 0.29 * letter * len(text)
-        starts = [(x + half + 8, x + half + 8 + 3 * letter)]
-        if is_reversing:
-            starts.append((x - half - 8, x - half - 8 - 3 * letter))
-        data = "".join(_arrow(start, end, y + 0.32 * letter) for start, end in starts)
+        found = canvas.write("travel-words", text, [Seat(x, y)])
+        canvas.labels.take(room)
+        data = "".join(_arrow(start, end, y + 0.32 * letter) for start, end in ends)
         canvas.add(found, stroke("travel", data))
         return
 

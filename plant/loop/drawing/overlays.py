@@ -2,21 +2,23 @@
 
 import math
 from collections.abc import Iterable, Sequence
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from plant.loop.drawing import strokes
 from plant.loop.drawing.canvas import Canvas
-from plant.loop.drawing.labels import Seat
+from plant.loop.drawing.labels import Box, Seat
 from plant.loop.drawing.lane import Lane
 from plant.loop.drawing.shapes import Mark, MarkKind, RibbonPoint, Shape, circle, stroke
+from plant.loop.drawing.side_path import Spot
 
 # Over a longer way without a look nothing is claimed: the ribbon has a gap. Share of the loop.
 _LONGEST_GAP = 0.2
 # From here on an edge is about to touch; the ribbon's outline says so.
 BEYOND = 0.8
 _DRAWN_AT_MOST = 1.25
-_WORTH_WORDS = 0.15
+_OFF_CENTRE = 0.15
 _WORDS_AT_MOST = 8
+_HEAD = 6.0
 
 
 def draw_lane(canvas: Canvas) -> None:
@@ -24,20 +26,28 @@ def draw_lane(canvas: Canvas) -> None:
     lane = canvas.lane
     if lane is None:
         return
-    canvas.add(
-        stroke(
-            "lane-ground", strokes.line([*lane.edge(1.0), *reversed(lane.edge(-1.0))], closed=True)
-        ),
-        stroke("lane-limit", strokes.line(lane.edge(1.0)) + strokes.line(lane.edge(-1.0))),
-        stroke("lane-middle", strokes.line(lane.edge(0.0))),
+    outer, inner, middle = lane.edges(1.0), lane.edges(-1.0), lane.edges(0.0)
+    ground = "".join(
+        strokes.line([*one, *reversed(other)], closed=True)
+        for one, other in zip(outer, inner, strict=True)
     )
+    canvas.add(
+        stroke("lane-ground", ground),
+        stroke("lane-limit", "".join(strokes.line(one) for one in (*outer, *inner))),
+        stroke("lane-middle", "".join(strokes.line(one) for one in middle)),
+    )
+    for spot in (lane.spots[0], lane.spots[-1])[: 1 + len(lane.breaks)]:
+        _write_sides(canvas, lane, spot)
+
+
+def _write_sides(canvas: Canvas, lane: Lane, spot: Spot) -> None:
+    """R and L at the beginning of the lane; where it lies in strips, before each of them."""
     letter = canvas.layout.letter
-    x, y = lane.spots[0].x, lane.spots[0].y
-    for side, text in ((0.55, canvas.say("R")), (-0.55, canvas.say("L"))):
-        height = y + side * lane.half - 0.36 * letter
-        canvas.add(
-            canvas.write("lane-side", text, [Seat(x - step, height) for step in (2, -9)], 0.84)
-        )
+    for share, text in ((0.55, canvas.say("R")), (-0.55, canvas.say("L"))):
+        x, y = spot.beside(share * lane.half)
+        low = y - 0.36 * letter
+        seats = [Seat(x - 6, low, "end")] if lane.breaks else [Seat(x + 2, low), Seat(x - 9, low)]
+        canvas.add(canvas.write("lane-side", text, seats, 0.84))
 
 
 def draw_ribbon(canvas: Canvas, points: Sequence[RibbonPoint]) -> None:
@@ -49,22 +59,36 @@ def draw_ribbon(canvas: Canvas, points: Sequence[RibbonPoint]) -> None:
         _draw_between(canvas, lane, one, other)
     for reading in readings:
         _draw_reading(canvas, lane, reading)
-    _write_readings(canvas, lane, readings)
+    _write_readings(canvas, readings)
 
 
 def draw_marks(canvas: Canvas, marks: Sequence[Mark]) -> None:
     """A pin from the belt outward, its head and words beyond everything else."""
-    letter = canvas.layout.letter
+    pins = []
     for mark in sorted(marks, key=lambda one: one.position_m):
         spot = canvas.view.path.at(mark.position_m)
-        reach = canvas.outside + 2.6 * letter
-        head_x, head_y = spot.beside(reach)
-        foot = (spot.x, spot.y)
+        pins.append((mark, spot, _pin_head(canvas, canvas.outside(mark.position_m))))
+    # All pins before the first word, so that no pin goes through a word.
+    for _mark, spot, (x, y) in pins:
+        canvas.take_line([(spot.x, spot.y), (x, y)])
+    for mark, spot, (x, y) in pins:
         kind = mark.kind if mark.kind in set(MarkKind) else "other"
-        pin = stroke("pin", strokes.line([foot, (head_x, head_y)]))
-        name = canvas.write("mark-name", mark.label, _mark_seats(canvas, head_x, head_y), 0.94)
-        shapes = [pin, circle("pin-foot", spot.x, -spot.y, 3.2), *_head(kind, head_x, head_y), name]
-        canvas.add(*shapes, look=f"mark {kind}", label=mark.label, href=mark.href)
+        pin = stroke("pin", strokes.line([(spot.x, spot.y), (x, y)]))
+        name = canvas.write("mark-name", mark.label, _mark_seats(canvas, x, y), 0.94)
+        shapes = [pin, circle("pin-foot", spot.x, -spot.y, 3.2), *_head(kind, x, y), name]
+        canvas.add(*shapes, look=f"pinned pinned-{kind}", label=mark.label, href=mark.href)
+
+
+def _pin_head(canvas: Canvas, spot: Spot) -> tuple[float, float]:
+    """As near to the belt as no other head or word stands yet."""
+    letter = canvas.layout.letter
+    for step in range(6):
+        x, y = spot.beside((1.6 + 1.5 * step) * letter)
+        room = Box(x - _HEAD - 2, -y - _HEAD - 2, x + _HEAD + 2, _HEAD + 2 - y)
+        if canvas.labels.is_free(room):
+            break
+    canvas.labels.take(room)
+    return x, y
 
 
 def _neighbours(
@@ -85,29 +109,21 @@ def _drawn(share: float) -> float:
 def _draw_between(canvas: Canvas, lane: Lane, one: RibbonPoint, other: RibbonPoint) -> None:
     from_m = one.position_m % lane.length_m
     gap = (other.position_m - one.position_m) % lane.length_m
-    places = [from_m, *_corners(lane, from_m, from_m + gap), from_m + gap]
-    shares = [
-        _drawn(one.offset_share + (other.offset_share - one.offset_share) * (place - from_m) / gap)
-        if gap
-        else _drawn(one.offset_share)
-        for place in places
-    ]
-    edge = [lane.offset(place, share) for place, share in zip(places, shares, strict=True)]
-    middle = [lane.offset(place, 0.0) for place in reversed(places)]
-    canvas.add(
-        stroke("ribbon", strokes.line([*edge, *middle], closed=True)),
-        stroke("ribbon-edge", strokes.line(edge)),
-    )
-    if min(abs(one.offset_share), abs(other.offset_share)) >= BEYOND:
-        canvas.add(stroke("ribbon-beyond", strokes.line(edge)))
-
-
-def _corners(lane: Lane, from_m: float, to_m: float) -> list[float]:
-    """The lane's corners from one place to another, over the seam too."""
-    length = lane.length_m
-    within = lane.corners_between(from_m, min(to_m, length))
-    over = [place + length for place in lane.positions if place < to_m - length]
-    return within + over
+    if not gap:
+        return
+    rise = (other.offset_share - one.offset_share) / gap
+    is_beyond = min(abs(one.offset_share), abs(other.offset_share)) >= BEYOND
+    for piece in lane.pieces(from_m, from_m + gap):
+        edge = [
+            spot.beside(_drawn(one.offset_share + rise * (place - from_m)) * lane.half)
+            for place, spot in piece
+        ]
+        middle = [(spot.x, spot.y) for _, spot in reversed(piece)]
+        canvas.add(
+            stroke("ribbon", strokes.line([*edge, *middle], closed=True)),
+            stroke("ribbon-edge", strokes.line(edge)),
+            stroke("ribbon-beyond", strokes.line(edge)) if is_beyond else None,
+        )
 
 
 def _draw_reading(canvas: Canvas, lane: Lane, reading: RibbonPoint) -> None:
@@ -124,22 +140,34 @@ def _draw_reading(canvas: Canvas, lane: Lane, reading: RibbonPoint) -> None:
     )
 
 
-def _write_readings(canvas: Canvas, lane: Lane, readings: Sequence[RibbonPoint]) -> None:
-    """Words at the largest readings, as far as there is room: nobody has to know the colour."""
-    worth = [one for one in readings if abs(one.offset_share) >= _WORTH_WORDS and one.label]
-    worth.sort(key=lambda one: -abs(one.offset_share))
-    for reading in worth[:_WORDS_AT_MOST]:
+def _write_readings(canvas: Canvas, readings: Sequence[RibbonPoint]) -> None:
+    """Words at the largest reading of each stretch off centre: nobody has to know the colour."""
+    peaks = [reading for reading in _peaks(readings) if reading.label]
+    for reading in sorted(peaks, key=lambda one: -abs(one.offset_share))[:_WORDS_AT_MOST]:
         look = "reading-words beyond" if abs(reading.offset_share) >= BEYOND else "reading-words"
-        seats = _reading_seats(canvas, lane, reading)
+        seats = _reading_seats(canvas, reading)
         canvas.add(canvas.write(look, reading.label, seats, 0.88))
 
 
-def _reading_seats(canvas: Canvas, lane: Lane, reading: RibbonPoint) -> Iterable[Seat]:
+def _peaks(readings: Sequence[RibbonPoint]) -> Iterable[RibbonPoint]:
+    for off, group in groupby(readings, key=_side):
+        if off:
+            yield max(group, key=lambda one: abs(one.offset_share))
+
+
+def _side(reading: RibbonPoint) -> int:
+    """-1 left, 1 right, 0 near enough to the centre."""
+    if abs(reading.offset_share) < _OFF_CENTRE:
+        return 0
+    return 1 if reading.offset_share > 0 else -1
+
+
+def _reading_seats(canvas: Canvas, reading: RibbonPoint) -> Iterable[Seat]:
     letter = canvas.layout.letter
-    spot = lane.at(reading.position_m)
+    spot = canvas.outside(reading.position_m)
     up = 1.0 if math.cos(spot.heading_rad) > -0.2 else -1.0
-    for lines in (1.6, 2.6, 3.6):
-        x, y = spot.beside(lane.half + lines * letter)
+    for lines in (0.8, 1.8, 2.8):
+        x, y = spot.beside(lines * letter)
         for shift in (0.0, -2.5, 2.5):
             yield Seat(x + shift * letter, y - (0.2 if up > 0 else 0.6) * letter)
 
@@ -157,7 +185,7 @@ def _mark_seats(canvas: Canvas, x: float, y: float) -> Iterable[Seat]:
 
 def _head(kind: str, x: float, y: float) -> list[Shape]:
     """Each kind has a form of its own, so that nobody has to see the colour."""
-    size = 6.0
+    size = _HEAD
     if kind == MarkKind.ONSET:
         points = [(x - size, y + size), (x + size, y + size), (x, y - size)]
         return [stroke("pin-head", strokes.line(points, closed=True))]

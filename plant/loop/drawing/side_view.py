@@ -57,6 +57,8 @@ class SideView:
         Groups of pulleys that hang below the return run.
     is_schematic : bool
         Pulley angles are not all known: only head and tail turn the belt.
+    slope : float
+        Rise of the incline on the drawing, as a share of its length.
     """
 
     path: SidePath
@@ -64,6 +66,12 @@ class SideView:
     hanging: tuple[tuple[Wheel, ...], ...]
     heights_drawn: float
     is_schematic: bool
+    slope: float
+
+    @property
+    def below(self) -> float:
+        """Room for a weight below the lowest pulley."""
+        return max((wheel.radius for group in self.hanging for wheel in group), default=0.0)
 
 
 @dataclass
@@ -130,7 +138,7 @@ def side_view(loop: Loop, frame: Frame, *, lift_m: float = 0.0) -> SideView:
     wheels = tuple(wheel for group in placed for wheel in group)
     hanging = tuple(there for group, there in zip(groups, placed, strict=True) if group.hangs)
     path = run_belt(wheels, loop.length_m)
-    return SideView(path, wheels, hanging, factor, is_schematic)
+    return SideView(path, wheels, hanging, factor, is_schematic, slope)
 
 
 def _moved(wheel: Wheel, x: float, y: float, slope: float) -> Wheel:

@@ -1,0 +1,78 @@
+"""The lane where there is no room to go round the loop: one strip above it and one below.
+
+The upper strip belongs to the carrying run, the lower one to the return run; places stand above
+and below where they are on the belt. Outside is right on both, as in the lane round the loop.
+"""
+
+import math
+from collections.abc import Iterable
+
+from plant.loop.drawing.lane import Lane
+from plant.loop.drawing.side_path import Spot, Straight
+from plant.loop.drawing.side_view import SideView
+
+_OPEN = 18.0
+_CLEAR = 8.0
+
+
+def lane_in_strips(view: SideView, head_m: float, away: float, half: float) -> Lane:
+    """Lay the two strips, parallel to the incline.
+
+    Parameters
+    ----------
+    view : SideView
+    head_m : float
+        Where the carrying run ends. [m]
+    away, half : float
+        Distance of the upper strip's middle from the belt, and half the width of both.
+    """
+    slope = view.slope
+    low = min(wheel.y - wheel.radius - slope * wheel.x for wheel in view.wheels)
+    high = max(wheel.y + wheel.radius - slope * wheel.x for wheel in view.wheels)
+    above, below = high + away, low - _CLEAR - half - view.below
+    lean = math.atan(slope)
+    upper = [(place, Spot(x, slope * x + above, lean)) for place, x in _carrying(view, head_m)]
+    lower = [
+        (place, Spot(x, slope * x + below, math.pi + lean)) for place, x in _return(view, head_m)
+    ]
+    nodes = [*upper, *lower]
+    return Lane(
+        tuple(place for place, _ in nodes),
+        tuple(spot for _, spot in nodes),
+        half,
+        view.path.length_m,
+        breaks=(head_m, view.path.length_m),
+    )
+
+
+def _carrying(view: SideView, head_m: float) -> list[tuple[float, float]]:
+    nodes = [(0.0, view.path.at(0.0).x)]
+    for piece in _open_strands(view):
+        if piece.end_m <= head_m and math.cos(piece.start.heading_rad) > 0:
+            _go_on(nodes, piece, 1)
+    return [*nodes, (head_m, view.path.at(head_m).x)]
+
+
+def _return(view: SideView, head_m: float) -> list[tuple[float, float]]:
+    nodes = [(head_m, view.path.at(head_m).x)]
+    for piece in _open_strands(view):
+        if piece.start_m >= head_m and math.cos(piece.start.heading_rad) < 0:
+            _go_on(nodes, piece, -1)
+    return [*nodes, (view.path.length_m, view.path.at(0.0).x)]
+
+
+def _open_strands(view: SideView) -> Iterable[Straight]:
+    return (
+        piece
+        for piece in view.path.pieces
+        if isinstance(piece, Straight)
+        and piece.length >= _OPEN
+        and abs(math.cos(piece.start.heading_rad)) > 0.7
+    )
+
+
+def _go_on(nodes: list[tuple[float, float]], piece: Straight, way: int) -> None:
+    """Add the strand's two ends, never going back on the drawing."""
+    for place, spot in ((piece.start_m, piece.at(0.0)), (piece.end_m, piece.at(1.0))):
+        last_x = nodes[-1][1]
+        nodes.append((place, max(last_x, spot.x) if way > 0 else min(last_x, spot.x)))
