@@ -1,7 +1,19 @@
 from django.apps import AppConfig
 from django.utils.translation import gettext_lazy as _
 
-from plant.navigation import Panel, Section, register_panel, register_section
+from plant import navigation
+from plant.navigation import Action, Panel, Section
+from plant.roles import Role
+
+_WAYS_TO_PLANT = {
+    "case": "conveyor__plant",
+    "complaint": "plant",
+    "diagnosis": "case__conveyor__plant",
+    "finding": "case__conveyor__plant",
+    "hypothesis": "case__conveyor__plant",
+    "sighting": "walk_down__case__conveyor__plant",
+    "walkdown": "case__conveyor__plant",
+}
 
 
 class DiagnosticsConfig(AppConfig):
@@ -10,13 +22,52 @@ class DiagnosticsConfig(AppConfig):
 
     def ready(self) -> None:
         # Importing registers the system check.
-        from diagnostics import checks, trend_panel  # noqa: F401
-        from plant.access import register_way_to_plant
+        from diagnostics import checks  # noqa: F401
+        from diagnostics.services import diagnosing
+        from plant import access, owed
 
-        register_way_to_plant("diagnostics.case", "conveyor__plant")
-        register_way_to_plant("diagnostics.complaint", "plant")
-        register_way_to_plant("diagnostics.hypothesis", "case__conveyor__plant")
-        trend_template = "diagnostics/trends/on_conveyor.html"
-        register_panel("conveyor", Panel(60, trend_template, trend_panel.on_conveyor))
-        register_section(Section(place=40, words=_("Trends"), url_name="trends"))
-        register_section(Section(place=50, words=_("Knowledge"), url_name="knowledge"))
+        for model, way in _WAYS_TO_PLANT.items():
+            access.register_way_to_plant(f"diagnostics.{model}", way)
+        owed.register("diagnoses", diagnosing.pay_owed)
+        navigation.register_section(Section(place=40, words=_("Trends"), url_name="trends"))
+        navigation.register_section(Section(place=50, words=_("Knowledge"), url_name="knowledge"))
+        self._add_to_shared_pages()
+
+    def _add_to_shared_pages(self) -> None:
+        from diagnostics import panels, trend_panel
+
+        parts = "diagnostics/parts"
+        for page, panel in (
+            ("conveyor", Panel(20, f"{parts}/on_conveyor.html", panels.on_conveyor)),
+            ("conveyor", Panel(60, "diagnostics/trends/on_conveyor.html", trend_panel.on_conveyor)),
+            ("today", Panel(10, f"{parts}/today_complaints.html", panels.complaints_today)),
+            ("today", Panel(12, f"{parts}/today_cases.html", panels.walking_today)),
+            ("today", Panel(14, f"{parts}/today_causes.html", panels.confirming_today)),
+        ):
+            navigation.register_panel(page, panel)
+        for action in (
+            Action(10, frozenset({Role.CLERK}), _("Take a complaint"), "complaint-new"),
+            Action(
+                12,
+                frozenset({Role.TECHNICIAN}),
+                _("Cases to be looked at"),
+                "cases",
+                "state=to+be+looked+at",
+            ),
+            Action(
+                14,
+                frozenset({Role.LEAD}),
+                _("Causes to be confirmed"),
+                "cases",
+                "state=to+be+confirmed",
+            ),
+            # Last, so that it is a large button for nobody but the clerk.
+            Action(
+                90,
+                frozenset(Role) - {Role.CLERK},
+                _("Take a complaint"),
+                "complaint-new",
+                "from=today",
+            ),
+        ):
+            navigation.register_action(action)

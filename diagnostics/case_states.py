@@ -37,6 +37,16 @@ MOVES: dict[CaseState, frozenset[CaseState]] = {
     CaseState.CANCELLED: frozenset({CaseState.OPEN}),
 }
 
+# Moves a person makes by a button on the case; the others follow from accepting a cause, from work
+# and from its proof run.
+BY_HAND: dict[CaseState, frozenset[CaseState]] = {
+    CaseState.OPEN: frozenset(_ENDS),
+    CaseState.LOOKED_AT: frozenset(_ENDS),
+    CaseState.CAUSE_FOUND: frozenset(_ENDS),
+    CaseState.NOT_MISTRACKING: MOVES[CaseState.NOT_MISTRACKING],
+    CaseState.CANCELLED: MOVES[CaseState.CANCELLED],
+}
+
 
 def may_move(old: CaseState, new: CaseState) -> bool:
     return new in MOVES[old]

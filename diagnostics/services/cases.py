@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from diagnostics import signals
-from diagnostics.case_states import CaseState, may_move
+from diagnostics.case_states import BY_HAND, CaseState, may_move
 from diagnostics.models import Case, CaseMove
 from diagnostics.services import numbering, recurring
 from plant.errors import DomainError
@@ -57,7 +57,7 @@ def lock_open_case(case_id: int) -> Case:
 
 @transaction.atomic
 def open_case(*, conveyor: Conveyor, summary: str, by: User | None, now: datetime) -> Case:
-    """Open a case with its number; marked as a repeat when the register's window says so."""
+    """Open a case with the plant's next number; what it repeats is known once it has a cause."""
     case = Case.objects.create(
         conveyor=conveyor,
         number=numbering.next_number(conveyor.plant_id),
@@ -91,6 +91,20 @@ def move_case(
     if to_state in _ENDS_WITHOUT_WORK:
         signals.case_ended.send(sender=Case, case=case, by=by, now=now, why=why)
     return case
+
+
+@transaction.atomic
+def move_case_by_hand(
+    *, case_id: int, to_state: CaseState, by: User, now: datetime, why: str
+) -> Case:
+    """As move_case, for the moves that are a person's own: ending without work, opening again."""
+    case = lock_case(case_id)
+    if to_state not in BY_HAND.get(CaseState(case.state), frozenset()):
+        raise IllegalCaseMove(
+            _("%(number)s is %(state)s. That follows from its causes and its work, not by hand.")
+            % {"number": case.number, "state": case.get_state_display()}
+        )
+    return move_case(case_id=case_id, to_state=to_state, by=by, now=now, why=why)
 
 
 def _put(case: Case, state: CaseState, *, by: User | None, now: datetime, why: str) -> None:

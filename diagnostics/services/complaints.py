@@ -122,12 +122,12 @@ def open_case_ids(conveyor: Conveyor) -> frozenset[int]:
 
 
 def _case_to_join(case_id: int, conveyor: Conveyor) -> Case:
-    case = cases.lock_open_case(case_id)
-    if case.conveyor_id != conveyor.pk:
+    # Asked before the case is locked: a refusal must not tell about cases of other plants.
+    if not conveyor.cases.filter(pk=case_id).exists():
         raise CaseOfAnotherConveyor(
-            _("%(number)s is about another conveyor.") % {"number": case.number}
+            _("This case is not about %(tag)s. Look at what is open on it.") % {"tag": conveyor.tag}
         )
-    return case
+    return cases.lock_open_case(case_id)
 
 
 def _check_plant(conveyor: Conveyor, plant: Plant) -> None:

@@ -114,6 +114,17 @@ def begin_walk_down(
 
 
 @transaction.atomic
+def record_stopped_belt(
+    *, case_id: int, how: Pass, cautions_read: bool, by: User | None, now: datetime
+) -> WalkDown:
+    """Somebody went to the belt and it stood still: a walk-down that is over with its reason."""
+    walk_down = begin_walk_down(
+        case_id=case_id, how=how, cautions_read=cautions_read, by=by, now=now
+    )
+    return finish_walk_down(walk_down_id=walk_down.pk, now=now)
+
+
+@transaction.atomic
 def change_pass(*, walk_down_id: int, how: Pass, now: datetime) -> WalkDown:
     """Change how the pass goes on: facing, load, direction, remarks; earlier looks keep theirs."""
     walk_down = _lock_going(walk_down_id)
@@ -260,8 +271,9 @@ def finish_walk_down(*, walk_down_id: int, now: datetime) -> WalkDown:
 
 @transaction.atomic
 def go_on_walking(*, walk_down_id: int) -> WalkDown:
-    """Take a finish back."""
+    """Take a finish back; refuses with CaseHasEnded when nobody works on the case any more."""
     walk_down = _lock(walk_down_id)
+    cases.lock_open_case(walk_down.case_id)
     walk_down.finished_at = None
     walk_down.save()
     return walk_down

@@ -119,7 +119,7 @@ def test_case_of_another_conveyor_cannot_be_joined():
 
 @pytest.mark.django_db
 def test_case_that_is_gone_cannot_be_joined():
-    with pytest.raises(cases.CaseMissing):
+    with pytest.raises(complaints.CaseOfAnotherConveyor):
         take(make_bare_conveyor(), join_case_id=987_654)
 
 

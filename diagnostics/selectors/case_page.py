@@ -1,0 +1,83 @@
+"""Everything the page of one case shows, in a fixed number of queries."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db.models import Count, Q
+
+from diagnostics.case_states import CaseState
+from diagnostics.models import Case, CaseMove, Complaint, Diagnosis, Finding, Hypothesis, WalkDown
+from diagnostics.next_step import Standing, Step, next_step
+from diagnostics.selectors import complaint_desk, loop_ribbon
+from diagnostics.selectors.evidence import standing_sightings
+from plant.models import User
+
+FIRST_HYPOTHESES = 3
+_STANDING = Q(sightings__taken_back_at__isnull=True)
+
+
+@dataclass(frozen=True)
+class CasePage:
+    case: Case
+    complaints: list[Complaint]
+    walk_downs: list[WalkDown]
+    findings: list[Finding]
+    moves: list[CaseMove]
+    diagnosis: Diagnosis | None
+    hypotheses: list[Hypothesis]
+    accepted: list[Hypothesis]
+    lately_proved: list[Case]
+    repeats: list[Case]
+    drawing: dict[str, Any]
+    step: Step
+    my_walk_down: WalkDown | None
+
+    @property
+    def first(self) -> list[Hypothesis]:
+        return self.hypotheses[:FIRST_HYPOTHESES]
+
+
+def case_page(case: Case, reader: User, now: datetime) -> CasePage:
+    """`case` comes with its conveyor, plant and the case it repeats."""
+    walk_downs = list(
+        case.walk_downs.select_related("walked_by").annotate(
+            looks=Count("sightings", filter=_STANDING)
+        )
+    )
+    mine = next(
+        (one for one in walk_downs if one.walked_by_id == reader.pk and not one.finished_at), None
+    )
+    sightings = standing_sightings(case)
+    diagnosis = case.diagnoses.filter(superseded_at__isnull=True).first()
+    hypotheses = list(
+        case.hypotheses.filter(Q(diagnosis=diagnosis) | Q(accepted_at__isnull=False))
+        .select_related("judged_by")
+        .order_by("rank", "pk")
+    )
+    standing = Standing(
+        state=CaseState(case.state),
+        is_walking=mine is not None,
+        has_looks=bool(sightings),
+        has_diagnosis=diagnosis is not None,
+        is_sufficient=diagnosis is not None and diagnosis.is_sufficient,
+    )
+    return CasePage(
+        case=case,
+        complaints=list(case.complaints.select_related("received_by")),
+        walk_downs=walk_downs,
+        findings=list(case.findings.select_related("found_by")),
+        moves=list(case.moves.select_related("by")),
+        diagnosis=diagnosis,
+        hypotheses=[one for one in hypotheses if diagnosis and one.diagnosis_id == diagnosis.pk],
+        accepted=[one for one in hypotheses if one.accepted_at],
+        lately_proved=[] if case.cause else _lately_proved(case, now),
+        repeats=list(case.repeats.all()),
+        drawing=loop_ribbon.drawing_of_case(case, sightings, diagnosis),
+        step=next_step(standing),
+        my_walk_down=mine,
+    )
+
+
+def _lately_proved(case: Case, now: datetime) -> list[Case]:
+    return [one for one in complaint_desk.lately_proved_on(case.conveyor, now) if one.pk != case.pk]

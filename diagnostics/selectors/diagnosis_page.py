@@ -1,0 +1,42 @@
+"""One diagnosis as its page shows it, as it was when it was made."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from diagnostics.inference.moved import Moved, what_moved
+from diagnostics.models import Diagnosis, Hypothesis
+from diagnostics.selectors import loop_ribbon
+from diagnostics.selectors.evidence import standing_sightings
+
+_OLDER_SHOWN = 12
+
+
+@dataclass(frozen=True)
+class DiagnosisPage:
+    diagnosis: Diagnosis
+    hypotheses: list[Hypothesis]
+    earlier: Diagnosis | None
+    moved: Moved | None
+    others: list[Diagnosis]
+    drawing: dict[str, Any]
+
+    @property
+    def is_standing(self) -> bool:
+        return self.diagnosis.superseded_at is None
+
+
+def diagnosis_page(diagnosis: Diagnosis) -> DiagnosisPage:
+    """`diagnosis` comes with its case, conveyor and plant."""
+    case = diagnosis.case
+    others = case.diagnoses.exclude(pk=diagnosis.pk)
+    before = others.filter(made_at__lte=diagnosis.made_at)
+    # Two made in one instant: the one written first is the earlier.
+    earlier = before.exclude(made_at=diagnosis.made_at, pk__gt=diagnosis.pk).first()
+    return DiagnosisPage(
+        diagnosis=diagnosis,
+        hypotheses=list(diagnosis.hypotheses.select_related("judged_by")),
+        earlier=earlier,
+        moved=what_moved(earlier.answer, diagnosis.answer) if earlier else None,
+        others=list(others.defer("answer")[:_OLDER_SHOWN]),
+        drawing=loop_ribbon.drawing_of_case(case, standing_sightings(case), diagnosis),
+    )

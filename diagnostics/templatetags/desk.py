@@ -1,0 +1,52 @@
+"""Small words and measures of the desk's pages."""
+
+from django import template
+from django.utils.translation import gettext as _
+
+from diagnostics.class_words import class_words
+from diagnostics.inference.vocabulary import Pattern
+from diagnostics.models import Sighting
+from diagnostics.selectors import loop_ribbon
+from plant.models import Conveyor
+
+register = template.Library()
+
+
+@register.filter
+def bar_width(share: float | None) -> str:
+    """Width of a bar of 100, with a point whatever the language: SVG knows no comma."""
+    return f"{100 * min(max(share or 0.0, 0.0), 1.0):.1f}"
+
+
+@register.filter
+def seen_words(sighting: Sighting, conveyor: Conveyor) -> str:
+    return loop_ribbon.seen_words(sighting, conveyor)
+
+
+@register.filter
+def is_beyond(sighting: Sighting, conveyor: Conveyor) -> bool:
+    """An unlikely reading: the belt would have touched the structure."""
+    return sighting.offset_mm is not None and abs(sighting.offset_mm) > conveyor.clearance_mm
+
+
+@register.filter
+def kind_words(kind: str) -> str:
+    return _(kind.replace("_", " "))
+
+
+@register.filter
+def class_name(cause_class: str) -> str:
+    return str(class_words(cause_class))
+
+
+@register.filter
+def pattern_words(pattern: str) -> str:
+    """What a pattern means to whoever has not read the handbook."""
+    return {
+        Pattern.FIXED.value: _("fixed in place: a component or the structure, not the belt"),
+        Pattern.TRAVELLING.value: _("travelling with the belt: the belt itself"),
+        Pattern.LOAD_DEPENDENT.value: _("load-dependent: how the material lands"),
+        Pattern.START_STOP.value: _("start-stop: moves over when starting or stopping"),
+        Pattern.ERRATIC.value: _("erratic: no pattern was found"),
+        Pattern.CENTRED.value: _("centred wherever it was looked at"),
+    }.get(pattern, pattern)

@@ -1,0 +1,75 @@
+"""Close looks at what is suspected, yes or no."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST
+
+from diagnostics.judging_forms import FindingForm
+from diagnostics.models import Case, Finding
+from diagnostics.selectors import suspects
+from diagnostics.services import findings as service
+from diagnostics.views.cases import case_asked
+from plant import access
+from plant.access import needs
+from plant.errors import DomainError
+from plant.roles import Permission
+
+
+@require_http_methods(["GET", "POST"])
+@needs(Permission.WALK_DOWN)
+def case_findings(request: HttpRequest, number: str) -> HttpResponse:
+    case = case_asked(request, number)
+    if request.method == "GET":
+        return _page(request, case, FindingForm())
+    form = FindingForm(request.POST)
+    if not form.is_valid():
+        return _page(request, case, form, status=400)
+    filled = form.cleaned_data
+    try:
+        kept = service.record_finding(
+            case_id=case.pk,
+            cause=filled["cause"],
+            is_present=filled["found"] == "yes",
+            by=request.user,
+            now=timezone.now(),
+            component=suspects.component_at(case.conveyor, filled["place"]),
+            place=filled["place"],
+            note=filled["note"],
+        )
+    except DomainError as refusal:
+        return _page(request, case, form, refusal=str(refusal), status=409)
+    said = _("Kept: it is there.") if kept.is_present else _("Kept: it is not there.")
+    messages.success(request, said)
+    return redirect("case-findings", case.number)
+
+
+def _page(
+    request: HttpRequest, case: Case, form: FindingForm, *, refusal: str = "", status: int = 200
+) -> HttpResponse:
+    listed = suspects.suspects_of(case)
+    context = {
+        "case": case,
+        "form": form,
+        "suspects": listed,
+        "cautions": suspects.cautions_of([one.cause for one in listed]),
+        "refusal": refusal,
+    }
+    return render(request, "diagnostics/cases/findings.html", context, status=status)
+
+
+@require_POST
+@needs(Permission.WALK_DOWN)
+def finding_take_back(request: HttpRequest, number: str, pk: int) -> HttpResponse:
+    case = case_asked(request, number)
+    row = access.one_visible(Finding.objects.all(), request.user, pk=pk, case=case)
+    try:
+        row = service.take_back_finding(finding_id=row.pk, case_id=case.pk, now=timezone.now())
+    except DomainError as refusal:
+        messages.error(request, str(refusal))
+        return redirect("case", case.number)
+    messages.success(request, _("Taken back.") if row.taken_back_at else _("It counts again."))
+    return redirect(f"{reverse('case', args=[case.number])}#findings")
