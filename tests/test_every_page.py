@@ -75,9 +75,11 @@ def test_a_page_keeps_to_the_policy_and_names_its_parts(address: Address, world:
         text = response.content.decode()
         found = page_reader.read(text)
         assert found.complaints == []
-        assert found.headings.count("h1") == 1
-        assert '<html lang="en">' in text
         assert [link for link in found.links if leads_nowhere(link)] == []
+        # Parts that htmx puts into a page have no head of their own.
+        if "<html" in text:
+            assert '<html lang="en">' in text
+            assert found.headings.count("h1") == 1
 
 
 def leads_nowhere(link: str) -> bool:

@@ -24,7 +24,7 @@ NOW = diagnostics.NOW
 
 @dataclass(frozen=True)
 class World:
-    """`rows`: what `pk` and `number` mean, by the beginning of an address's name, longest first."""
+    """`rows`: what `pk` means, by the beginning of an address's name, longest first."""
 
     plant: Plant
     people: dict[Role, User]
@@ -37,7 +37,9 @@ class World:
         return reverse(address.name, kwargs=kwargs)
 
     def _value(self, name: str, parameter: str) -> Any:
-        if parameter not in {"pk", "number"}:
+        if parameter == "number" and name.startswith("order"):
+            return self.rows["order"]
+        if parameter != "pk":
             assert parameter in self.values, f"{name}: tell tests/world.py about {parameter}."
             return self.values[parameter]
         kinds = [kind for kind in self.rows if name.startswith(kind)]
@@ -87,12 +89,15 @@ def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str
     hypothesis = diagnosis.hypotheses.all()[0]
     judging.accept_hypothesis(hypothesis_id=hypothesis.pk, case_id=case.pk, by=lead, now=NOW)
     order = hypothesis.work_orders.get()
-    values |= {"hypothesis_pk": hypothesis.pk}
+    values |= {
+        "number": case.number,
+        "hypothesis_pk": hypothesis.pk,
+        "look_pk": sighting.pk,
+    }
     rows |= {
-        "case": case.number,
         "complaint": complaint.pk,
         "walk-down": walk_down.pk,
-        "sighting": sighting.pk,
+        "look": walk_down.pk,
         "finding": finding.pk,
         "diagnosis": diagnosis.pk,
         "hypothesis": hypothesis.pk,
