@@ -25,9 +25,6 @@ PAGES = [
 _NO_ROW = {"slug", "table", "uidb64", "token", "place"}
 ABOUT_ROWS = [page for page in PAGES if set(page.parameters) - _NO_ROW and not page.is_open]
 
-# What an address has to be asked besides its row.
-_ASKED = {"order-move": {"to_state": "approved"}}
-
 
 @pytest.fixture(scope="module")
 def world(django_db_setup: None, django_db_blocker: Any) -> Iterator[World]:
@@ -46,7 +43,7 @@ def stranger(world: World) -> Client:
 @pytest.mark.parametrize("address", PAGES, ids=str)
 def test_no_role_breaks_a_page(address: Address, world: World):
     for role, person in world.people.items():
-        response = signed_in(person).get(world.address(address), _ASKED.get(str(address)))
+        response = signed_in(person).get(world.address(address))
 
         assert response.status_code in {200, 302, 403, 404, 405, 409}, (role, response.content)
         # Whoever may do everything is not told that their own row is not there.
@@ -66,7 +63,7 @@ def test_rows_of_another_plant_are_not_there(
 @pytest.mark.parametrize("address", PAGES, ids=str)
 def test_a_page_keeps_to_the_policy_and_names_its_parts(address: Address, world: World):
     client = signed_in(world.people[Role.ADMINISTRATOR])
-    response = client.get(world.address(address), _ASKED.get(str(address)))
+    response = client.get(world.address(address))
     policy = response["Content-Security-Policy"]
 
     assert "default-src 'self'" in policy

@@ -20,6 +20,8 @@ from tests.plant.factories import (
 from tests.workorders import factories as workorders
 
 NOW = diagnostics.NOW
+# What an address has to be asked besides its row.
+_ASKED = {"order-move": "to_state=approved", "case-move": "to_state=cancelled"}
 
 
 @dataclass(frozen=True)
@@ -34,7 +36,8 @@ class World:
     def address(self, address: Address) -> str:
         assert address.name
         kwargs = {one: self._value(address.name, one) for one in address.parameters}
-        return reverse(address.name, kwargs=kwargs)
+        asked = _ASKED.get(address.name)
+        return reverse(address.name, kwargs=kwargs) + (f"?{asked}" if asked else "")
 
     def _value(self, name: str, parameter: str) -> Any:
         if parameter == "number" and name.startswith("order"):

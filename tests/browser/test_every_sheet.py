@@ -1,0 +1,89 @@
+"""Every page in real Chromium: nothing blocked, nothing wider than a telephone, axe content."""
+
+from collections.abc import Iterator
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
+from django.test import Client
+from playwright.sync_api import Browser, ConsoleMessage, Page
+from pytest_django.live_server_helper import LiveServer
+
+from plant.roles import Role
+from tests.addresses import every_address
+from tests.plant.factories import signed_in
+from tests.world import World, make_world
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+PHONE = {"width": 360, "height": 740}
+DESK = {"width": 1440, "height": 900}
+# Moderate and minor ones are advice; these keep people out.
+_KEEPS_OUT = {"serious", "critical"}
+# A pixel of rounding is no scroll bar.
+_OVERFLOW = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth - 1"
+
+
+@pytest.fixture
+def world() -> World:
+    return make_world()
+
+
+def session_of(client: Client, live_server: LiveServer) -> dict[str, str]:
+    name = settings.SESSION_COOKIE_NAME
+    return {"name": name, "value": client.cookies[name].value, "url": live_server.url}
+
+
+@pytest.fixture
+def sheets(world: World, live_server: LiveServer) -> list[str]:
+    """The addresses an administrator can open as pages."""
+    client = signed_in(world.people[Role.ADMINISTRATOR])
+    # A broken page is found, and said better, by the tests without a browser.
+    client.raise_request_exception = False
+    opened = []
+    for address in every_address():
+        if not address.name or address.sample.startswith("/api/"):
+            continue
+        path = world.address(address)
+        answer = client.get(path)
+        if answer.status_code == 200 and answer["Content-Type"].startswith("text/html"):
+            opened.append(path)
+    return opened
+
+
+@pytest.fixture(params=["light", "dark"])
+def visitor(
+    request: pytest.FixtureRequest, browser: Browser, world: World, live_server: LiveServer
+) -> Iterator[Page]:
+    context = browser.new_context(color_scheme=request.param, base_url=live_server.url)
+    client = signed_in(world.people[Role.ADMINISTRATOR])
+    context.add_cookies([session_of(client, live_server)])  # type: ignore[list-item]
+    yield context.new_page()
+    context.close()
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_every_sheet_lets_everybody_in(size: dict[str, int], visitor: Page, sheets: list[str]):
+    said: list[str] = []
+    visitor.set_viewport_size(size)  # type: ignore[arg-type]
+    visitor.on("console", lambda message: _note(message, said))
+    axe = Axe()
+
+    for path in sheets:
+        visitor.goto(path)
+        found = axe.run(visitor).response["violations"]
+        said += [
+            f"{path}: {one['id']}: {one['nodes'][0]['html'][:160]}"
+            for one in found
+            if one["impact"] in _KEEPS_OUT
+        ]
+        wider = visitor.evaluate(_OVERFLOW)
+        if wider > 0:
+            said.append(f"{path}: {wider} px wider than the window")
+
+    assert not said, "\n".join(said)
+
+
+def _note(message: ConsoleMessage, said: list[str]) -> None:
+    if message.type in {"error", "warning"}:
+        said.append(f"{message.location.get('url')}: {message.text}")
