@@ -25,6 +25,7 @@ _KEY = {
 _WORDS = (
     gettext_noop("travel"),
     gettext_noop("reversing; forward is this way"),
+    gettext_noop("forward"),
     gettext_noop("R"),
     gettext_noop("L"),
 )

@@ -127,8 +127,9 @@ def _name_seats(canvas: Canvas, part: Part, wheel: Wheel) -> Iterable[Seat]:
     over = [Seat(wheel.x, above + step * 0.5 * letter) for step in range(4)]
     spot = canvas.outside((wheel.from_m + wheel.to_m) / 2)
     outer = [Seat(spot.x, spot.y - (1.2 + step * 0.5) * letter) for step in range(4)]
-    is_low = part.kind is ComponentKind.TAKE_UP_PULLEY
-    return [*under, left, right, *outer, *over] if is_low else [*over, left, right, *under, *outer]
+    if part.kind is ComponentKind.TAKE_UP_PULLEY:
+        return [*under, left, right, *outer, *over]
+    return [*over, left, right, *under]
 
 
 def _fitting(canvas: Canvas, part: Part) -> Iterable[Shape]:

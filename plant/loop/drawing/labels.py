@@ -5,10 +5,10 @@ from dataclasses import dataclass, field
 
 from plant.loop.drawing.shapes import Shape, words
 
-# Width of a letter and height of a line as shares of the letter size, for common sans faces;
-# wide enough that a word never runs into its neighbour.
-_LETTER_WIDTH = 0.57
-_LINE_HEIGHT = 1.0
+# Widths as shares of the letter size, for common sans faces; wide enough that a word never runs
+# into its neighbour.
+_CAPITAL = 0.7
+_LETTER = 0.56
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ class Seat:
 
 
 def text_width(text: str, size: float) -> float:
-    return _LETTER_WIDTH * size * len(text)
+    return size * sum(_CAPITAL if letter.isupper() else _LETTER for letter in text)
 
 
 def text_box(text: str, seat: Seat, size: float) -> Box:
@@ -55,7 +55,7 @@ def text_box(text: str, seat: Seat, size: float) -> Box:
     width = text_width(text, size)
     left = {"start": seat.x, "middle": seat.x - width / 2, "end": seat.x - width}[seat.anchor]
     baseline = -seat.y
-    return Box(left, baseline - 0.8 * _LINE_HEIGHT * size, left + width, baseline + 0.22 * size)
+    return Box(left, baseline - 0.8 * size, left + width, baseline + 0.22 * size)
 
 
 @dataclass

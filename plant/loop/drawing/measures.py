@@ -5,7 +5,7 @@ from collections.abc import Iterable
 
 from plant.loop.drawing import strokes
 from plant.loop.drawing.canvas import Canvas
-from plant.loop.drawing.labels import Box, Seat
+from plant.loop.drawing.labels import Box, Seat, text_width
 from plant.loop.drawing.shapes import stroke
 from plant.loop.vocabulary import Zone
 from plant.loop.zones import Stretch, stretches
@@ -57,24 +57,30 @@ def _is_on_pulley(canvas: Canvas, position_m: float) -> bool:
 
 
 def draw_travel(canvas: Canvas, *, is_reversing: bool) -> None:
-    """An arrow inside the loop: which way the carrying run goes."""
-    letter, head_m = canvas.layout.letter, canvas.loop.head_m
-    inward = -canvas.layout.end_radius - 0.2 * letter
-    text = canvas.say("reversing; forward is this way") if is_reversing else canvas.say("travel")
-    half, reach = 0.29 * letter * len(text) + 8, 3 * letter
-    for share in (0.5, 0.36, 0.64, 0.25, 0.75):
-        x, y = canvas.beside(share * head_m, inward)
-        ways = (1, -1) if is_reversing else (1,)
-        ends = [(x + way * half, x + way * (half + reach)) for way in ways]
-        low, high = -y - 0.7 * letter, 0.2 * letter - y
-        room = Box(min(x - half, *map(min, ends)), low, max(x + half, *map(max, ends)), high)
-        if not canvas.labels.is_free(room):
-            continue
-        found = canvas.write("travel-words", text, [Seat(x, y)])
-        canvas.labels.take(room)
-        data = "".join(_arrow(start, end, y + 0.32 * letter) for start, end in ends)
-        canvas.add(found, stroke("travel", data))
-        return
+    """An arrow inside the loop: which way the carrying run goes; with words if they find room."""
+    texts = [canvas.say("travel"), ""]
+    if is_reversing:
+        texts = [canvas.say("reversing; forward is this way"), canvas.say("forward"), ""]
+    for text in texts:
+        for share in (0.5, 0.36, 0.64, 0.25, 0.75):
+            if _draw_arrow(canvas, share * canvas.loop.head_m, text, (1, -1)[: 1 + is_reversing]):
+                return
+
+
+def _draw_arrow(canvas: Canvas, at_m: float, text: str, ways: tuple[int, ...]) -> bool:
+    letter = canvas.layout.letter
+    x, y = canvas.beside(at_m, -canvas.layout.end_radius - 0.2 * letter)
+    half, reach = text_width(text, letter) / 2 + 8, 3 * letter
+    ends = [(x + way * half, x + way * (half + reach)) for way in ways]
+    low, high = -y - 0.7 * letter, 0.2 * letter - y
+    room = Box(min(x - half, *map(min, ends)), low, max(x + half, *map(max, ends)), high)
+    if not canvas.labels.is_free(room):
+        return False
+    found = canvas.write("travel-words", text, [Seat(x, y)]) if text else None
+    canvas.labels.take(room)
+    data = "".join(_arrow(start, end, y + 0.32 * letter) for start, end in ends)
+    canvas.add(found, stroke("travel", data))
+    return True
 
 
 def _arrow(start: float, end: float, y: float) -> str:
