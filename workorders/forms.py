@@ -206,7 +206,12 @@ class OrderFilterForm(forms.Form):
     state = forms.ChoiceField(
         label=_("state"),
         required=False,
-        choices=[(backlog.OPEN, _("still to do")), *_STATES, (backlog.ALL, _("all"))],
+        choices=[
+            (backlog.OPEN, _("still to do")),
+            (backlog.TO_PROVE, _("done, to be proved")),
+            *_STATES,
+            (backlog.ALL, _("all")),
+        ],
     )
     urgency = forms.ChoiceField(
         label=_("urgency"), required=False, choices=[("", _("any")), *_URGENCIES]

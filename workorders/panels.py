@@ -11,7 +11,7 @@ from plant.models import Conveyor
 from plant.roles import Permission
 from workorders.models import WorkOrder
 from workorders.order_states import OrderState
-from workorders.selectors import backlog, case_work
+from workorders.selectors import backlog, case_work, proofs
 
 _ROWS = 8
 
@@ -52,8 +52,8 @@ def on_today(request: HttpRequest, _row: Any) -> dict[str, Any] | None:
         scheduled = orders.filter(state=OrderState.SCHEDULED)
         groups.append(_group(_("Scheduled"), scheduled, "state=scheduled"))
     if access.may(request.user, Permission.PROVE_ORDER):
-        on_proof = case_work.to_be_proved(orders)
-        groups.append(_group(_("Done, to be proved"), on_proof, "state=done"))
+        on_proof = proofs.to_be_proved(orders)
+        groups.append(_group(_("Done, to be proved"), on_proof, "state=to_prove"))
     if not groups:
         return None
     return {"groups": groups, "any_order": any(group["orders"] for group in groups)}

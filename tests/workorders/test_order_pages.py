@@ -531,6 +531,28 @@ def test_the_list_is_filtered_by_its_address(
     assert (order.number in response.content.decode()) is found
 
 
+def test_done_work_is_still_to_do_until_its_proof_run(lead: Client, order: WorkOrder) -> None:
+    factories.bring_to(order, OrderState.DONE)
+    assert order.number in lead.get(reverse("work")).content.decode()
+    assert order.number in lead.get(reverse("work"), {"state": "to_prove"}).content.decode()
+    posted = {
+        "outcome": "failed",
+        "revolutions_empty": 1,
+        "revolutions_loaded": 0,
+        "note": "off again at R9",
+        "version": order.version,
+    }
+
+    lead.post(address("order-proof", order), posted)
+
+    for query in ({}, {"state": "to_prove"}):
+        assert order not in lead.get(reverse("work"), query).context["page"].object_list
+    assert "proof run failed" in lead.get(reverse("work"), {"state": "done"}).content.decode()
+    page = lead.get(address("order", order))
+    assert "proof run failed; the case goes on" in page.content.decode()
+    assert not page.context["may"]["prove"]
+
+
 def test_the_list_finds_a_belt_by_its_tag_in_any_case(planner: Client, order: WorkOrder) -> None:
     text = planner.get(reverse("work"), {"conveyor": order.conveyor.tag.lower()}).content.decode()
 
@@ -553,7 +575,7 @@ def test_the_list_takes_the_same_few_queries_however_long_it_is(
     for _turn in range(30):
         factories.make_order_by_hand(order.conveyor)
 
-    with django_assert_max_num_queries(12):
+    with django_assert_max_num_queries(14):
         page = planner.get(reverse("work")).context["page"]
 
     assert len(page.object_list) == 25

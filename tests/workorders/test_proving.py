@@ -10,7 +10,7 @@ from tests.workorders import factories
 from tests.workorders.factories import NOW
 from workorders.models import ProofRun, WorkOrder
 from workorders.order_states import OrderState
-from workorders.selectors import case_work, watching
+from workorders.selectors import case_work, proofs, watching
 from workorders.services import leading_cases, proving, raising
 from workorders.services.locking import OrderChangedMeanwhile
 
@@ -139,7 +139,7 @@ def test_only_work_whose_proof_has_not_failed_waits_to_be_proved(done: WorkOrder
     failed = factories.bring_to(factories.make_order(), OrderState.DONE)
     prove(failed, passed=False, note="off again")
 
-    assert list(case_work.to_be_proved(WorkOrder.objects.all())) == [done]
+    assert list(proofs.to_be_proved(WorkOrder.objects.all())) == [done]
 
 
 @pytest.mark.parametrize(

@@ -3,15 +3,19 @@
 from dataclasses import dataclass
 
 from django.db.models import Case, Count, IntegerField, Q, QuerySet, Value, When
+from django.utils.translation import gettext_lazy
 
 from workorders.models import WorkOrder
 from workorders.order_states import OPEN_STATES, OrderState
 from workorders.order_words import STATE_WORDS, Words
+from workorders.selectors.proofs import TO_BE_PROVED, to_be_proved, with_last_proof
 from workorders.urgency import Urgency
 
 # Not a state: everything that somebody still has to do something about.
 OPEN = "open"
 ALL = "all"
+# Done, but nobody has watched the belt yet.
+TO_PROVE = "to_prove"
 
 _BY_URGENCY = Case(
     *(When(urgency=urgency.value, then=Value(rank)) for rank, urgency in enumerate(Urgency)),
@@ -41,7 +45,9 @@ def orders_wanted(orders: QuerySet[WorkOrder], wanted: Wanted) -> QuerySet[WorkO
     """The most urgent first, then the newest; each with its conveyor and plant."""
     filters = Q()
     if wanted.state == OPEN:
-        filters &= Q(state__in=sorted(OPEN_STATES)) | Q(state=OrderState.DONE)
+        filters &= Q(state__in=sorted(OPEN_STATES)) | TO_BE_PROVED
+    elif wanted.state == TO_PROVE:
+        filters &= TO_BE_PROVED
     elif wanted.state != ALL:
         filters &= Q(state=wanted.state)
     if wanted.urgency:
@@ -52,7 +58,7 @@ def orders_wanted(orders: QuerySet[WorkOrder], wanted: Wanted) -> QuerySet[WorkO
         filters &= Q(conveyor__tag__iexact=wanted.tag)
     if wanted.waiting:
         filters &= ~Q(waiting_for="")
-    return by_urgency(orders.filter(filters))
+    return by_urgency(with_last_proof(orders).filter(filters))
 
 
 def by_urgency(orders: QuerySet[WorkOrder]) -> QuerySet[WorkOrder]:
@@ -63,16 +69,19 @@ def by_urgency(orders: QuerySet[WorkOrder]) -> QuerySet[WorkOrder]:
 
 def counts_by_state(orders: QuerySet[WorkOrder]) -> list[StateCount]:
     """How many orders stand in each state that still asks for something; none are left out."""
-    asked = [*(state for state in OrderState if state in OPEN_STATES), OrderState.DONE]
     found = dict(
-        orders.filter(state__in=asked)
+        orders.filter(state__in=sorted(OPEN_STATES))
         .order_by()
         .values_list("state")
         .annotate(how_many=Count("pk"))
     )
-    return [
-        StateCount(state.value, STATE_WORDS[state], found.get(state.value, 0)) for state in asked
+    counts = [
+        StateCount(state.value, STATE_WORDS[state], found.get(state.value, 0))
+        for state in OrderState
+        if state in OPEN_STATES
     ]
+    how_many = to_be_proved(orders).count()
+    return [*counts, StateCount(TO_PROVE, gettext_lazy("done, to be proved"), how_many)]
 
 
 def waiting(orders: QuerySet[WorkOrder]) -> QuerySet[WorkOrder]:

@@ -5,6 +5,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from diagnostics.case_states import CaseState
 from plant import access
 from plant.roles import Permission
 from workorders import duties
@@ -13,6 +14,7 @@ from workorders.models import WorkOrder
 from workorders.order_states import OrderState, is_back, needs_why
 from workorders.order_words import BACK_WORDS, MOVE_WORDS
 from workorders.selectors import order_drawing, order_log
+from workorders.services import leading_cases
 
 
 def order_page(
@@ -37,9 +39,15 @@ def order_page(
         "moves": moves_for(request, row),
         "may": _may(request, row),
         "note_form": note_form or NoteForm(),
+        "proof_failed": leading_cases.proof_failed(row) and row.case is not None,
         "refusal": refusal,
     }
     return render(request, "workorders/order.html", context, status=status)
+
+
+def _can_be_proved(order: WorkOrder) -> bool:
+    is_done = order.state == OrderState.DONE
+    return is_done and (order.case is None or order.case.state == CaseState.ON_PROOF)
 
 
 def moves_for(request: HttpRequest, order: WorkOrder) -> list[dict[str, Any]]:
@@ -70,6 +78,6 @@ def _may(request: HttpRequest, order: WorkOrder) -> dict[str, bool]:
         "replan": plans and order.state == OrderState.SCHEDULED,
         "wait": (plans or does) and order.is_open,
         "tick": does and order.state == OrderState.IN_HAND,
-        "prove": may(Permission.PROVE_ORDER) and order.state == OrderState.DONE,
+        "prove": may(Permission.PROVE_ORDER) and _can_be_proved(order),
         "note": plans or does or may(Permission.PROVE_ORDER),
     }
