@@ -57,6 +57,11 @@ class Route:
             None,
         )
 
+    def number_before(self, place: Place) -> int:
+        """The last stop that comes before a place off the route; 0 while there is no route."""
+        passed = [one for one in self.stops[1:] if one.place.position_m <= place.position_m]
+        return passed[-1].number if passed else min(len(self.stops), 1)
+
     def place_named(self, name: str) -> Place | None:
         station = self.loop.station_named(name) if self.loop else None
         if station is None:

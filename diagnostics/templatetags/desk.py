@@ -1,6 +1,9 @@
 """Small words and measures of the desk's pages."""
 
+from typing import Any
+
 from django import template
+from django.utils import formats
 from django.utils.translation import gettext as _
 
 from diagnostics.class_words import class_words
@@ -8,8 +11,12 @@ from diagnostics.inference.vocabulary import Pattern
 from diagnostics.models import Sighting
 from diagnostics.selectors import loop_ribbon
 from plant.models import Conveyor
+from plant.templatetags.sheet import metres, side_words
 
 register = template.Library()
+
+# A place known to less than this has no bounds worth telling. [m]
+_SAME_M = 0.2
 
 
 @register.filter
@@ -50,3 +57,29 @@ def pattern_words(pattern: str) -> str:
         Pattern.ERRATIC.value: _("erratic: no pattern was found"),
         Pattern.CENTRED.value: _("centred wherever it was looked at"),
     }.get(pattern, pattern)
+
+
+@register.filter
+def drive_words(entry: dict[str, Any], conveyor: Conveyor) -> str:
+    """To which side a suspected cause drives the belt, how much, and how well its place is known.
+
+    `entry` is one of the answer's ranked entries.
+    """
+    said = []
+    if entry.get("side"):
+        said.append(_("drives the belt to the %s") % side_words(entry["side"], conveyor))
+    if entry.get("bows_to"):
+        said.append(_("the structure bows to the %s") % side_words(entry["bows_to"], conveyor))
+    if entry.get("size"):
+        size = formats.number_format(float(f"{entry['size']:.2g}"))
+        said.append(_("about %(size)s %(unit)s") % {"size": size, "unit": entry["size_unit"]})
+    lower, upper = entry.get("position_lower_m"), entry.get("position_upper_m")
+    if lower is not None and upper is not None and upper - lower > _SAME_M:
+        said.append(
+            _("somewhere from %(lower)s to %(upper)s")
+            % {"lower": metres(lower), "upper": metres(upper)}
+        )
+    if entry.get("belt_position_m") is not None:
+        place = metres(entry["belt_position_m"])
+        said.append(_("on the belt, %s from the reference splice") % place)
+    return "; ".join(said)

@@ -31,7 +31,12 @@ def diagnosis(request: HttpRequest, number: str, pk: int) -> HttpResponse:
 
 
 def _diagnosis_page(
-    request: HttpRequest, row: Diagnosis, *, refusal: str = "", status: int = 200
+    request: HttpRequest,
+    row: Diagnosis,
+    *,
+    judged: Hypothesis | None = None,
+    refusal: str = "",
+    status: int = 200,
 ) -> HttpResponse:
     conveyor = row.case.conveyor
     context = {
@@ -41,6 +46,7 @@ def _diagnosis_page(
         "conveyor": conveyor,
         "plant": conveyor.plant,
         "refusal": refusal,
+        "judged": judged,
         "why": request.POST.get("why", ""),
     }
     return render(request, "diagnostics/diagnosis/diagnosis.html", context, status=status)
@@ -73,7 +79,8 @@ def _refused(request: HttpRequest, row: Hypothesis, refusal: str, *, status: int
         messages.error(request, refusal)
         return redirect("case", row.case.number)
     rows = Diagnosis.objects.select_related("case__conveyor__plant")
-    return _diagnosis_page(request, rows.get(pk=row.diagnosis_id), refusal=refusal, status=status)
+    shown = rows.get(pk=row.diagnosis_id)
+    return _diagnosis_page(request, shown, judged=row, refusal=refusal, status=status)
 
 
 @require_http_methods(["GET", "POST"])

@@ -103,7 +103,7 @@ def _keep_look(
             status=409,
         )
     _ask_about(request, kept, seen, row.case.conveyor)
-    after = stop.number if stop else 0
+    after = stop.number if stop else route.number_before(place)
     return redirect(_onward(row, route, seen.load.value, after))
 
 
@@ -132,6 +132,9 @@ def _ask_about(request: HttpRequest, kept: Sighting, seen: Seen, conveyor: Conve
 
 def _onward(row: WalkDown, route: Route, load: str, after: int) -> str:
     following = route.next_open(load, after) or route.next_open(load)
+    # The route was read before this look was kept: its own stop still counts as open.
+    if following is not None and following.number == after:
+        following = None
     if following is None and route.stops:
         return reverse("walk-down-summary", args=[row.pk])
     query = {"at": following.number} if following else {}

@@ -1,0 +1,476 @@
+"""The walk-down as a person makes it: one tap a station, sides as seen, units, second thoughts."""
+
+import re
+import uuid
+from http import HTTPStatus
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from diagnostics.case_states import CaseState
+from diagnostics.models import Sighting, WalkDown
+from diagnostics.services import cases, walking
+from plant.roles import Role
+from tests.diagnostics.factories import (
+    NOW,
+    look,
+    make_bare_conveyor,
+    make_case,
+    make_conveyor,
+    make_person,
+    make_plant,
+    make_walk_down,
+)
+from tests.plant.factories import signed_in
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def plant():
+    return make_plant(code="LT")
+
+
+@pytest.fixture
+def case(plant):
+    return make_case(make_conveyor(plant))
+
+
+@pytest.fixture
+def technician(plant):
+    return signed_in(make_person(Role.TECHNICIAN, plant))
+
+
+@pytest.fixture
+def walk_down(case):
+    return make_walk_down(case)
+
+
+def address(walk_down, name="walk-down"):
+    return reverse(name, args=[walk_down.pk])
+
+
+def tap(client, walk_down, seen, **changes):
+    """What a button of the page sends."""
+    given = {
+        "seen": seen,
+        "client_id": str(uuid.uuid4()),
+        "facing": walk_down.facing,
+        "load": walk_down.load,
+        "station": "R5",
+        "persistence": "",
+    }
+    return client.post(address(walk_down), {**given, **changes})
+
+
+def test_start_page_shows_the_cautions_first_and_opens_nothing_before_they_are_read(
+    technician, case
+):
+    start = reverse("walk-down-new", args=[case.number])
+    page = technician.get(start).content.decode()
+    said = {"facing": "head", "load": "loaded"}
+
+    refused = technician.post(start, said)
+
+    assert page.index('class="caution"') < page.index('name="cautions_read"')
+    assert "Stay outside the guards" in page
+    assert refused.status_code == HTTPStatus.BAD_REQUEST
+    assert "Read the cautions" in refused.content.decode()
+    assert not WalkDown.objects.exists()
+
+    opened = technician.post(start, {**said, "cautions_read": "on"})
+
+    assert opened["Location"] == address(WalkDown.objects.get())
+
+
+def test_belt_that_stands_still_is_recorded_with_its_reason(technician, case):
+    technician.post(
+        reverse("walk-down-new", args=[case.number]),
+        {
+            "facing": "head",
+            "load": "empty",
+            "cautions_read": "on",
+            "stopped_reason": "waits for a ship",
+        },
+    )
+
+    walk_down = WalkDown.objects.get()
+    assert walk_down.finished_at is not None
+    page = technician.get(address(walk_down, "walk-down-summary")).content.decode()
+    assert "waits for a ship" in page
+
+
+def test_direction_is_asked_on_reversing_belts_only(technician, plant, case):
+    reversing = make_case(make_conveyor(plant, is_reversing=True))
+
+    def page(one):
+        return technician.get(reverse("walk-down-new", args=[one.number])).content.decode()
+
+    assert "It runs backwards" in page(reversing)
+    assert "It runs backwards" not in page(case)
+
+
+def test_route_begins_at_the_tail_then_follows_the_flow_and_comes_back(technician, walk_down):
+    page = technician.get(address(walk_down))
+
+    stops = [stop.place for stop in page.context["route"].stops]
+    assert page.context["place"].station == "TP"
+    positions = [place.position_m for place in stops[1:]]
+    assert positions == sorted(positions)
+    assert stops[1].run == "carrying"
+    assert stops[-1].run == "return"
+    turns = [stop for stop in page.context["route"].stops if stop.is_turn]
+    assert [stop.place.run for stop in turns] == ["return"]
+    assert turns[0].place.position_m > 60
+
+
+def test_one_tap_keeps_a_look_and_goes_to_the_next_stop(technician, walk_down):
+    response = tap(technician, walk_down, "half left", station="", at="2")
+
+    sighting = Sighting.objects.get()
+    assert (sighting.degree, sighting.side, sighting.load) == ("half", "left", "loaded")
+    assert sighting.station == "I1"
+    assert response["Location"] == f"{address(walk_down)}?at=3#look"
+
+
+@pytest.mark.parametrize("station", ["I20", "R5"])
+@pytest.mark.parametrize(
+    ("facing", "seen", "side"),
+    [
+        ("head", "left", "left"),
+        ("head", "right", "right"),
+        ("tail", "left", "right"),
+        ("tail", "right", "left"),
+    ],
+)
+def test_side_is_turned_only_for_who_faces_the_tail_on_either_run(
+    technician, walk_down, station, facing, seen, side
+):
+    tap(technician, walk_down, f"slight {seen}", facing=facing, station=station)
+
+    assert Sighting.objects.get().side == side
+
+
+@pytest.mark.parametrize("facing", ["head", "tail"])
+def test_buttons_carry_the_conveyors_own_word_for_the_side_seen(technician, case, facing):
+    walk_down = make_walk_down(case, facing=facing)
+
+    page = technician.get(address(walk_down), {"station": "R5"}).content.decode()
+
+    left, right = re.findall(r'<span class="own">([^<]+)</span>', page)
+    assert (left, right) == (
+        ("sea side", "shed side") if facing == "head" else ("shed side", "sea side")
+    )
+
+
+def test_look_made_on_a_page_from_before_turning_round_keeps_the_side_it_showed(
+    technician, walk_down
+):
+    walking.change_pass(walk_down_id=walk_down.pk, how=walking.Pass(facing="tail"), now=NOW)
+
+    tap(technician, walk_down, "half left", facing="head")
+
+    assert Sighting.objects.get().side == "left"
+
+
+@pytest.mark.parametrize(
+    ("changes", "offset_mm"),
+    [
+        ({"offset": "45", "offset_side": "right"}, 45),
+        ({"offset": "45 mm", "offset_side": "left"}, -45),
+        ({"offset": "1 3/4 in", "offset_side": "right"}, 44.45),
+        ({"offset": "-30 mm", "offset_side": ""}, -30),
+        ({"offset": "45", "offset_side": "left", "facing": "tail"}, 45),
+        ({"offset": "-30 mm", "offset_side": "", "facing": "tail"}, -30),
+    ],
+)
+def test_offset_is_kept_in_mm_with_the_sign_of_the_record(
+    technician, walk_down, changes, offset_mm
+):
+    tap(technician, walk_down, "offset", **changes)
+
+    assert Sighting.objects.get().offset_mm == pytest.approx(offset_mm)
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({"seen": "offset", "offset": "a lot", "offset_side": "left"}, "a figure in mm or inches"),
+        ({"seen": "offset", "offset": "NaN", "offset_side": "left"}, "a figure in mm or inches"),
+        ({"seen": "offset", "offset": "5 ft", "offset_side": "left"}, "a figure in mm or inches"),
+        ({"seen": "offset", "offset": "45", "offset_side": ""}, "to which side"),
+        ({"seen": "offset", "offset": "-45", "offset_side": "left"}, "not both"),
+        ({"seen": "offset", "offset": "45", "offset_side": "up"}, "Select a valid choice"),
+        ({"seen": "sideways"}, "Say centred"),
+        ({"seen": "half"}, "Say centred"),
+        ({"seen": "half up"}, "Say centred"),
+        ({"seen": "centred left"}, "Say centred"),
+        ({"seen": "not seen", "not_seen_reason": " "}, "Say why"),
+        ({"load": "half full"}, "Select a valid choice"),
+        ({"facing": "up"}, "Select a valid choice"),
+        ({"persistence": "often"}, "Select a valid choice"),
+        ({"client_id": "7"}, "valid UUID"),
+    ],
+)
+def test_bad_look_is_refused_with_its_field_and_kept_on_the_page(
+    technician, walk_down, changes, says
+):
+    response = (
+        tap(technician, walk_down, "half left", note="my note", **changes)
+        if ("seen" not in changes)
+        else tap(technician, walk_down, changes.pop("seen"), note="my note", **changes)
+    )
+
+    page = response.content.decode()
+    assert response.status_code == HTTPStatus.BAD_REQUEST
+    assert says in page
+    assert "my note" in page
+    assert not Sighting.objects.exists()
+
+
+def test_offset_beyond_the_clearance_is_kept_marked_and_asked_about(technician, walk_down):
+    response = technician.get(
+        tap(technician, walk_down, "offset", offset="140", offset_side="left")["Location"]
+    )
+
+    assert Sighting.objects.get().offset_mm == -140
+    page = response.content.decode()
+    assert "beyond the edge clearance of 100 mm" in page
+    assert "Take back" in page
+
+
+def test_tap_sent_twice_is_kept_once(technician, walk_down):
+    client_id = str(uuid.uuid4())
+
+    tap(technician, walk_down, "half left", client_id=client_id)
+    tap(technician, walk_down, "half left", client_id=client_id)
+
+    assert Sighting.objects.count() == 1
+
+
+def test_other_tap_from_a_page_gone_back_to_is_told_not_swallowed(technician, walk_down):
+    client_id = str(uuid.uuid4())
+    tap(technician, walk_down, "half left", client_id=client_id)
+
+    response = tap(technician, walk_down, "slight right", client_id=client_id)
+
+    assert (
+        "was kept already, with another look"
+        in technician.get(response["Location"]).content.decode()
+    )
+    assert Sighting.objects.get().degree == "half"
+
+
+def test_station_out_of_reach_is_kept_with_its_reason(technician, walk_down):
+    tap(technician, walk_down, "not seen", not_seen_reason="guarded")
+
+    assert Sighting.objects.get().not_seen_reason == "guarded"
+
+
+def test_persistence_goes_with_the_tap(technician, walk_down):
+    tap(technician, walk_down, "half left", persistence="comes-and-goes")
+
+    assert Sighting.objects.get().persistence == "comes-and-goes"
+
+
+def test_any_station_is_reached_by_name_and_a_mistyped_one_gets_its_nearest(technician, walk_down):
+    named = technician.get(address(walk_down), {"station": "r7"})
+    mistyped = technician.get(address(walk_down), {"station": "RR7"})
+
+    assert named.context["place"].station == "R7"
+    assert mistyped.status_code == HTTPStatus.NOT_FOUND
+    assert "?station=R7" in mistyped.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("position", "station"), [("76.0", "R5"), ("76,1", "R5"), ("77.5", "77.5 m"), ("0", "0.0 m")]
+)
+def test_any_place_is_reached_by_its_loop_position(technician, walk_down, position, station):
+    page = technician.get(address(walk_down), {"position": position})
+
+    assert page.context["place"].station == station
+
+
+@pytest.mark.parametrize("position", ["-1", "5000", "NaN", "inf", "far", "1e400"])
+def test_place_off_the_loop_is_not_there(technician, walk_down, position):
+    response = technician.get(address(walk_down), {"position": position})
+    sent = tap(technician, walk_down, "half left", station="", position=position)
+
+    assert response.status_code == HTTPStatus.NOT_FOUND
+    assert sent.status_code == HTTPStatus.BAD_REQUEST
+    assert not Sighting.objects.exists()
+
+
+@pytest.mark.parametrize("at", ["0", "999", "x", "-1", "9" * 20])
+def test_stop_that_is_none_leads_to_the_next_one(technician, walk_down, at):
+    response = technician.get(address(walk_down), {"at": at})
+
+    assert response.status_code == HTTPStatus.OK
+    assert response.context["stop"].number == 1
+
+
+def test_look_is_taken_back_from_the_page_and_stays_readable(technician, walk_down):
+    sighting = look(walk_down)
+
+    technician.post(reverse("look-take-back", args=[walk_down.pk, sighting.pk]))
+
+    sighting.refresh_from_db()
+    assert sighting.taken_back_at is not None
+    summary = technician.get(address(walk_down, "walk-down-summary")).content.decode()
+    assert "is-taken-back" in summary
+    assert "Count again" in summary
+
+
+def test_look_of_another_walk_down_is_not_taken_back(technician, walk_down, case):
+    other = look(make_walk_down(case))
+
+    response = technician.post(reverse("look-take-back", args=[walk_down.pk, other.pk]))
+
+    assert response.status_code == HTTPStatus.NOT_FOUND
+
+
+def test_turning_round_and_emptying_the_belt_is_one_tap_each(technician, walk_down):
+    response = technician.post(address(walk_down, "walk-down-pass"), {"facing": "tail", "at": "7"})
+    technician.post(address(walk_down, "walk-down-pass"), {"load": "empty"})
+    technician.post(address(walk_down, "walk-down-pass"), {"load": "molten", "facing": "up"})
+
+    walk_down.refresh_from_db()
+    assert (walk_down.facing, walk_down.load) == ("tail", "empty")
+    assert response["Location"] == f"{address(walk_down)}?at=7#look"
+
+
+def test_belt_seen_in_the_other_load_state_opens_the_route_again(technician, walk_down):
+    technician.get(address(walk_down))
+    look(walk_down, "TP", 121.257)
+    walking.change_pass(walk_down_id=walk_down.pk, how=walking.Pass(load="empty"), now=NOW)
+
+    page = technician.get(address(walk_down))
+
+    assert page.context["place"].station == "TP"
+
+
+def test_remarks_are_ticked_for_the_whole_walk_down(technician, walk_down):
+    technician.post(
+        address(walk_down, "walk-down-remarks"),
+        {"remarks": ["with wind", "when wet"], "note": "gusty"},
+    )
+
+    walk_down.refresh_from_db()
+    assert (walk_down.remarks, walk_down.note) == (["with wind", "when wet"], "gusty")
+    refused = technician.post(address(walk_down, "walk-down-remarks"), {"remarks": ["by magic"]})
+    assert refused.status_code == HTTPStatus.BAD_REQUEST
+
+
+def test_finish_leads_to_the_summary_and_can_be_taken_back(technician, walk_down):
+    look(walk_down)
+
+    response = technician.post(address(walk_down, "walk-down-finish"))
+    summary = technician.get(response["Location"]).content.decode()
+    closed = technician.get(address(walk_down))
+
+    assert "half right (shed side)" in summary
+    assert "Stops of the route not looked at" in summary
+    assert closed["Location"] == address(walk_down, "walk-down-summary")
+    technician.post(address(walk_down, "walk-down-go-on"))
+    assert technician.get(address(walk_down)).status_code == HTTPStatus.OK
+
+
+def test_walk_down_of_an_ended_case_does_not_go_on(technician, walk_down):
+    walking.finish_walk_down(walk_down_id=walk_down.pk, now=NOW)
+    cases.move_case(
+        case_id=walk_down.case_id, to_state=CaseState.CANCELLED, by=None, now=NOW, why="x"
+    )
+
+    technician.post(address(walk_down, "walk-down-go-on"))
+
+    walk_down.refresh_from_db()
+    assert walk_down.finished_at is not None
+
+
+def test_belt_that_stopped_on_the_way_runs_again(technician, case):
+    walk_down = make_walk_down(case, stopped_reason="power cut")
+
+    page = technician.get(address(walk_down)).content.decode()
+    refused = tap(technician, walk_down, "half left")
+    technician.post(address(walk_down, "walk-down-pass"), {"runs_again": "yes"})
+
+    assert "power cut" in page
+    assert refused.status_code == HTTPStatus.CONFLICT
+    assert tap(technician, walk_down, "half left").status_code == HTTPStatus.FOUND
+
+
+def test_belt_without_a_registered_loop_is_walked_by_names_and_positions(technician, plant):
+    walk_down = make_walk_down(make_case(make_bare_conveyor(plant)))
+    place = {"station": "by the shed", "position": "40", "run": "return"}
+
+    page = technician.get(address(walk_down)).content.decode()
+    kept = tap(technician, walk_down, "half left", **place)
+    refused = tap(technician, walk_down, "half left", station="by the shed", position="-4", run="")
+
+    assert "there is no route" in page
+    assert kept.status_code == HTTPStatus.FOUND
+    assert Sighting.objects.get().position_m == 40
+    assert refused.status_code == HTTPStatus.BAD_REQUEST
+
+
+def test_last_look_of_the_route_leads_to_the_summary(technician, walk_down):
+    stops = technician.get(address(walk_down)).context["route"].stops
+    for stop in stops[:-1]:
+        look(walk_down, stop.place.station, stop.place.position_m, run=stop.place.run)
+
+    response = tap(technician, walk_down, "centred", station="", at=str(len(stops)))
+
+    assert response["Location"] == address(walk_down, "walk-down-summary")
+
+
+def test_look_off_the_route_leads_to_the_stop_that_follows_it(technician, walk_down):
+    response = tap(technician, walk_down, "centred", station="", position="77.5")
+
+    onward = technician.get(response["Location"]).context["stop"]
+    assert onward.place.position_m > 77.5
+    assert onward.place.run == "return"
+
+
+def test_station_page_needs_a_fixed_number_of_queries(
+    technician, walk_down, django_assert_max_num_queries
+):
+    for number in range(1, 18):
+        look(walk_down, f"R{number}", 64 + 3 * (number - 1))
+
+    with django_assert_max_num_queries(12):
+        technician.get(address(walk_down))
+
+
+_CHANGES = ["walk-down", "walk-down-pass", "walk-down-remarks", "walk-down-finish"]
+
+
+@pytest.mark.parametrize("name", [*_CHANGES, "walk-down-go-on"])
+def test_clerk_reads_a_walk_down_but_changes_nothing(plant, walk_down, name):
+    clerk = signed_in(make_person(Role.CLERK, plant))
+
+    assert clerk.get(address(walk_down, "walk-down-summary")).status_code == HTTPStatus.OK
+    assert clerk.post(address(walk_down, name)).status_code == HTTPStatus.FORBIDDEN
+
+
+@pytest.mark.parametrize("name", [*_CHANGES, "walk-down-go-on", "walk-down-summary"])
+def test_walk_down_of_another_plant_is_not_there(walk_down, name):
+    client = signed_in(make_person(Role.TECHNICIAN, make_plant()))
+
+    response = client.post(address(walk_down, name))
+
+    assert response.status_code in (HTTPStatus.NOT_FOUND, HTTPStatus.METHOD_NOT_ALLOWED)
+    assert client.get(address(walk_down, "walk-down-summary")).status_code == 404
+
+
+def test_stranger_is_sent_to_sign_in(walk_down):
+    response = Client().get(address(walk_down))
+
+    assert response["Location"].startswith(reverse("sign-in"))
+
+
+def test_every_caution_of_the_walk_is_in_the_catalogue():
+    from diagnostics import knowledge_files
+    from diagnostics.walking_cautions import WALKING
+
+    assert set(WALKING) <= set(knowledge_files.current().cautions)
