@@ -20,6 +20,8 @@ def pytest_configure() -> None:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     # A test that signs in wrongly on purpose must not lock the others out.
     settings.AXES_ENABLED = False
+    # The live server's threads would keep the test database open beyond its end.
+    settings.DATABASES["default"]["CONN_MAX_AGE"] = 0
     # The test server knows no hashed file names; the real storage is tested through gunicorn.
     settings.STORAGES = {
         **settings.STORAGES,

@@ -37,11 +37,12 @@ _SAID_OFF = {
     Persistence.NO_PATTERN: 0.06,
     None: 0.02,
 }
+# A centred belt that is called steady is one of which nothing was said.
 _SAID_CENTRED = {
     None: 0.86,
+    Persistence.STEADY: 0.86,
     Persistence.COMES_AND_GOES: 0.08,
     Persistence.NO_PATTERN: 0.06,
-    Persistence.STEADY: 0.02,
 }
 _SAID_OF_ERRATIC = {
     Persistence.STEADY: 0.2,
@@ -107,6 +108,11 @@ def _caught(
     if not len(usually):
         return np.zeros(len(readings.offset_mm)), 0.0
     when_caught = np.where(comes, _SAID_WHEN_CAUGHT, (1 - _SAID_WHEN_CAUGHT) * usually)
+    # Off centre and not watched: nothing was said for either.
+    unwatched = [
+        one.persistence is None and is_off(one, conveyor.clearance_mm) for one in readings.sightings
+    ]
+    when_caught = np.where(unwatched, usually, when_caught)
     said = chance * when_caught + (1 - chance) * usually
     return chance * when_caught / said, float(np.log(said).sum())
 
@@ -138,7 +144,9 @@ def said_of_fixed(readings: Readings, conveyor: ConveyorFacts) -> float:
 def said_of_erratic(readings: Readings, conveyor: ConveyorFacts) -> float:
     return sum(
         math.log(
-            _SAID_CENTRED[None] if one.persistence is None else _SAID_OF_ERRATIC[one.persistence]
+            _said_without(one, conveyor)
+            if one.persistence is None
+            else _SAID_OF_ERRATIC[one.persistence]
         )
         for one in readings.sightings
     )
