@@ -61,6 +61,7 @@ class DiagnosticsConfig(AppConfig):
                 "cases",
                 "state=to+be+confirmed",
             ),
+            Action(80, frozenset({Role.PLANNER, Role.ADMINISTRATOR}), _("Open cases"), "cases"),
             # Last, so that it is a large button for nobody but the clerk.
             Action(
                 90,

@@ -141,6 +141,13 @@ class ComplaintForm(BeltForm):
             return self.cleaned_data.get("plant")
         return access.plants_of(self.user).first()
 
+    def plant_named(self) -> Plant:
+        """As plant_meant, of a form that is valid."""
+        plant = self.plant_meant()
+        if plant is None:
+            raise ValueError("a valid form names a plant")
+        return plant
+
     def report(self) -> Report:
         filled = self.cleaned_data
         names = ("words", "how_bad", "roughly_where", "caller_name", "caller_contact", "shift")

@@ -1,5 +1,6 @@
 """Everything the page of one case shows, in a fixed number of queries."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -21,7 +22,7 @@ _STANDING = Q(sightings__taken_back_at__isnull=True)
 class CasePage:
     case: Case
     complaints: list[Complaint]
-    walk_downs: list[WalkDown]
+    walk_downs: Sequence[WalkDown]
     findings: list[Finding]
     moves: list[CaseMove]
     diagnosis: Diagnosis | None

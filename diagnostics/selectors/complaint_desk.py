@@ -63,7 +63,7 @@ def cases_to_move_to(complaint: Complaint, cases: QuerySet[Case]) -> QuerySet[Ca
     own = Q(conveyor_id=complaint.conveyor_id) if complaint.conveyor_id else Q(pk__in=[])
     return (
         cases.filter(pk__in=Case.objects.open().values("pk"), conveyor__plant=complaint.plant_id)
-        .exclude(pk=complaint.case_id)
+        .exclude(complaints=complaint)
         .annotate(is_on_other_belt=~own)
         .select_related("conveyor")
         .order_by("is_on_other_belt", "-opened_at")

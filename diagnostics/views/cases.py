@@ -51,7 +51,7 @@ def cases(request: HttpRequest) -> HttpResponse:
 @needs(Permission.SEE)
 def case(request: HttpRequest, number: str) -> HttpResponse:
     row = case_asked(request, number)
-    page = selector.case_page(row, request.user, timezone.now())
+    page = selector.case_page(row, access.person_of(request), timezone.now())
     moves = sorted(BY_HAND.get(CaseState(row.state), frozenset()))
     context = {
         "page": page,
@@ -81,7 +81,7 @@ def case_move(request: HttpRequest, number: str) -> HttpResponse:
         row = service.move_case_by_hand(
             case_id=row.pk,
             to_state=to_state,
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
             why=form.cleaned_data["why"],
         )

@@ -29,19 +29,21 @@ def complaint_new(request: HttpRequest) -> HttpResponse:
     if request.method == "GET":
         belt = request.GET.get("conveyor", "")
         initial = {"belt": belt, "belt_words": request.GET.get("belt_words", "")}
-        return _page(request, ComplaintForm(initial=initial, user=request.user), initial)
+        return _page(
+            request, ComplaintForm(initial=initial, user=access.person_of(request)), initial
+        )
     if "find" in request.POST:
         # The way without scripts: look for belts, keep what was typed, complain about nothing yet.
-        form = ComplaintForm(initial=request.POST.dict(), user=request.user)
+        form = ComplaintForm(initial=request.POST.dict(), user=access.person_of(request))
         return _page(request, form, request.POST)
-    form = ComplaintForm(request.POST, user=request.user)
+    form = ComplaintForm(request.POST, user=access.person_of(request))
     if not form.is_valid():
         return _page(request, form, request.POST, status=400)
     try:
         complaint = complaints.take_complaint(
-            plant=form.plant_meant(),
+            plant=form.plant_named(),
             report=form.report(),
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
             join_case_id=form.join_case_id(),
             seen_case_ids=form.seen_case_ids(),
@@ -77,7 +79,7 @@ def belt_choice(
 ) -> dict[str, Any]:
     """Belts to choose from and what is open on the chosen one; for the page and its parts."""
     words = typed.get("belt_words", "")
-    chosen = conveyor_asked(request.user, typed.get("belt", ""))
+    chosen = conveyor_asked(access.person_of(request), typed.get("belt", ""))
     found = find_conveyors(access.plants_of(request.user), words, _BELTS)
     if chosen is None and len(found) == 1:
         chosen = found[0]
@@ -115,5 +117,5 @@ def belts_found(request: HttpRequest) -> HttpResponse:
 @needs(Permission.TAKE_COMPLAINT)
 def open_on_belt(request: HttpRequest) -> HttpResponse:
     """What is open on a belt as soon as it is chosen."""
-    context = _open_on(conveyor_asked(request.user, request.GET.get("belt", "")))
+    context = _open_on(conveyor_asked(access.person_of(request), request.GET.get("belt", "")))
     return render(request, "diagnostics/complaints/_open_cases.html", context)

@@ -54,16 +54,16 @@ def complaint_belt(request: HttpRequest, pk: int) -> HttpResponse:
     row = _row(request, pk)
     typed: Any = request.POST if request.method == "POST" else request.GET
     if request.method == "GET" or "find" in request.POST:
-        form = BeltForm(initial=typed.dict(), user=request.user)
+        form = BeltForm(initial=typed.dict(), user=access.person_of(request))
         return _belt_page(request, row, form, typed)
-    form = BeltForm(request.POST, user=request.user)
+    form = BeltForm(request.POST, user=access.person_of(request))
     if not form.is_valid():
         return _belt_page(request, row, form, typed, status=400)
     try:
         row = service.name_conveyor(
             complaint_id=row.pk,
             conveyor=form.cleaned_data["belt"],
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
             join_case_id=form.join_case_id(),
             seen_case_ids=form.seen_case_ids(),
@@ -107,7 +107,7 @@ def complaint_move(request: HttpRequest, pk: int) -> HttpResponse:
         row = service.move_complaint(
             complaint_id=row.pk,
             to_case_id=form.cleaned_data["case"].pk,
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
         )
     except DomainError as refusal:
@@ -127,7 +127,10 @@ def complaint_withdraw(request: HttpRequest, pk: int) -> HttpResponse:
         return _ask(request, row, form, asked, status=status)
     try:
         service.withdraw_complaint(
-            complaint_id=row.pk, why=form.cleaned_data["why"], by=request.user, now=timezone.now()
+            complaint_id=row.pk,
+            why=form.cleaned_data["why"],
+            by=access.person_of(request),
+            now=timezone.now(),
         )
     except DomainError as refusal:
         return _ask(request, row, form, asked, refusal=str(refusal), status=409)

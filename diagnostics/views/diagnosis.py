@@ -59,12 +59,12 @@ def hypothesis_accept(request: HttpRequest, number: str, pk: int) -> HttpRespons
     row = _hypothesis(request, case, pk)
     form = AcceptForm(request.POST)
     if not form.is_valid():
-        return _refused(request, row, " ".join(form.errors["why"]), status=400)
+        return _refused(request, row, " ".join(map(str, form.errors["why"])), status=400)
     try:
         judging.accept_hypothesis(
             hypothesis_id=row.pk,
             case_id=case.pk,
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
             why=form.cleaned_data["why"],
         )
@@ -125,7 +125,7 @@ def _ask_why(
         judge(
             hypothesis_id=row.pk,
             case_id=case.pk,
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
             why=form.cleaned_data["why"],
         )
@@ -153,7 +153,7 @@ def cause_name(request: HttpRequest, number: str) -> HttpResponse:
         judging.name_cause(
             case_id=case.pk,
             cause=form.cleaned_data["cause"],
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
             component=place.component,
             zone=place.zone,

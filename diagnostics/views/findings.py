@@ -34,7 +34,7 @@ def case_findings(request: HttpRequest, number: str) -> HttpResponse:
             case_id=case.pk,
             cause=filled["cause"],
             is_present=filled["found"] == "yes",
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
             component=suspects.component_at(case.conveyor, filled["place"]),
             place=filled["place"],

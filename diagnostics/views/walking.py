@@ -45,7 +45,11 @@ def walk_down_new(request: HttpRequest, number: str) -> HttpResponse:
     begin = walking.record_stopped_belt if how.stopped_reason else walking.begin_walk_down
     try:
         row = begin(
-            case_id=case.pk, how=how, cautions_read=True, by=request.user, now=timezone.now()
+            case_id=case.pk,
+            how=how,
+            cautions_read=True,
+            by=access.person_of(request),
+            now=timezone.now(),
         )
     except DomainError as refusal:
         context["refusal"] = str(refusal)
@@ -86,7 +90,7 @@ def _keep_look(
         kept = walking.record_sighting(
             walk_down_id=row.pk,
             seen=seen,
-            by=request.user,
+            by=access.person_of(request),
             now=timezone.now(),
             client_id=form.client_id_kept(),
         )

@@ -72,7 +72,8 @@ def test_belt_is_found_while_typing_by_tag_name_or_nickname(clerk, belt, words):
 
 
 def test_open_case_is_shown_as_soon_as_the_belt_is_chosen(clerk, belt):
-    case = take(belt, words="squeals at the tail").case
+    case = take(belt, words="rubs the frame").case
+    take(belt, words="squeals at the tail", join_case_id=case.pk)
 
     page = clerk.get(reverse("complaint-open-cases"), {"belt": belt.pk}).content.decode()
 
