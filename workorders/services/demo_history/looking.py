@@ -9,8 +9,8 @@ from typing import Any
 from diagnostics.models import Case, Sighting, WalkDown
 from diagnostics.services import findings, walking
 from plant.loop.parts import Station
-from plant.loop.vocabulary import ComponentKind
-from plant.loop.walking import walking_stations
+from plant.loop.path import Loop
+from plant.loop.walking import in_walking_order, walking_stations
 from plant.models import User
 from plant.roles import Role
 from workorders.services.demo_history.eyes import Eye, Going, Seen
@@ -23,10 +23,11 @@ _UNSEEN = 0.025
 
 @dataclass(frozen=True)
 class Walk:
-    """How a walk-down is made; `share` of the belt covered before it is broken off."""
+    """How a walk-down is made: about so many stations, None for the whole route; `share` of it
+    walked before it is broken off; how much of the trouble is left."""
 
     passes: tuple[Going, ...]
-    stations: int = 28
+    stations: int | None = None
     share: float = 1.0
     share_of_trouble: float = 1.0
 
@@ -87,24 +88,22 @@ def _pass(scene: CaseScene, going: Going, note: str) -> walking.Pass:
 
 
 def _route(scene: CaseScene, walk: Walk) -> tuple[Station, ...]:
-    route = walking_stations(scene.stage.loop, about=walk.stations)
-    if walk.stations < len(route):
-        # A short walk keeps the pulleys and thins the idlers between them.
-        idlers = [one for one in route if one.kind not in _PULLEYS]
-        step = len(idlers) / max(walk.stations - (len(route) - len(idlers)), 1)
-        kept = {idlers[int(number * step)] for number in range(int(len(idlers) / step))}
-        route = tuple(one for one in route if one.kind in _PULLEYS or one in kept)
+    loop = scene.stage.loop
+    if walk.stations is None:
+        route = walking_stations(loop)
+    else:
+        route = in_walking_order(_thinned(loop, walk.stations))
     return route[: max(int(len(route) * walk.share), 1)]
 
 
-_PULLEYS = frozenset(
-    {
-        ComponentKind.TAIL_PULLEY,
-        ComponentKind.HEAD_PULLEY,
-        ComponentKind.BEND_PULLEY,
-        ComponentKind.TAKE_UP_PULLEY,
-    }
-)
+def _thinned(loop: Loop, about: int) -> set[Station]:
+    """Every pulley, and idlers evenly along the way between: a quick walk's stations."""
+    pulleys = {station for part in loop.pulleys for station in part.stations()}
+    idlers = [one for part in loop.parts if part.is_idler for one in part.stations()]
+    steps = max(about - len(pulleys), 4)
+    wanted = ((number + 0.5) * loop.length_m / steps for number in range(steps))
+    nearest = {min(idlers, key=lambda one: abs(one.position_m - at_m)) for at_m in wanted}
+    return pulleys | nearest
 
 
 def _look(

@@ -36,7 +36,6 @@ def mend(scene: Scene, order: WorkOrder, stands: Stands | None) -> Story:
     if stands in {Stands.SCHEDULED, Stands.WAITING}:
         return
     yield scene.clock.later(12, 160, by_day=True)
-    _move(scene, order, OrderState.IN_HAND, Role.TECHNICIAN)
     yield from _work(scene, order, stands)
 
 
@@ -70,6 +69,7 @@ def _outage(scene: Scene, after: datetime, days: int) -> datetime:
 
 def _work(scene: Scene, order: WorkOrder, stands: Stands | None) -> Story:
     hands = scene.somebody(Role.TECHNICIAN)
+    moving.move_order(order_id=order.pk, to_state=OrderState.IN_HAND, by=hands, now=scene.now)
     steps = list(order.steps.all())
     ticked = steps[: len(steps) // 2] if stands is Stands.IN_HAND else steps
     for step in ticked:

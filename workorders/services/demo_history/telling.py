@@ -13,9 +13,8 @@ from workorders.services.demo_history.plot import Ending, Stands
 from workorders.services.demo_history.response import TrueCause
 from workorders.services.demo_history.scene import CaseScene, Story
 
-# Stations of a walk long ago, when people were less thorough, and of one of these weeks.
-_SHORT_WALK = 16
-_FULL_WALK = 28
+# Stations of a walk while people were less thorough; later they follow the whole route.
+_SHORT_WALK = 18
 _CHANGES_MIND = 0.09
 
 
@@ -152,5 +151,5 @@ def _passes(scene: CaseScene, true: TrueCause) -> tuple[Going, ...]:
     return (Going(first), Going(other)) if is_thorough else (Going(first),)
 
 
-def _thoroughness(scene: CaseScene) -> int:
-    return _SHORT_WALK if scene.plan.stands is None else _FULL_WALK
+def _thoroughness(scene: CaseScene) -> int | None:
+    return _SHORT_WALK if scene.plan.stands is None else None
