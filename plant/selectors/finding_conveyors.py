@@ -10,7 +10,7 @@ from django.contrib.postgres.search import TrigramWordSimilarity
 from django.db.models import Case, F, Func, IntegerField, Q, QuerySet, TextField, Value, When
 from django.db.models.functions import Concat, Lower
 
-from plant import access
+from plant import access, slips
 from plant.models import Conveyor, Plant
 
 # How much of the words must be found in a name for a guess; engineering judgement: two letters
@@ -62,17 +62,25 @@ def find_conveyors(
     rows = access.of_plants(Conveyor.objects.all(), plants).select_related("plant")
     if not also_retired:
         rows = rows.in_service()
-    return list(
-        _weighed(rows, asked)
-        .filter(Q(nearness__lt=_GUESS) | Q(likeness__gte=_LIKE_ENOUGH))
-        .order_by("nearness", "-likeness", "tag", "pk")[:limit]
-    )
+    found = _weighed(rows, asked).filter(Q(nearness__lt=_GUESS) | Q(likeness__gte=_LIKE_ENOUGH))
+    best = list(found.order_by("nearness", "-likeness", "tag", "pk")[:limit])
+    return best or _with_slips(rows, asked)[:limit]
 
 
 def tidy_words(words: str) -> str:
     """The question without what cannot be in a name, and no longer than a name can be."""
     printable = "".join(letter if letter.isprintable() else " " for letter in words)
     return " ".join(printable.replace(_BETWEEN, " ").split())[:_LONGEST_QUESTION].strip()
+
+
+def _with_slips(rows: QuerySet[Conveyor], asked: str) -> list[Conveyor]:
+    words = slips.plain_words(asked)[:_MOST_WORDS]
+    counted = (
+        (slips.slips_between(words, [row.tag, row.name, *row.nicknames]), row)
+        for row in rows.order_by("tag", "pk")
+    )
+    near = [(count, row) for count, row in counted if count is not None]
+    return [row for _count, row in sorted(near, key=lambda one: one[0])]
 
 
 _EXACT_TAG, _EXACT_NAME, _BEGINS, _ALL_WORDS, _GUESS = range(5)

@@ -61,6 +61,12 @@ def test_name_and_nickname_find(plant: Plant, words: str, tag: str):
         ("overlnad conveyer", "OV-7"),
         ("shiploader", "CV-120"),
         ("ovreland", "OV-7"),
+        ("qauy", "CV-12"),
+        ("qay", "CV-12"),
+        ("quya belt", "CV-12"),
+        ("glaery", "CV-2"),
+        ("mowneband", "CV-2"),
+        ("tnnuel", "TR-1"),
     ],
 )
 def test_typing_errors_are_forgiven(plant: Plant, words: str, tag: str):
@@ -99,6 +105,15 @@ def test_a_retired_conveyor_is_found_only_when_asked_for(plant: Plant):
 
     assert tags("tunnel") == []
     assert tags("tunnel", also_retired=True) == ["TR-1"]
+
+
+def test_a_slip_finds_only_in_the_plants_asked_for(plant: Plant):
+    assert find_conveyors(Plant.objects.exclude(pk=plant.pk), "qauy", 12) == []
+
+
+def test_two_questions_to_the_database_at_most(plant: Plant, django_assert_num_queries):
+    with django_assert_num_queries(2):
+        [str(one.plant) for one in find_conveyors(Plant.objects.all(), "qauy", 12)]
 
 
 def test_one_question_to_the_database(plant: Plant, django_assert_num_queries):
