@@ -5,8 +5,10 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from plant.loop.vocabulary import Side
 from plant.models import Belt, BeltMark, Conveyor, Splice
 from plant.register_forms import DAY, RegisterForm
+from plant.words import SIDE_WORDS
 
 
 class BeltForm(RegisterForm):
@@ -60,11 +62,9 @@ class BeltMarkForm(RegisterForm):
         super().__init__(*args, **kwargs)
         field = self.fields["side"]
         assert isinstance(field, forms.ChoiceField)
-        field.choices = [
-            (value, f"{words} ({own})" if (own := _own_words(conveyor, str(value))) else words)
-            for value, words in list(field.choices)
-        ]
+        field.choices = [("", "—"), *((side.value, _words(conveyor, side)) for side in Side)]
 
 
-def _own_words(conveyor: Conveyor, side: str) -> str:
-    return conveyor.words_for(side) if side else ""
+def _words(conveyor: Conveyor, side: Side) -> str:
+    own = conveyor.words_for(side)
+    return f"{SIDE_WORDS[side]} ({own})" if own else str(SIDE_WORDS[side])

@@ -34,6 +34,7 @@ _UNITS = {
     "mass_kg_m2": "kg/m²",
     "belt_position_m": "m",
 }
+_NICKNAME_LENGTH = 60
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
 
@@ -52,7 +53,43 @@ class RegisterForm(forms.ModelForm):
         """Left to the service: it answers with the field to mend, and holds against a race."""
 
 
+class NicknamesField(forms.CharField):
+    """Names between commas; spare commas and blanks do no harm, names said twice count once."""
+
+    def prepare_value(self, value: Any) -> Any:
+        return ", ".join(value) if isinstance(value, list) else value
+
+    def to_python(self, value: Any) -> Any:
+        names: dict[str, str] = {}
+        for name in (super().to_python(value) or "").split(","):
+            words = " ".join(name.split())
+            if words:
+                names.setdefault(words.casefold(), words)
+        return list(names.values())
+
+    def validate(self, value: list[str]) -> None:
+        too_long = next((name for name in value if len(name) > _NICKNAME_LENGTH), None)
+        if too_long:
+            raise forms.ValidationError(
+                _("“%(name)s…” is longer than %(most)d letters."),
+                params={"name": too_long[:20], "most": _NICKNAME_LENGTH},
+            )
+
+    def run_validators(self, value: list[str]) -> None:
+        for name in value:
+            super().run_validators(name)
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        return self.to_python(data) != (initial or [])
+
+
 class ConveyorForm(RegisterForm):
+    nicknames = NicknamesField(
+        label=_("nicknames"),
+        required=False,
+        help_text=_("What people call it on the telephone, separated by commas."),
+    )
+
     class Meta:
         model = Conveyor
         fields = [
@@ -77,14 +114,6 @@ class ConveyorForm(RegisterForm):
             "note",
         ]
         widgets = {"note": forms.Textarea(attrs={"rows": 3})}
-
-    def clean_nicknames(self) -> list[str]:
-        names: dict[str, str] = {}
-        for name in self.cleaned_data["nicknames"] or []:
-            words = " ".join(name.split())
-            if words:
-                names.setdefault(words.casefold(), words)
-        return list(names.values())
 
     def clean(self) -> dict[str, Any]:
         filled = super().clean() or self.cleaned_data

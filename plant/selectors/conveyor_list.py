@@ -1,6 +1,7 @@
 """The list of conveyors, filtered, each with what its register still asks."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from django.core.paginator import Page, Paginator
 from django.db.models import QuerySet
@@ -42,19 +43,20 @@ def conveyors_wanted(
         return [one for one in found if not wanted.area or one.area == wanted.area]
     rows = conveyors.filter(plant__in=plants)
     if not wanted.also_retired:
-        rows = rows.in_service()
+        rows = rows.filter(retired_on__isnull=True)
     if wanted.area:
         rows = rows.filter(area=wanted.area)
     return rows.select_related("plant").order_by("plant__name", "tag", "pk")
 
 
-def page_of_rows(found: QuerySet[Conveyor] | list[Conveyor], number: str | None, rows: int) -> Page:
+def page_of_rows(
+    found: QuerySet[Conveyor] | list[Conveyor], number: str | None, rows: int
+) -> Page[Any]:
     """One page; the register is read for its conveyors only, in three queries."""
     page = Paginator(found, rows).get_page(number)
     wanted = [conveyor.pk for conveyor in page.object_list]
     loaded = {one.pk: one for one in loops.with_register(Conveyor.objects.filter(pk__in=wanted))}
-    page.object_list = [_row(loaded[pk]) for pk in wanted if pk in loaded]
-    return page
+    return Page([_row(loaded[pk]) for pk in wanted if pk in loaded], page.number, page.paginator)
 
 
 def areas_of(conveyors: QuerySet[Conveyor]) -> list[str]:

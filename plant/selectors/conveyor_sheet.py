@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.core.paginator import Page, Paginator
+from django.db.models import prefetch_related_objects
 
 from plant.loop.path import belt_revolution_time_s
 from plant.models import Belt, BeltMark, Component, Conveyor, Splice
@@ -18,7 +19,7 @@ _ROWS = 40
 class ConveyorSheet:
     state: loops.RegisterState
     drawing: dict[str, Any]
-    parts: Page
+    parts: Page[Component]
     belt: Belt | None
     splices: list[Splice]
     marks: list[BeltMark]
@@ -28,10 +29,10 @@ class ConveyorSheet:
 
 def conveyor_sheet(conveyor: Conveyor, parts_page: str | None) -> ConveyorSheet:
     """Four queries: components, belts, splices, marks."""
+    prefetch_related_objects([conveyor], "components")
     components = list(conveyor.components.all())
     belts = list(conveyor.belts.prefetch_related("splices", "marks"))
     belt = next((one for one in belts if one.removed_on is None), None)
-    conveyor._prefetched_objects_cache = {"components": components}
     state = loops.register_state(conveyor, belt)
     return ConveyorSheet(
         state=state,

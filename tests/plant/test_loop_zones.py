@@ -46,11 +46,11 @@ def test_zones_cover_any_laid_out_conveyor_once(figures):
 @settings(deadline=None)
 @given(layouts(), st.lists(st.tuples(st.floats(0, 1), st.floats(0, 40)), max_size=4))
 def test_more_load_points_anywhere_leave_no_gap_and_no_overlap(figures, loads):
+    last_m = 0.999 * figures.centre_distance_m
     more = [
-        Part(f"HOPPER {n}", K.LOAD_POINT, Run.CARRYING, 0.999 * share * figures.centre_distance_m, None,
-             length_m=length)
+        Part(f"HOPPER {n}", K.LOAD_POINT, Run.CARRYING, share * last_m, length_m=length)
         for n, (share, length) in enumerate(loads)
-    ]  # fmt: skip
+    ]
 
     _covers_once(build_loop([*lay_out(figures), *more]))
 

@@ -97,12 +97,13 @@ def _figure(
     canvas = canvas_for(
         loop, layout, lift_m=telling.lift_m, with_lane=bool(telling.ribbon), say=say
     )
+    pins = overlays.place_pins(canvas, telling.marks)
     overlays.draw_lane(canvas)
     fixtures.draw_belt(canvas)
     fixtures.draw_idlers(canvas)
     fixtures.draw_pulleys(canvas, telling.take_up, link)
     fixtures.draw_fittings(canvas, link)
-    overlays.draw_marks(canvas, telling.marks)
+    overlays.draw_pins(canvas, pins)
     overlays.draw_ribbon(canvas, telling.ribbon)
     measures.draw_scale(canvas)
     measures.draw_zones(canvas)

@@ -37,7 +37,7 @@ def draw_pulleys(canvas: Canvas, take_up: TakeUpKind | None, link: Link) -> None
         if part.kind is ComponentKind.TAKE_UP_PULLEY and take_up is TakeUpKind.GRAVITY:
             _draw_weight(canvas, wheel)
         look = f"pulley {part.kind.value.replace('_', '-')}"
-        shapes = [circle(look, wheel.x, -wheel.y, wheel.radius)]
+        shapes: list[Shape | None] = [circle(look, wheel.x, -wheel.y, wheel.radius)]
         if part.kind is ComponentKind.DRIVE_PULLEY:
             shapes.append(circle("drive-ring", wheel.x, -wheel.y, 0.55 * wheel.radius))
         shapes.append(circle("axle", wheel.x, -wheel.y, 1.6))
@@ -48,7 +48,7 @@ def draw_pulleys(canvas: Canvas, take_up: TakeUpKind | None, link: Link) -> None
 def draw_fittings(canvas: Canvas, link: Link) -> None:
     """Chutes, skirts, cleaners, ploughs, stretches of structure."""
     for part in canvas.loop.parts:
-        shapes = list(_fitting(canvas, part))
+        shapes: list[Shape | None] = list(_fitting(canvas, part))
         if shapes:
             shapes.append(
                 canvas.write("part-name", part.name, _fitting_seats(canvas, part), 0.88)

@@ -81,9 +81,14 @@ class Lane:
 
 @dataclass(frozen=True)
 class _Box:
+    """What a hanging group takes, and where on the loop it begins, is lowest and ends. [m]"""
+
     left: float
     right: float
     bottom: float
+    enter_m: float
+    lowest_m: float
+    leave_m: float
 
 
 _Node = tuple[float, Spot]
@@ -139,10 +144,14 @@ def detour_room(half: float) -> float:
 
 
 def _box(group: Sequence[Wheel]) -> _Box:
+    lowest = min(group, key=lambda wheel: wheel.y - wheel.radius)
     return _Box(
-        min(wheel.x - wheel.radius for wheel in group),
-        max(wheel.x + wheel.radius for wheel in group),
-        min(wheel.y - wheel.radius for wheel in group),
+        left=min(wheel.x - wheel.radius for wheel in group),
+        right=max(wheel.x + wheel.radius for wheel in group),
+        bottom=lowest.y - lowest.radius,
+        enter_m=group[0].from_m,
+        lowest_m=(lowest.from_m + lowest.to_m) / 2,
+        leave_m=group[-1].to_m,
     )
 
 
@@ -191,19 +200,30 @@ def _beside(piece: Straight, share: float, away: float) -> _Node:
 
 
 def _detour(entry: _Node, leave: _Node, box: _Box, half: float) -> list[_Node]:
-    """Down before the group, along below it, up behind it, with round corners."""
+    """Down before the group, along below it, up behind it, with round corners.
+
+    The group's first pulley stands where the lane turns down, its lowest in the middle below, its
+    last where the lane turns away again.
+    """
     radius = half + _CLEAR / 2
     start, end = entry[1], leave[1]
     bottom = box.bottom - half - _CLEAR
-    down, west, up, back = math.pi, 1.5 * math.pi, math.pi, 0.5 * math.pi
-    spots = _quarter(start.x, start.y - radius, radius, down, west, 1)
+    west, south, north = math.pi, 1.5 * math.pi, 0.5 * math.pi
+    down = _quarter(start.x, start.y - radius, radius, west, south, 1)
     if end.y <= bottom + 2 * radius:
-        spots += _quarter(start.x - 2 * radius, end.y + radius, radius, west, up, -1)
-    else:
-        spots += _quarter(start.x - 2 * radius, bottom + radius, radius, west, up, -1)
-        spots += _quarter(end.x + 2 * radius, bottom + radius, radius, up, back, -1)
-        spots += _quarter(end.x, end.y - radius, radius, back, math.pi, 1)
-    return _spaced([start, *spots, end], entry[0], leave[0])[1:-1]
+        along = _quarter(start.x - 2 * radius, end.y + radius, radius, south, west, -1)
+        nodes = _spaced(down, entry[0], box.enter_m)
+        return nodes + _spaced([down[-1], *along, end], box.enter_m, leave[0])[1:-1]
+    first = _quarter(start.x - 2 * radius, bottom + radius, radius, south, west, -1)
+    second = _quarter(end.x + 2 * radius, bottom + radius, radius, west, north, -1)
+    up = _quarter(end.x, end.y - radius, radius, north, west, 1)
+    below = Spot((first[-1].x + second[0].x) / 2, bottom, west)
+    return [
+        *_spaced(down, entry[0], box.enter_m),
+        *_spaced([down[-1], *first, below], box.enter_m, box.lowest_m)[1:],
+        *_spaced([below, *second, up[0]], box.lowest_m, box.leave_m)[1:],
+        *_spaced(up, box.leave_m, leave[0])[1:],
+    ]
 
 
 def _quarter(

@@ -61,26 +61,39 @@ def draw_travel(canvas: Canvas, *, is_reversing: bool) -> None:
     texts = [canvas.say("travel"), ""]
     if is_reversing:
         texts = [canvas.say("reversing; forward is this way"), canvas.say("forward"), ""]
-    for text in texts:
-        for share in (0.5, 0.36, 0.64, 0.25, 0.75):
-            if _draw_arrow(canvas, share * canvas.loop.head_m, text, (1, -1)[: 1 + is_reversing]):
-                return
-
-
-def _draw_arrow(canvas: Canvas, at_m: float, text: str, ways: tuple[int, ...]) -> bool:
-    letter = canvas.layout.letter
-    x, y = canvas.beside(at_m, -canvas.layout.end_radius - 0.2 * letter)
-    half, reach = text_width(text, letter) / 2 + 8, 3 * letter
-    ends = [(x + way * half, x + way * (half + reach)) for way in ways]
-    low, high = -y - 0.7 * letter, 0.2 * letter - y
-    room = Box(min(x - half, *map(min, ends)), low, max(x + half, *map(max, ends)), high)
-    if not canvas.labels.is_free(room):
-        return False
+    ways = (1, -1)[: 1 + is_reversing]
+    shares = (0.5, 0.36, 0.64, 0.25, 0.75)
+    tries = [(text, share * canvas.loop.head_m) for text in texts for share in shares]
+    for text, at_m in tries:
+        room, ends, y = _travel_room(canvas, at_m, text, ways)
+        if canvas.labels.is_free(room):
+            break
+    else:
+        # Which way the belt runs is worth a crossing.
+        text = ""
+        room, ends, y = _travel_room(canvas, 0.5 * canvas.loop.head_m, text, ways)
+    x = (room.left + room.right) / 2 if is_reversing else ends[0][0] - _half(canvas, text)
     found = canvas.write("travel-words", text, [Seat(x, y)]) if text else None
     canvas.labels.take(room)
-    data = "".join(_arrow(start, end, y + 0.32 * letter) for start, end in ends)
+    data = "".join(_arrow(start, end, y + 0.32 * canvas.layout.letter) for start, end in ends)
     canvas.add(found, stroke("travel", data))
-    return True
+
+
+def _half(canvas: Canvas, text: str) -> float:
+    return text_width(text, canvas.layout.letter) / 2 + 8
+
+
+def _travel_room(
+    canvas: Canvas, at_m: float, text: str, ways: tuple[int, ...]
+) -> tuple[Box, list[tuple[float, float]], float]:
+    """The room of words and arrows in the middle of the loop, the arrows' ends and the height."""
+    letter = canvas.layout.letter
+    x, y = canvas.beside(at_m, -canvas.layout.end_radius - 0.2 * letter)
+    half, reach = _half(canvas, text), 3 * letter
+    ends = [(x + way * half, x + way * (half + reach)) for way in ways]
+    low, high = -y - 0.7 * letter, 0.2 * letter - y
+    left, right = min(x - half, *map(min, ends)), max(x + half, *map(max, ends))
+    return Box(left, low, right, high), ends, y
 
 
 def _arrow(start: float, end: float, y: float) -> str:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from itertools import groupby, pairwise
 
 from plant.loop.drawing import strokes
@@ -62,20 +63,38 @@ def draw_ribbon(canvas: Canvas, points: Sequence[RibbonPoint]) -> None:
     _write_readings(canvas, readings)
 
 
-def draw_marks(canvas: Canvas, marks: Sequence[Mark]) -> None:
-    """A pin from the belt outward, its head and words beyond everything else."""
+@dataclass(frozen=True)
+class Pin:
+    """A mark with its foot on the belt and its head beyond everything else."""
+
+    mark: Mark
+    foot: Spot
+    head_x: float
+    head_y: float
+
+
+def place_pins(canvas: Canvas, marks: Sequence[Mark]) -> list[Pin]:
+    """Find room for all pins before the first word is written: no pin goes through a word."""
     pins = []
     for mark in sorted(marks, key=lambda one: one.position_m):
-        spot = canvas.view.path.at(mark.position_m)
-        pins.append((mark, spot, _pin_head(canvas, canvas.outside(mark.position_m))))
-    # All pins before the first word, so that no pin goes through a word.
-    for _mark, spot, (x, y) in pins:
-        canvas.take_line([(spot.x, spot.y), (x, y)])
-    for mark, spot, (x, y) in pins:
+        foot = canvas.view.path.at(mark.position_m)
+        x, y = _pin_head(canvas, canvas.outside(mark.position_m))
+        pins.append(Pin(mark, foot, x, y))
+    for pin in pins:
+        canvas.take_line([(pin.foot.x, pin.foot.y), (pin.head_x, pin.head_y)])
+    return pins
+
+
+def draw_pins(canvas: Canvas, pins: Sequence[Pin]) -> None:
+    for pin in pins:
+        mark, foot, x, y = pin.mark, pin.foot, pin.head_x, pin.head_y
         kind = mark.kind if mark.kind in set(MarkKind) else "other"
-        pin = stroke("pin", strokes.line([(spot.x, spot.y), (x, y)]))
-        name = canvas.write("mark-name", mark.label, _mark_seats(canvas, x, y), 0.94)
-        shapes = [pin, circle("pin-foot", spot.x, -spot.y, 3.2), *_head(kind, x, y), name]
+        shapes = [
+            stroke("pin", strokes.line([(foot.x, foot.y), (x, y)])),
+            circle("pin-foot", foot.x, -foot.y, 3.2),
+            *_head(kind, x, y),
+            canvas.write("mark-name", mark.label, _mark_seats(canvas, x, y), 0.94),
+        ]
         canvas.add(*shapes, look=f"pinned pinned-{kind}", label=mark.label, href=mark.href)
 
 
