@@ -1,185 +1,26 @@
-"""Trend pages: what is counted, drawn, listed, taken away."""
+"""Trend pages: what is counted, listed, taken away."""
 
 import csv
 import io
-import re
 from datetime import UTC, date, datetime, timedelta
 from http import HTTPStatus
-from xml.etree import ElementTree
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
-from diagnostics import fixes, trend_charts
+from diagnostics import fixes
 from diagnostics.fixes import Fix
 from diagnostics.models import Case
-from diagnostics.recurrence import trend_tables
-from diagnostics.recurrence.trend_tables import Cell, Grain, TrendEvent
+from diagnostics.recurrence.trend_tables import Cell
 from diagnostics.selectors import trends
 from diagnostics.selectors.trends import Period
-from plant import charts, exports
 from plant.models import Conveyor, Plant
 from plant.roles import Role
 from tests.plant import factories as register
 from tests.plant.factories import signed_in
 
 YEAR = Period(date(2026, 1, 1), date(2026, 12, 31))
-
-
-def event(on: str, zone: str = "tail", family: str = "tail_pulley", *, repeat: bool = False):
-    return TrendEvent(date.fromisoformat(on), zone, family, repeat)
-
-
-# -- counting (pure)
-
-
-def test_cases_are_counted_month_by_month_with_empty_months_kept() -> None:
-    events = [event("2026-01-31"), event("2026-03-01", repeat=True), event("2026-03-31")]
-
-    table = trend_tables.count_all(events, date(2026, 1, 15), date(2026, 4, 2))
-
-    assert table.grain is Grain.MONTH
-    assert [f"{one:%Y-%m}" for one in table.stretches] == [
-        "2026-01",
-        "2026-02",
-        "2026-03",
-        "2026-04",
-    ]
-    assert table.rows[""] == (Cell(1, 0), Cell(0, 0), Cell(2, 1), Cell(0, 0))
-
-
-def test_events_outside_the_period_do_not_count_even_in_its_months() -> None:
-    events = [event("2026-01-14"), event("2026-01-15"), event("2026-01-20"), event("2026-01-21")]
-
-    table = trend_tables.count_all(events, date(2026, 1, 15), date(2026, 1, 20))
-
-    assert table.total_of("") == Cell(2, 0)
-
-
-def test_rows_stand_in_the_order_of_travel_and_the_unknown_last() -> None:
-    events = [event("2026-01-01", zone) for zone in ("", "head", "attic", "tail")]
-
-    table = trend_tables.count_by_zone(events, YEAR.first, YEAR.last, ["tail", "head", "bend"])
-
-    assert list(table.rows) == ["tail", "head", "attic", ""]
-
-
-@pytest.mark.parametrize("count", [trend_tables.count_by_zone, trend_tables.count_by_family])
-def test_rows_add_up_to_all_cases(count) -> None:
-    events = [
-        event(f"2026-{month:02d}-10", zone, family, repeat=month % 3 == 0)
-        for month in range(1, 13)
-        for zone, family in (("tail", "loading"), ("head", "head_pulley"), ("", ""))
-    ]
-
-    table = count(events, YEAR.first, YEAR.last, ["tail", "head", "loading"])
-
-    everything = trend_tables.count_all(events, YEAR.first, YEAR.last).total_of("")
-    totals = [table.total_of(row) for row in table.rows]
-    assert sum(one.cases for one in totals) == everything.cases == 36
-    assert sum(one.repeats for one in totals) == everything.repeats == 12
-
-
-@pytest.mark.parametrize(
-    ("first", "last", "grain", "how_many"),
-    [
-        ("2026-01-01", "2026-01-01", Grain.MONTH, 1),
-        ("2025-01-01", "2026-12-31", Grain.MONTH, 24),
-        ("2024-12-31", "2026-12-31", Grain.QUARTER, 9),
-        ("2019-01-01", "2026-12-31", Grain.QUARTER, 32),
-        ("2018-12-31", "2026-12-31", Grain.YEAR, 9),
-    ],
-)
-def test_longer_periods_are_counted_in_longer_stretches(
-    first: str, last: str, grain: Grain, how_many: int
-) -> None:
-    days = date.fromisoformat(first), date.fromisoformat(last)
-
-    table = trend_tables.count_all([event(first), event(last)], *days)
-
-    assert (table.grain, len(table.stretches)) == (grain, how_many)
-    assert table.total_of("").cases == 2
-
-
-def test_a_period_that_ends_before_it_begins_is_refused() -> None:
-    with pytest.raises(ValueError, match="last must not be before first"):
-        trend_tables.stretches_of(date(2026, 2, 1), date(2026, 1, 1), Grain.MONTH)
-
-
-# -- drawing
-
-
-def table_of(*events: TrendEvent) -> trend_tables.CountTable:
-    zones = ["tail", "head"]
-    return trend_tables.count_by_zone(events, date(2026, 1, 1), date(2026, 6, 30), zones)
-
-
-def test_a_chart_is_well_formed_and_shows_rows_counts_and_months() -> None:
-    table = table_of(event("2026-02-01"), event("2026-02-09"), event("2026-04-01", "head"))
-
-    svg = charts.chart_svg(trend_charts.marks_by_row(table, {"tail": "tail", "head": "head"}))
-
-    texts = [one.text for one in ElementTree.fromstring(svg).iter() if one.tag.endswith("}text")]
-    assert {"tail", "head", "2026-02", "2026-06", "2", "1"} <= set(texts)
-
-
-def test_repeats_have_another_shape_and_are_said_in_amber() -> None:
-    plain = trend_charts.marks_by_row(table_of(event("2026-02-01")), {"tail": "tail"})
-    again = trend_charts.marks_by_row(table_of(event("2026-02-01", repeat=True)), {"tail": "tail"})
-
-    assert charts.AMBER not in charts.chart_svg(plain)
-    assert charts.AMBER in charts.chart_svg(again)
-    shapes = {layer["mark"].get("shape") for layer in plain["layer"]}
-    assert {"circle", "diamond"} <= shapes
-
-
-def test_a_chart_breaks_no_content_security_policy_and_asks_no_other_host() -> None:
-    spec = trend_charts.bars_over_time(
-        trend_tables.count_all([event("2026-02-01")], YEAR.first, YEAR.last), cases_word="cases"
-    )
-
-    svg = charts.chart_svg(spec)
-
-    assert not re.search(r"<style|style=|<script|<image|\son[a-z]+=", svg)
-    assert set(re.findall(r"https?://[^\"' ]+", svg)) <= {
-        "http://www.w3.org/2000/svg",
-        "http://www.w3.org/1999/xlink",
-    }
-
-
-def test_markup_in_a_word_stays_a_word() -> None:
-    table = table_of(event("2026-02-01"))
-
-    svg = charts.chart_svg(trend_charts.marks_by_row(table, {"tail": "<script>x</script>"}))
-
-    assert "<script" not in svg
-
-
-def test_the_same_chart_is_drawn_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    spec = trend_charts.marks_by_row(table_of(event("2026-05-05")), {"tail": "tail once"})
-    first = charts.chart_svg(spec)
-    monkeypatch.setattr(charts, "_draw", lambda _text: pytest.fail("drawn again"))
-
-    assert charts.chart_svg(spec) == first
-
-
-# -- taking away
-
-
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@x", "\tx", "\rx", "=cmd|' /C calc'!A0"])
-def test_text_that_would_begin_a_formula_is_disarmed(text: str) -> None:
-    assert exports.cell_of(text) == f"'{text}"
-
-
-@pytest.mark.parametrize(
-    ("value", "cell"), [(3, 3), (-2.5, -2.5), (None, ""), ("R12", "R12"), ("a=b", "a=b")]
-)
-def test_numbers_and_plain_text_stay_as_they_are(value: object, cell: object) -> None:
-    assert exports.cell_of(value) == cell
-
-
-# -- rows
 
 
 @pytest.fixture
@@ -263,9 +104,6 @@ def test_a_repeat_says_what_did_not_hold_and_how_long(
 
     assert [(one.case, one.earlier, one.days_held) for one in found] == [(again, earlier, 89)]
     assert found[0].fixes == [fix]
-
-
-# -- pages
 
 
 def read(client: Client, address: str, **query: str) -> str:

@@ -1,11 +1,10 @@
-"""Keys: the service, the page, and the door of the API."""
+"""Keys: made, used, revoked; the door of the API and the shape of its errors."""
 
 from datetime import UTC, datetime, timedelta
 from http import HTTPStatus
 
 import pytest
 from django.test import Client
-from django.urls import reverse
 from django.utils import timezone
 
 from plant.models import ApiKey, Plant
@@ -39,9 +38,6 @@ def make_key(plant: Plant, *scopes: str, **given: object) -> tuple[ApiKey, str]:
 
 def ask(secret: str, address: str = ORDERS, word: str = "Api-Key"):
     return Client().get(address, headers={"Authorization": f"{word} {secret}"})
-
-
-# -- the service
 
 
 def test_the_secret_is_not_kept(plant: Plant) -> None:
@@ -79,9 +75,6 @@ def test_the_last_use_is_noted_at_most_once_a_minute(plant: Plant) -> None:
         noted.append((key.last_used_at - NOW).total_seconds())
 
     assert noted == [0, 0, 0, 60, 60, 121]
-
-
-# -- the door
 
 
 def test_a_good_key_opens(plant: Plant) -> None:
@@ -187,9 +180,6 @@ def test_a_key_does_what_its_scopes_say_and_no_more(
         assert problem_of(response)["code"] == "scope_missing"
 
 
-# -- the shape of errors
-
-
 def test_an_unknown_address_is_a_problem_document() -> None:
     for address in ("/api/v1/", "/api/v1/conveyors", "/api/v1/work-orders/", f"{ORDERS}/x/y"):
         response = Client().get(address)
@@ -225,120 +215,3 @@ def test_a_fault_inside_is_told_to_the_log_and_not_to_the_caller(
     assert problem_of(response)["code"] == "server_error"
     assert "hunter2" not in response.content.decode()
     assert "hunter2" in caplog.text
-
-
-# -- the page
-
-
-PAGES = ["keys", "key-new"]
-
-
-@pytest.mark.parametrize("name", PAGES)
-def test_a_stranger_is_sent_to_sign_in(name: str) -> None:
-    assert Client().get(reverse(name)).status_code == HTTPStatus.FOUND
-
-
-@pytest.mark.parametrize("name", PAGES)
-@pytest.mark.parametrize("role", [role for role in Role if role is not Role.ADMINISTRATOR])
-def test_only_administrators_see_keys(plant: Plant, name: str, role: Role) -> None:
-    client = signed_in(factories.make_person(role, plants=[plant]))
-
-    assert client.get(reverse(name)).status_code == HTTPStatus.FORBIDDEN
-
-
-def test_an_empty_list_says_what_to_do_first(administrator: Client) -> None:
-    assert "No system has a key yet" in administrator.get(reverse("keys")).content.decode()
-
-
-def test_a_key_is_made_shown_once_and_works(administrator: Client, plant: Plant) -> None:
-    posted = {"name": "stores system", "plant": plant.pk, "scopes": ["work_orders:read"]}
-
-    made = administrator.post(reverse("key-new"), posted)
-
-    secret = made.context["secret"]
-    assert made.status_code == HTTPStatus.CREATED
-    assert "no-store" in made["Cache-Control"]
-    assert ask(secret).status_code == HTTPStatus.OK
-    page = administrator.get(reverse("keys")).content.decode()
-    assert "stores system" in page
-    assert secret.split(".")[0] in page
-    assert secret.split(".")[1] not in page
-
-
-def test_the_last_day_ends_in_the_plants_zone(administrator: Client, plant: Plant) -> None:
-    Plant.objects.filter(pk=plant.pk).update(time_zone="America/Halifax")
-    posted = {
-        "name": "stores system",
-        "plant": plant.pk,
-        "scopes": ["work_orders:read"],
-        "last_day": "2031-07-01",
-    }
-
-    administrator.post(reverse("key-new"), posted)
-
-    assert ApiKey.objects.get().expiry_date == datetime(2031, 7, 2, 3, tzinfo=UTC)
-
-
-@pytest.mark.parametrize(
-    ("given", "field"),
-    [
-        ({"name": ""}, "name"),
-        ({"name": "x" * 51}, "name"),
-        ({"scopes": []}, "scopes"),
-        ({"scopes": ["everything"]}, "scopes"),
-        ({"last_day": "2001-01-01"}, "last_day"),
-        ({"last_day": "soon"}, "last_day"),
-        ({"plant": "999999"}, "plant"),
-    ],
-)
-def test_a_key_that_is_wrong_is_refused_at_its_field_and_kept(
-    administrator: Client, plant: Plant, given: dict[str, object], field: str
-) -> None:
-    posted = {"name": "stores system", "plant": plant.pk, "scopes": ["work_orders:read"], **given}
-
-    response = administrator.post(reverse("key-new"), posted)
-
-    assert response.status_code in {HTTPStatus.BAD_REQUEST, HTTPStatus.CONFLICT}
-    assert field in response.context["form"].errors
-    assert field == "name" or "stores system" in response.content.decode()
-    assert not ApiKey.objects.exists()
-
-
-def test_no_key_is_made_for_a_plant_of_others(administrator: Client) -> None:
-    theirs = factories.make_plant()
-    posted = {"name": "stores system", "plant": theirs.pk, "scopes": ["work_orders:read"]}
-
-    assert administrator.post(reverse("key-new"), posted).status_code == HTTPStatus.BAD_REQUEST
-
-
-def test_revoking_asks_first_and_then_works_at_once(administrator: Client, plant: Plant) -> None:
-    key, secret = make_key(plant)
-    address = reverse("key-revoke", args=[key.prefix])
-
-    assert "Revoke the key of stores system?" in administrator.get(address).content.decode()
-    assert ask(secret).status_code == HTTPStatus.OK
-    administrator.post(address)
-
-    assert ask(secret).status_code == HTTPStatus.UNAUTHORIZED
-    assert administrator.post(address).status_code == HTTPStatus.CONFLICT
-
-
-def test_keys_of_another_plant_are_neither_seen_nor_revoked(administrator: Client) -> None:
-    key, secret = make_key(factories.make_plant())
-
-    assert key.prefix not in administrator.get(reverse("keys")).content.decode()
-    response = administrator.post(reverse("key-revoke", args=[key.prefix]))
-    assert response.status_code == HTTPStatus.NOT_FOUND
-    assert ask(secret).status_code == HTTPStatus.OK
-
-
-def test_the_list_of_keys_takes_the_same_few_queries_however_long_it_is(
-    administrator: Client, plant: Plant, django_assert_max_num_queries
-) -> None:
-    for _turn in range(30):
-        make_key(plant)
-
-    with django_assert_max_num_queries(12):
-        page = administrator.get(reverse("keys")).context["page"]
-
-    assert len(page.object_list) == 25

@@ -1,7 +1,6 @@
-"""Raising work: from an accepted cause, again, and by hand."""
+"""Raising work from an accepted cause, and again."""
 
 from concurrent.futures import ThreadPoolExecutor
-from datetime import timedelta
 
 import pytest
 from django.db import IntegrityError, connection, transaction
@@ -9,18 +8,14 @@ from django.db import IntegrityError, connection, transaction
 from diagnostics import knowledge_files, signals
 from diagnostics.case_states import CaseState
 from diagnostics.models import Hypothesis, WalkDown
-from diagnostics.services import cases
-from plant.models import Conveyor
 from tests.workorders import factories
 from tests.workorders.factories import NOW
 from workorders.models import WorkOrder
 from workorders.order_states import OrderState
-from workorders.services import moving, raising, raising_by_hand
-from workorders.services.raising_by_hand import WorkWanted
+from workorders.services import raising
 from workorders.urgency import Urgency
 
 pytestmark = pytest.mark.django_db
-LATER = NOW + timedelta(days=1)
 
 
 def accept(hypothesis: Hypothesis) -> None:
@@ -170,147 +165,6 @@ def test_numbers_go_on_past_four_digits() -> None:
 
     assert factories.make_order_by_hand(conveyor).number == "LT-W-10000"
     assert factories.make_order_by_hand(conveyor).number == "LT-W-10001"
-
-
-def by_hand(conveyor: Conveyor | None = None, **wanted: object) -> WorkOrder:
-    return raising_by_hand.raise_by_hand(
-        conveyor=conveyor or factories.make_conveyor(),
-        wanted=WorkWanted(**{"title": "Renew the skirt rubber", **wanted}),
-        by=None,
-        now=NOW,
-    )
-
-
-def test_an_order_by_hand_has_no_case_but_cautions() -> None:
-    order = by_hand(steps=("loosen the clamps", "change the rubber"))
-
-    assert (order.case, order.hypothesis) == (None, None)
-    assert order.cautions
-    assert order.needs_isolation
-    assert [step.what for step in order.steps.all()] == ["loosen the clamps", "change the rubber"]
-
-
-def test_an_order_by_hand_takes_a_work_method_and_adds_own_steps_behind() -> None:
-    method = knowledge_files.work_methods()["square-return-idlers"]
-
-    order = by_hand(work_method=method.slug, steps=("paint the marks",))
-
-    assert order.steps.count() == len(method.steps) + 1
-    assert order.steps.last().what == "paint the marks"
-    assert order.tools == list(method.tools)
-
-
-def test_another_urgency_by_hand_needs_its_reason() -> None:
-    with pytest.raises(raising_by_hand.UrgencyNeedsReason):
-        by_hand(urgency=Urgency.STOP_NOW, urgency_why="  ")
-
-    order = by_hand(urgency=Urgency.STOP_NOW, urgency_why="the bracket is torn")
-    assert (order.urgency, order.urgency_why) == ("stop_now", "the bracket is torn")
-    assert order.urgency_reasons
-
-
-def test_a_place_on_an_unfinished_register_is_taken_as_said() -> None:
-    order = by_hand(component="the old tower", position_m=12.5)
-
-    assert (order.component, order.position_m, order.zone) == ("the old tower", 12.5, "")
-
-
-@pytest.fixture
-def complete_conveyor() -> Conveyor:
-    conveyor = factories.make_conveyor()
-    row = conveyor.components.create
-    row(name="C", kind="troughing_idlers", run="carrying", first_m=3, spacing_m=1.2, count=70,
-        is_numbered=True)  # fmt: skip
-    row(name="HEAD", kind="head_pulley", run="carrying", first_m=100, diameter_mm=800, wrap_deg=180)
-    row(name="R", kind="return_idlers", run="return", first_m=104, spacing_m=3, count=30,
-        is_numbered=True)  # fmt: skip
-    row(name="TAIL", kind="tail_pulley", run="return", first_m=201, diameter_mm=800, wrap_deg=180)
-    return conveyor
-
-
-def test_a_station_gives_position_and_zone(complete_conveyor: Conveyor) -> None:
-    order = by_hand(complete_conveyor, component="head")
-
-    assert (order.component, order.position_m, order.zone) == ("HEAD", 100.0, "head")
-
-
-def test_an_unknown_station_is_refused_with_the_nearest_known(complete_conveyor: Conveyor) -> None:
-    with pytest.raises(raising_by_hand.UnknownPlace, match="Nearest: HEAD") as refused:
-        by_hand(complete_conveyor, component="HAED")
-
-    assert refused.value.field == "component"
-    assert not WorkOrder.objects.exists()
-
-
-@pytest.mark.parametrize("position_m", [-0.1, 205.0, 1e9])
-def test_a_place_off_the_loop_is_refused(complete_conveyor: Conveyor, position_m: float) -> None:
-    with pytest.raises(raising_by_hand.UnknownPlace) as refused:
-        by_hand(complete_conveyor, position_m=position_m)
-
-    assert refused.value.field == "position_m"
-
-
-def test_a_cause_taken_back_cancels_its_planned_order() -> None:
-    order = factories.bring_to(factories.make_order(), OrderState.SCHEDULED)
-
-    signals.cause_taken_back.send(
-        sender=Hypothesis, hypothesis=order.hypothesis, by=None, now=LATER, why="wrong roll"
-    )
-
-    order.refresh_from_db()
-    assert order.state == OrderState.CANCELLED
-    assert order.moves.last().why == "Cause taken back: wrong roll"
-
-
-@pytest.mark.parametrize("state", [OrderState.IN_HAND, OrderState.DONE])
-def test_a_cause_with_work_under_way_is_not_taken_back(state: OrderState) -> None:
-    order = factories.bring_to(factories.make_order(), state)
-
-    with pytest.raises(Exception, match=order.number) as refused:
-        signals.cause_taken_back.send(
-            sender=Hypothesis, hypothesis=order.hypothesis, by=None, now=LATER, why="wrong roll"
-        )
-
-    assert refused.value.code == "work_is_under_way"
-    order.refresh_from_db()
-    assert order.state == state
-
-
-def test_a_case_that_is_no_mistracking_cancels_its_orders() -> None:
-    order = factories.make_order()
-
-    cases.move_case(
-        case_id=order.case_id,
-        to_state=CaseState.NOT_MISTRACKING,
-        by=None,
-        now=NOW,
-        why="a flag of rubber",
-    )
-
-    order.refresh_from_db()
-    assert order.state == OrderState.CANCELLED
-
-
-def test_a_set_aside_order_does_not_come_back_to_an_ended_case() -> None:
-    order = factories.bring_to(factories.make_order(), OrderState.CANCELLED)
-    cases.move_case(
-        case_id=order.case_id, to_state=CaseState.CANCELLED, by=None, now=NOW, why="twice the same"
-    )
-
-    with pytest.raises(raising.CaseHasEnded):
-        moving.move_order(
-            order_id=order.pk, to_state=OrderState.PROPOSED, by=None, now=NOW, why="needed"
-        )
-
-
-def test_a_set_aside_order_does_not_come_back_beside_its_successor() -> None:
-    first = factories.bring_to(factories.make_order(), OrderState.DECLINED)
-    factories.make_order(first.hypothesis)
-
-    with pytest.raises(raising.HypothesisHasOpenOrder):
-        moving.move_order(
-            order_id=first.pk, to_state=OrderState.PROPOSED, by=None, now=NOW, why="needed"
-        )
 
 
 @pytest.mark.django_db(transaction=True)
