@@ -12,7 +12,8 @@ class PlantConfig(AppConfig):
         from django.db.models.signals import post_migrate
 
         from plant import navigation, owed, panels, roles
-        from plant.navigation import Panel, Section
+        from plant.navigation import Action, Panel, Section
+        from plant.roles import Role
         from plant.services import passwords
 
         import_module("plant.config.checks")
@@ -20,4 +21,6 @@ class PlantConfig(AppConfig):
         owed.register("password links", passwords.send_owed_links)
         navigation.register_section(Section(place=10, words=_("Today"), url_name="today"))
         navigation.register_section(Section(place=20, words=_("Conveyors"), url_name="conveyors"))
+        administer = frozenset({Role.ADMINISTRATOR})
+        navigation.register_action(Action(5, administer, _("People and their roles"), "people"))
         navigation.register_panel("today", Panel(80, "plant/parts/today.html", panels.on_today))

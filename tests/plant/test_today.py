@@ -109,6 +109,23 @@ def test_what_a_role_does_most_is_the_large_button(plant: Plant, monkeypatch):
     assert "Another" not in text
 
 
+def test_administrators_first_look_after_people(plant: Plant):
+    text = today(signed_in(make_person(Role.ADMINISTRATOR, plants=[plant])))
+
+    assert f'class="button first" href="{reverse("people")}"' in text
+
+
+def test_the_sheet_is_dated_by_the_day_of_the_plant(monkeypatch):
+    at = datetime(2026, 11, 2, 22, 30, tzinfo=UTC)
+    monkeypatch.setattr("django.utils.timezone.now", lambda: at)
+    plant = make_plant(time_zone="Asia/Tokyo")
+
+    text = today(signed_in(make_person(Role.CLERK, plants=[plant])))
+
+    assert "<dd>2026-11-03</dd>" in text
+    assert "Tuesday 3 November 2026" in text
+
+
 def test_parts_of_other_rooms_come_in_their_order(plant: Plant, monkeypatch):
     panel = "plant/parts/today.html"
     asked: list[str] = []
