@@ -1,5 +1,7 @@
 """A person who signs in; sees only the plants they are assigned to."""
 
+from typing import ClassVar
+
 from django.contrib.auth.models import AbstractUser
 from django.contrib.auth.models import UserManager as DjangoUserManager
 from django.db import models
@@ -24,7 +26,7 @@ class User(AbstractUser):
         _("must choose a new password"), default=False, editable=False
     )
 
-    objects = UserManager()
+    objects: ClassVar[UserManager] = UserManager()
 
     class Meta(AbstractUser.Meta):
         ordering = ["username"]

@@ -59,12 +59,9 @@ def find_conveyors(
     asked = tidy_words(words)
     if not asked:
         return []
-    rows = access.of_plants(Conveyor.objects.all(), plants).select_related("plant")
-    if not also_retired:
-        rows = rows.in_service()
-    found = _weighed(rows, asked).filter(Q(nearness__lt=_GUESS) | Q(likeness__gte=_LIKE_ENOUGH))
-    best = list(found.order_by("nearness", "-likeness", "tag", "pk")[:limit])
-    return best or _with_slips(rows, asked)[:limit]
+    all_rows = Conveyor.objects.all() if also_retired else Conveyor.objects.in_service()
+    rows = access.of_plants(all_rows, plants).select_related("plant")
+    return list(_best_first(rows, asked)[:limit]) or _with_slips(rows, asked)[:limit]
 
 
 def tidy_words(words: str) -> str:
@@ -86,7 +83,7 @@ def _with_slips(rows: QuerySet[Conveyor], asked: str) -> list[Conveyor]:
 _EXACT_TAG, _EXACT_NAME, _BEGINS, _ALL_WORDS, _GUESS = range(5)
 
 
-def _weighed(rows: QuerySet[Conveyor], asked: str) -> QuerySet[Conveyor]:
+def _best_first(rows: QuerySet[Conveyor], asked: str) -> QuerySet[Conveyor]:
     edge = Value(_BETWEEN)
     names = Concat(
         edge,
@@ -102,10 +99,12 @@ def _weighed(rows: QuerySet[Conveyor], asked: str) -> QuerySet[Conveyor]:
     every_word = Q()
     for word in asked.split()[:_MOST_WORDS]:
         every_word &= Q(names__contains=_Folded(Value(word)))
-    return rows.annotate(
+    named = rows.annotate(
         names=_Folded(names), bare_tag=_Bare(F("tag")), bare_asked=_Bare(Value(asked))
-    ).annotate(
-        likeness=TrigramWordSimilarity(folded, F("names")),
+    )
+    weighed = named.annotate(
+        # The stubs know only plain text as the first argument.
+        likeness=TrigramWordSimilarity(folded, F("names")),  # type: ignore[arg-type]
         nearness=Case(
             When(Q(bare_tag=F("bare_asked")) & ~Q(bare_asked=""), then=_EXACT_TAG),
             When(
@@ -118,6 +117,8 @@ def _weighed(rows: QuerySet[Conveyor], asked: str) -> QuerySet[Conveyor]:
             output_field=IntegerField(),
         ),
     )
+    near = weighed.filter(Q(nearness__lt=_GUESS) | Q(likeness__gte=_LIKE_ENOUGH))
+    return near.order_by("nearness", "-likeness", "tag", "pk")
 
 
 def _begins(edge: Value, folded: _Folded) -> Q:

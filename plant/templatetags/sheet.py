@@ -6,7 +6,6 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django import template
-from django.template.loader import get_template
 from django.utils import formats, timezone
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
@@ -105,5 +104,7 @@ def panels(context: template.Context, page: str, row: object = None) -> list[dic
 @register.simple_tag(takes_context=True)
 def show_panel(context: template.Context, panel: dict[str, Any]) -> str:
     """One part of a shared page, with what its room gave it to say."""
+    assert context.template is not None
+    drawn = context.template.engine.get_template(panel["template"])
     with context.push(**panel["context"]):
-        return get_template(panel["template"]).template.render(context)
+        return drawn.render(context)

@@ -24,7 +24,7 @@ _ROWS = 25
 @needs(Permission.ADMINISTER)
 def people(request: HttpRequest) -> HttpResponse:
     form = PeopleFilterForm(request.GET)
-    rows = selector.people_wanted(request.user, **form.wanted())
+    rows = selector.people_wanted(access.person_of(request), **form.wanted())
     page = Paginator(rows, _ROWS).get_page(request.GET.get("page"))
     return render(request, "plant/people/list.html", {"form": form, "page": page})
 
@@ -34,13 +34,13 @@ def people(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @needs(Permission.ADMINISTER)
 def person_new(request: HttpRequest) -> HttpResponse:
-    form = PersonForm(request.POST or None, by=request.user)
+    form = PersonForm(request.POST or None, by=access.person_of(request))
     if request.method == "GET":
         return _form_page(request, form)
     if not form.is_valid():
         return _form_page(request, form, status=400)
     try:
-        person, password = service.add_person(wanted=form.wanted(), by=request.user)
+        person, password = service.add_person(wanted=form.wanted(), by=access.person_of(request))
     except DomainError as refusal:
         return _refused(request, form, refusal)
     context = {"person": person, "password": password, "is_new": True}
@@ -51,13 +51,13 @@ def person_new(request: HttpRequest) -> HttpResponse:
 @needs(Permission.ADMINISTER)
 def person(request: HttpRequest, pk: int) -> HttpResponse:
     row = _row(request, pk)
-    form = PersonForm(request.POST or None, by=request.user, person=row)
+    form = PersonForm(request.POST or None, by=access.person_of(request), person=row)
     if request.method == "GET":
         return _form_page(request, form, row)
     if not form.is_valid():
         return _form_page(request, form, row, status=400)
     try:
-        service.change_person(person_id=pk, wanted=form.wanted(), by=request.user)
+        service.change_person(person_id=pk, wanted=form.wanted(), by=access.person_of(request))
     except DomainError as refusal:
         return _refused(request, form, refusal, row)
     messages.success(request, _("%(person)s is changed.") % {"person": row})
@@ -72,7 +72,7 @@ def person_password(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "GET":
         return _ask(request, row, "password")
     try:
-        _person, password = service.reset_password(person_id=pk, by=request.user)
+        _person, password = service.reset_password(person_id=pk, by=access.person_of(request))
     except DomainError as refusal:
         return _ask(request, row, "password", refusal)
     context = {"person": row, "password": password}
@@ -86,7 +86,7 @@ def person_out_of_use(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "GET":
         return _ask(request, row, "out_of_use")
     try:
-        service.put_out_of_use(person_id=pk, by=request.user)
+        service.put_out_of_use(person_id=pk, by=access.person_of(request))
     except DomainError as refusal:
         return _ask(request, row, "out_of_use", refusal)
     messages.success(request, _("%(person)s can sign in no more.") % {"person": row})
@@ -100,7 +100,7 @@ def person_back(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "GET":
         return _ask(request, row, "back")
     try:
-        service.take_back(person_id=pk, by=request.user)
+        service.take_back(person_id=pk, by=access.person_of(request))
     except DomainError as refusal:
         return _ask(request, row, "back", refusal)
     messages.success(request, _("%(person)s can sign in again.") % {"person": row})

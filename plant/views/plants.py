@@ -39,7 +39,7 @@ def plant_new(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return _form_page(request, form, status=400)
     try:
-        added = service.add_plant(plant=form.instance, by=request.user)
+        added = service.add_plant(plant=form.instance, by=access.person_of(request))
     except DomainError as refusal:
         form.add_error("code", str(refusal))
         return _form_page(request, form, status=409)
@@ -57,7 +57,7 @@ def plant(request: HttpRequest, code: str) -> HttpResponse:
     if not form.is_valid():
         return _form_page(request, form, status=400)
     try:
-        service.change_plant(plant=form.instance, by=request.user)
+        service.change_plant(plant=form.instance, by=access.person_of(request))
     except DomainError as refusal:
         form.add_error("name", str(refusal))
         return _form_page(request, form, status=409)
