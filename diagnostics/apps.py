@@ -5,6 +5,8 @@ from plant import navigation
 from plant.navigation import Action, Panel, Section
 from plant.roles import Role
 
+_NO_CLERKS = frozenset(Role) - {Role.CLERK}
+_TO_CONFIRM = "state=to+be+confirmed"
 _WAYS_TO_PLANT = {
     "case": "conveyor__plant",
     "complaint": "plant",
@@ -14,6 +16,20 @@ _WAYS_TO_PLANT = {
     "sighting": "walk_down__case__conveyor__plant",
     "walkdown": "case__conveyor__plant",
 }
+_ACTIONS = (
+    Action(10, frozenset({Role.CLERK}), _("Take a complaint"), "complaint-new"),
+    Action(
+        12,
+        frozenset({Role.TECHNICIAN}),
+        _("Cases to be looked at"),
+        "cases",
+        "state=to+be+looked+at",
+    ),
+    Action(14, frozenset({Role.LEAD}), _("Causes to be confirmed"), "cases", _TO_CONFIRM),
+    Action(80, frozenset({Role.PLANNER, Role.ADMINISTRATOR}), _("Open cases"), "cases"),
+    # Last, so that it is a large button for nobody but the clerk.
+    Action(90, _NO_CLERKS, _("Take a complaint"), "complaint-new", "from=today"),
+)
 
 
 class DiagnosticsConfig(AppConfig):
@@ -45,30 +61,5 @@ class DiagnosticsConfig(AppConfig):
             ("today", Panel(14, f"{parts}/today_causes.html", panels.confirming_today)),
         ):
             navigation.register_panel(page, panel)
-        for action in (
-            Action(10, frozenset({Role.CLERK}), _("Take a complaint"), "complaint-new"),
-            Action(
-                12,
-                frozenset({Role.TECHNICIAN}),
-                _("Cases to be looked at"),
-                "cases",
-                "state=to+be+looked+at",
-            ),
-            Action(
-                14,
-                frozenset({Role.LEAD}),
-                _("Causes to be confirmed"),
-                "cases",
-                "state=to+be+confirmed",
-            ),
-            Action(80, frozenset({Role.PLANNER, Role.ADMINISTRATOR}), _("Open cases"), "cases"),
-            # Last, so that it is a large button for nobody but the clerk.
-            Action(
-                90,
-                frozenset(Role) - {Role.CLERK},
-                _("Take a complaint"),
-                "complaint-new",
-                "from=today",
-            ),
-        ):
+        for action in _ACTIONS:
             navigation.register_action(action)

@@ -6,7 +6,7 @@ from celery import shared_task
 
 
 @shared_task
-def diagnose_owed_cases(**later: Any) -> None:
+def diagnose_owed_cases(*, case_id: int | None = None, **_later: Any) -> None:
     from diagnostics.services import diagnosing
 
-    diagnosing.pay_owed()
+    diagnosing.pay_owed(case_id=case_id)

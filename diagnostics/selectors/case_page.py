@@ -41,21 +41,13 @@ class CasePage:
 
 def case_page(case: Case, reader: User, now: datetime) -> CasePage:
     """`case` comes with its conveyor, plant and the case it repeats."""
-    walk_downs = list(
-        case.walk_downs.select_related("walked_by").annotate(
-            looks=Count("sightings", filter=_STANDING)
-        )
-    )
+    walk_downs = _walk_downs(case)
     mine = next(
         (one for one in walk_downs if one.walked_by_id == reader.pk and not one.finished_at), None
     )
     sightings = standing_sightings(case)
     diagnosis = case.diagnoses.filter(superseded_at__isnull=True).first()
-    hypotheses = list(
-        case.hypotheses.filter(Q(diagnosis=diagnosis) | Q(accepted_at__isnull=False))
-        .select_related("judged_by")
-        .order_by("rank", "pk")
-    )
+    hypotheses = _hypotheses(case, diagnosis)
     standing = Standing(
         state=CaseState(case.state),
         is_walking=mine is not None,
@@ -74,10 +66,23 @@ def case_page(case: Case, reader: User, now: datetime) -> CasePage:
         accepted=[one for one in hypotheses if one.accepted_at],
         lately_proved=[] if case.cause else _lately_proved(case, now),
         repeats=list(case.repeats.all()),
-        drawing=loop_ribbon.drawing_of_case(case, sightings, diagnosis),
+        drawing=loop_ribbon.drawing_of_case(
+            case, sightings, diagnosis, href_of=loop_ribbon.look_address
+        ),
         step=next_step(standing),
         my_walk_down=mine,
     )
+
+
+def _walk_downs(case: Case) -> list[WalkDown]:
+    rows = case.walk_downs.select_related("walked_by")
+    return list(rows.annotate(looks=Count("sightings", filter=_STANDING)))
+
+
+def _hypotheses(case: Case, diagnosis: Diagnosis | None) -> list[Hypothesis]:
+    """Those of the standing diagnosis, and whatever is accepted."""
+    rows = case.hypotheses.filter(Q(diagnosis=diagnosis) | Q(accepted_at__isnull=False))
+    return list(rows.select_related("judged_by").order_by("rank", "pk"))
 
 
 def _lately_proved(case: Case, now: datetime) -> list[Case]:

@@ -38,5 +38,7 @@ def diagnosis_page(diagnosis: Diagnosis) -> DiagnosisPage:
         earlier=earlier,
         moved=what_moved(earlier.answer, diagnosis.answer) if earlier else None,
         others=list(others.defer("answer")[:_OLDER_SHOWN]),
-        drawing=loop_ribbon.drawing_of_case(case, standing_sightings(case), diagnosis),
+        drawing=loop_ribbon.drawing_of_case(
+            case, standing_sightings(case), diagnosis, href_of=loop_ribbon.look_address
+        ),
     )

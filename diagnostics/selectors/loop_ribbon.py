@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from diagnostics.inference.vocabulary import Degree, LoadState
@@ -46,6 +47,11 @@ def ribbon(
         for one in sightings
         if one.load == load and not one.is_running_backwards and not one.not_seen_reason
     )
+
+
+def look_address(sighting: Sighting) -> str:
+    """Where a look is read: on the summary of its walk-down."""
+    return f"{reverse('walk-down-summary', args=[sighting.walk_down_id])}#look-{sighting.pk}"
 
 
 def _load_drawn(sightings: Sequence[Sighting]) -> str:

@@ -1,6 +1,6 @@
 """Taking a complaint: a repeat joins its case, a new problem opens one."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import datetime
 
 from django.db import transaction
@@ -71,20 +71,8 @@ def take_complaint(
     if report.conveyor is not None:
         _check_plant(report.conveyor, plant)
         case = _case_for(report, join_case_id, seen_case_ids, by=by, now=now)
-    return Complaint.objects.create(
-        plant=plant,
-        conveyor=report.conveyor,
-        case=case,
-        words=report.words,
-        how_bad=report.how_bad,
-        roughly_where=report.roughly_where,
-        caller_name=report.caller_name,
-        caller_contact=report.caller_contact,
-        shift=report.shift,
-        external_number=report.external_number,
-        received_at=now,
-        received_by=by,
-    )
+    said = {one.name: getattr(report, one.name) for one in fields(report)}
+    return Complaint.objects.create(plant=plant, case=case, received_at=now, received_by=by, **said)
 
 
 def _case_for(

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from contextvars import ContextVar
 from datetime import datetime
+from functools import partial
 
 from django.db import transaction
 from django.utils import timezone
@@ -39,7 +40,7 @@ def owe_diagnosis(case: Case, *, now: datetime) -> None:
     """Note that the case's evidence has changed, and wake whoever diagnoses after the commit."""
     Case.objects.filter(pk=case.pk).update(diagnosis_owed_at=now)
     if _wakes.get():
-        transaction.on_commit(_wake)
+        transaction.on_commit(partial(_wake, case.pk))
 
 
 @contextmanager
@@ -52,30 +53,33 @@ def nobody_woken() -> Iterator[None]:
         _wakes.reset(before)
 
 
-def _wake() -> None:
+def _wake(case_id: int) -> None:
     from diagnostics.tasks import diagnose_owed_cases
 
-    diagnose_owed_cases.delay()
+    # Its own case only: without a broker this runs while the person waits for the next page.
+    diagnose_owed_cases.delay(case_id=case_id)
 
 
-def pay_owed(*, most: int = 100) -> int:
-    """Diagnose cases that owe it, each in a transaction of its own; returns how many.
+def pay_owed(*, most: int = 100, case_id: int | None = None) -> int:
+    """Diagnose cases that owe it, or the one, each in its own transaction; returns how many.
 
     A case on which the engine fails stays owed, is tried again by the next sweep and keeps no
     other case waiting.
     """
     done, failed = 0, set[int]()
-    while done < most and (case_id := _next_owed(failed)) is not None:
+    while done < most and (owing_id := _next_owed(failed, case_id)) is not None:
         try:
-            done += _pay(case_id)
+            done += _pay(owing_id)
         except Exception:
-            logger.exception("The diagnosis of case %s failed.", case_id)
-            failed.add(case_id)
+            logger.exception("The diagnosis of case %s failed.", owing_id)
+            failed.add(owing_id)
     return done
 
 
-def _next_owed(but: set[int]) -> int | None:
+def _next_owed(but: set[int], case_id: int | None) -> int | None:
     owing = Case.objects.owing_diagnosis().exclude(pk__in=but).order_by("diagnosis_owed_at", "pk")
+    if case_id is not None:
+        owing = owing.filter(pk=case_id)
     # Another worker's case is locked and skipped, not waited for.
     with transaction.atomic():
         free = owing.select_for_update(skip_locked=True, no_key=True)

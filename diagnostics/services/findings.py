@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from diagnostics import knowledge_files
-from diagnostics.models import Finding
+from diagnostics.models import Case, Finding
 from diagnostics.services import cases, diagnosing
 from plant.errors import DomainError
 from plant.models import Component, User
@@ -39,10 +39,7 @@ def record_finding(
     if cause not in knowledge_files.current().causes:
         raise UnknownCause(_("%(cause)s is no cause of the catalogue.") % {"cause": cause})
     case = cases.lock_open_case(case_id)
-    if component is not None and component.conveyor_id != case.conveyor_id:
-        raise ComponentOfAnotherConveyor(
-            _("%(name)s stands on another conveyor.") % {"name": component.name}
-        )
+    _check_stands_here(component, case)
     cases.begin_looking(case, by=by, now=now)
     finding = Finding.objects.create(
         case=case,
@@ -56,6 +53,13 @@ def record_finding(
     )
     diagnosing.owe_diagnosis(case, now=now)
     return finding
+
+
+def _check_stands_here(component: Component | None, case: Case) -> None:
+    if component is not None and component.conveyor_id != case.conveyor_id:
+        raise ComponentOfAnotherConveyor(
+            _("%(name)s stands on another conveyor.") % {"name": component.name}
+        )
 
 
 @transaction.atomic

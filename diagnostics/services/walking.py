@@ -154,8 +154,7 @@ def record_sighting(
     BeltStopped, SeenBeforeStart and ClientIdTaken; a reading beyond the clearance is kept.
     """
     client_id = client_id or uuid.uuid4()
-    known = _kept_already(client_id, walk_down_id)
-    if known is not None:
+    if (known := _kept_already(client_id, walk_down_id)) is not None:
         return known
     walk_down = _lock_going(walk_down_id)
     _check_seen(walk_down, seen, now)
@@ -164,10 +163,9 @@ def record_sighting(
             sighting = _create(walk_down, seen, by=by, now=now, client_id=client_id)
     except IntegrityError:
         # The same tap sent twice at once: the other request stored it between look and write.
-        known = _kept_already(client_id, walk_down_id)
-        if known is None:
-            raise
-        return known
+        if (known := _kept_already(client_id, walk_down_id)) is not None:
+            return known
+        raise
     if not sighting.not_seen_reason:
         diagnosing.owe_diagnosis(walk_down.case, now=now)
     return sighting

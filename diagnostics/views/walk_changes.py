@@ -134,7 +134,9 @@ def walk_down_summary(request: HttpRequest, pk: int) -> HttpResponse:
         "conveyor": row.case.conveyor,
         "plant": row.case.conveyor.plant,
         "sightings": sightings,
-        "drawing": loop_ribbon.drawing_of_case(row.case, _along(standing)),
+        "drawing": loop_ribbon.drawing_of_case(
+            row.case, _along(standing), href_of=loop_ribbon.look_address
+        ),
         "unseen_stops": [stop for stop in route.stops if not stop.looks],
         "clearance_mm": row.case.conveyor.clearance_mm,
         "diagnosis": row.case.diagnoses.filter(superseded_at__isnull=True).first(),

@@ -1,6 +1,7 @@
 """A walk-down on a phone: start, one station after another, changes on the way."""
 
 import uuid
+from dataclasses import dataclass
 from typing import Any
 
 from django.contrib import messages
@@ -57,6 +58,17 @@ def walk_down_new(request: HttpRequest, number: str) -> HttpResponse:
     return redirect("walk-down-summary" if row.finished_at else "walk-down", row.pk)
 
 
+@dataclass(frozen=True)
+class _Here:
+    """Where on its walk-down a person stands; `stop` is None away from the route's stops."""
+
+    walk_down: WalkDown
+    sightings: list[Sighting]
+    route: Route
+    place: Place | None
+    stop: Stop | None
+
+
 # Never shown from the browser's memory: a page gone back to would send an old look again.
 @never_cache
 @require_http_methods(["GET", "POST"])
@@ -68,47 +80,30 @@ def walk_down(request: HttpRequest, pk: int) -> HttpResponse:
     sightings = list(row.sightings.all())
     route = route_of(row, sightings)
     typed = request.POST if request.method == "POST" else request.GET
-    place, stop = _place_asked(route, row, typed)
+    here = _Here(row, sightings, route, *_place_asked(route, row, typed))
     if request.method == "GET":
-        return _station_page(request, row, route, place, stop, sightings)
-    return _keep_look(request, row, route, place, stop, sightings)
+        return _station_page(request, here)
+    return _keep_look(request, here)
 
 
-def _keep_look(
-    request: HttpRequest,
-    row: WalkDown,
-    route: Route,
-    place: Place | None,
-    stop: Stop | None,
-    sightings: list[Sighting],
-) -> HttpResponse:
+def _keep_look(request: HttpRequest, here: _Here) -> HttpResponse:
     form = LookForm(request.POST)
-    if place is None or not form.is_valid():
-        return _station_page(request, row, route, place, stop, sightings, form=form, status=400)
-    seen = form.look_at(place)
+    if here.place is None or not form.is_valid():
+        return _station_page(request, here, form=form, status=400)
+    seen = form.look_at(here.place)
     try:
         kept = walking.record_sighting(
-            walk_down_id=row.pk,
+            walk_down_id=here.walk_down.pk,
             seen=seen,
             by=access.person_of(request),
             now=timezone.now(),
             client_id=form.client_id_kept(),
         )
     except DomainError as refusal:
-        return _station_page(
-            request,
-            row,
-            route,
-            place,
-            stop,
-            sightings,
-            form=form,
-            refusal=str(refusal),
-            status=409,
-        )
-    _ask_about(request, kept, seen, row.case.conveyor)
-    after = stop.number if stop else route.number_before(place)
-    return redirect(_onward(row, route, seen.load.value, after))
+        return _station_page(request, here, form=form, refusal=str(refusal), status=409)
+    _ask_about(request, kept, seen, here.walk_down.case.conveyor)
+    after = here.stop.number if here.stop else here.route.number_before(here.place)
+    return redirect(_onward(here.walk_down, here.route, seen.load.value, after))
 
 
 def _ask_about(request: HttpRequest, kept: Sighting, seen: Seen, conveyor: Conveyor) -> None:
@@ -175,11 +170,7 @@ def _metres(words: str) -> float:
 
 def _station_page(
     request: HttpRequest,
-    row: WalkDown,
-    route: Route,
-    place: Place | None,
-    stop: Stop | None,
-    sightings: list[Sighting],
+    here: _Here,
     *,
     form: LookForm | None = None,
     refusal: str = "",
@@ -187,19 +178,19 @@ def _station_page(
 ) -> HttpResponse:
     typed = request.POST if request.method == "POST" else request.GET
     asked = typed.get("station", "") or typed.get("position", "")
-    conveyor = row.case.conveyor
-    is_missed = place is None and route.loop is not None
+    route, case = here.route, here.walk_down.case
+    is_missed = here.place is None and route.loop is not None
     context = {
-        "walk_down": row,
-        "case": row.case,
-        "conveyor": conveyor,
-        "plant": conveyor.plant,
+        "walk_down": here.walk_down,
+        "case": case,
+        "conveyor": case.conveyor,
+        "plant": case.conveyor.plant,
         "route": route,
-        "place": place,
-        "stop": stop,
-        "columns": _columns(row, conveyor),
-        "looks_here": _looks_at(place, sightings),
-        "last_look": next((one for one in reversed(sightings) if not one.taken_back_at), None),
+        "place": here.place,
+        "stop": here.stop,
+        "columns": _columns(here.walk_down, case.conveyor),
+        "looks_here": _looks_at(here.place, here.sightings),
+        "last_look": next((one for one in reversed(here.sightings) if not one.taken_back_at), None),
         "form": form,
         "refusal": refusal,
         "client_id": typed.get("client_id") if form else str(uuid.uuid4()),

@@ -155,6 +155,17 @@ def test_repeated_wake_up_does_nothing_twice():
     assert diagnosing.pay_owed() == 0
 
 
+@pytest.mark.django_db
+def test_wake_up_pays_its_own_case_and_leaves_the_others_to_the_sweep():
+    mine, other = walk_with_trouble_on_return(), walk_with_trouble_on_return()
+
+    tasks.diagnose_owed_cases(case_id=mine.case_id)
+
+    assert Diagnosis.objects.get().case_id == mine.case_id
+    assert Case.objects.get(pk=other.case_id).diagnosis_owed_at is not None
+    assert diagnosing.pay_owed() == 1
+
+
 @pytest.mark.django_db(transaction=True)
 def test_what_is_rolled_back_is_not_owed():
     walk_down = make_walk_down()
@@ -213,7 +224,7 @@ def test_case_on_which_the_engine_fails_stays_owed_and_stops_no_other(monkeypatc
 @pytest.mark.django_db(transaction=True)
 def test_look_kept_while_the_engine_runs_is_owed_again(monkeypatch):
     # Wake-ups are lost on purpose: only what is owed may speak.
-    monkeypatch.setattr(diagnosing, "_wake", lambda: None)
+    monkeypatch.setattr(diagnosing, "_wake", lambda _case_id: None)
     walk_down = walk_with_trouble_on_return()
     engine_runs, look_begins = Event(), Event()
 
@@ -243,7 +254,7 @@ def test_look_kept_while_the_engine_runs_is_owed_again(monkeypatch):
 
 @pytest.mark.django_db(transaction=True)
 def test_two_workers_at_once_diagnose_each_case_once(monkeypatch):
-    monkeypatch.setattr(diagnosing, "_wake", lambda: None)
+    monkeypatch.setattr(diagnosing, "_wake", lambda _case_id: None)
     walks = [walk_with_trouble_on_return() for _ in range(3)]
 
     def work(_number):

@@ -28,11 +28,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def plant():
-    return make_plant(code="LT")
-
-
-@pytest.fixture
 def walk_down(plant):
     return walk_with_trouble_on_return(make_case(make_conveyor(plant)))
 
@@ -40,11 +35,6 @@ def walk_down(plant):
 @pytest.fixture
 def diagnosis(walk_down):
     return diagnosing.diagnose_case(case_id=walk_down.case_id, now=later(hours=1))
-
-
-@pytest.fixture
-def technician(plant):
-    return signed_in(make_person(Role.TECHNICIAN, plant))
 
 
 def address(diagnosis):

@@ -1,0 +1,24 @@
+"""A plant and people of it, signed in, for the pages of diagnosis."""
+
+import pytest
+from django.test import Client
+
+from plant.models import Plant
+from plant.roles import Role
+from tests.diagnostics.factories import make_person, make_plant
+from tests.plant.factories import signed_in
+
+
+@pytest.fixture
+def plant() -> Plant:
+    return make_plant(code="LT")
+
+
+@pytest.fixture
+def clerk(plant: Plant) -> Client:
+    return signed_in(make_person(Role.CLERK, plant))
+
+
+@pytest.fixture
+def technician(plant: Plant) -> Client:
+    return signed_in(make_person(Role.TECHNICIAN, plant))
