@@ -71,7 +71,8 @@ def drive_words(entry: dict[str, Any], conveyor: Conveyor) -> str:
     if entry.get("bows_to"):
         said.append(_("the structure bows to the %s") % side_words(entry["bows_to"], conveyor))
     if entry.get("size"):
-        size = formats.number_format(float(f"{entry['size']:.2g}"))
+        # Two figures: more would claim what the looks do not tell.
+        size = formats.number_format(entry["size"], 0 if entry["size"] >= 10 else 1)
         said.append(_("about %(size)s %(unit)s") % {"size": size, "unit": entry["size_unit"]})
     lower, upper = entry.get("position_lower_m"), entry.get("position_upper_m")
     if lower is not None and upper is not None and upper - lower > _SAME_M:
