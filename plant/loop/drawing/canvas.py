@@ -56,7 +56,7 @@ LAYOUTS = (
 )
 
 # What keeps its distance from the belt (its idlers stand there) and from other lines.
-_BELT_AIR = 5.5
+_BELT_AIR = 7.5
 _LINE_AIR = 1.5
 _STEP = 10.0
 

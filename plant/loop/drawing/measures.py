@@ -13,6 +13,9 @@ from plant.loop.zones import Stretch, stretches
 _STEPS_M = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000)
 # A number with its unit and air around it, in letters.
 _ROOM = 6.5
+# Where the arrow of travel is tried: along the carrying run, and down toward the return run.
+_SHARES = (0.5, 0.36, 0.64, 0.25, 0.75, 0.43, 0.57, 0.3, 0.7)
+_DEPTHS = (1.0, 0.75, 1.25, 0.6)
 # Their pulleys' names say it.
 _UNNAMED = (Zone.TAIL, Zone.HEAD, Zone.BEND, Zone.TAKE_UP)
 
@@ -62,16 +65,15 @@ def draw_travel(canvas: Canvas, *, is_reversing: bool) -> None:
     if is_reversing:
         texts = [canvas.say("reversing; forward is this way"), canvas.say("forward"), ""]
     ways = (1, -1)[: 1 + is_reversing]
-    shares = (0.5, 0.36, 0.64, 0.25, 0.75)
-    tries = [(text, share * canvas.loop.head_m) for text in texts for share in shares]
-    for text, at_m in tries:
-        room, ends, y = _travel_room(canvas, at_m, text, ways)
+    tries = [(text, share, deep) for text in texts for deep in _DEPTHS for share in _SHARES]
+    for text, share, deep in tries:
+        room, ends, y = _travel_room(canvas, share * canvas.loop.head_m, deep, text, ways)
         if canvas.labels.is_free(room):
             break
     else:
         # Which way the belt runs is worth a crossing.
         text = ""
-        room, ends, y = _travel_room(canvas, 0.5 * canvas.loop.head_m, text, ways)
+        room, ends, y = _travel_room(canvas, 0.5 * canvas.loop.head_m, 1.0, text, ways)
     x = (room.left + room.right) / 2 if is_reversing else ends[0][0] - _half(canvas, text)
     found = canvas.write("travel-words", text, [Seat(x, y)]) if text else None
     canvas.labels.take(room)
@@ -84,12 +86,12 @@ def _half(canvas: Canvas, text: str) -> float:
 
 
 def _travel_room(
-    canvas: Canvas, at_m: float, text: str, ways: tuple[int, ...]
+    canvas: Canvas, at_m: float, deep: float, text: str, ways: tuple[int, ...]
 ) -> tuple[Box, list[tuple[float, float]], float]:
     """The room of words and arrows in the middle of the loop, the arrows' ends and the height."""
     letter = canvas.layout.letter
-    x, y = canvas.beside(at_m, -canvas.layout.end_radius - 0.2 * letter)
-    half, reach = _half(canvas, text), 3 * letter
+    x, y = canvas.beside(at_m, -deep * canvas.layout.end_radius - 0.2 * letter)
+    half, reach = _half(canvas, text), (3 if text else 2) * letter
     ends = [(x + way * half, x + way * (half + reach)) for way in ways]
     low, high = -y - 0.7 * letter, 0.2 * letter - y
     left, right = min(x - half, *map(min, ends)), max(x + half, *map(max, ends))

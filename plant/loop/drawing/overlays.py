@@ -164,8 +164,19 @@ def _write_readings(canvas: Canvas, readings: Sequence[RibbonPoint]) -> None:
     peaks = [reading for reading in _peaks(readings) if reading.label]
     for reading in sorted(peaks, key=lambda one: -abs(one.offset_share))[:_WORDS_AT_MOST]:
         look = "reading-words beyond" if abs(reading.offset_share) >= BEYOND else "reading-words"
-        seats = _reading_seats(canvas, reading)
-        canvas.add(canvas.write(look, reading.label, seats, 0.88))
+        for text in _shorter_and_shorter(reading.label):
+            written = canvas.write(look, text, _reading_seats(canvas, reading), 0.88)
+            if written:
+                canvas.add(written)
+                break
+
+
+def _shorter_and_shorter(label: str) -> Iterable[str]:
+    """`SNUB: 90 mm right (road side)`, then without the place, then without the side's own word."""
+    yield label
+    seen = label.split(": ", 1)[-1]
+    yield seen
+    yield seen.split(" (", 1)[0]
 
 
 def _peaks(readings: Sequence[RibbonPoint]) -> Iterable[RibbonPoint]:
@@ -182,13 +193,16 @@ def _side(reading: RibbonPoint) -> int:
 
 
 def _reading_seats(canvas: Canvas, reading: RibbonPoint) -> Iterable[Seat]:
+    """Over the reading, else ending or beginning there, a line further out each time."""
     letter = canvas.layout.letter
     spot = canvas.outside(reading.position_m)
     up = 1.0 if math.cos(spot.heading_rad) > -0.2 else -1.0
-    for lines in (0.8, 1.8, 2.8):
+    for lines in (0.8, 1.8, 2.8, 3.8):
         x, y = spot.beside(lines * letter)
-        for shift in (0.0, -2.5, 2.5):
-            yield Seat(x + shift * letter, y - (0.2 if up > 0 else 0.6) * letter)
+        low = y - (0.2 if up > 0 else 0.6) * letter
+        yield Seat(x, low)
+        yield Seat(x + letter, low, "end")
+        yield Seat(x - letter, low, "start")
 
 
 def _mark_seats(canvas: Canvas, x: float, y: float) -> Iterable[Seat]:
