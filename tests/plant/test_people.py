@@ -1,12 +1,10 @@
-"""People, as administrators keep them."""
+"""People, as administrators keep them: added, changed, out of use and back."""
 
 import threading
-from collections.abc import Callable
 
 import pytest
 from django.contrib.auth.models import Group
 from django.db import connection
-from django.test import Client
 from django.urls import reverse
 
 from plant import access
@@ -14,8 +12,8 @@ from plant.errors import DomainError
 from plant.models import Plant, User
 from plant.roles import Role
 from plant.services import people
-from plant.services.people import PersonWanted
-from tests.plant.factories import PASSWORD, make_person, make_plant, signed_in
+from tests.plant.factories import make_person, make_plant, signed_in
+from tests.plant.people_typed import typed, wanted
 
 pytestmark = pytest.mark.django_db
 
@@ -43,40 +41,6 @@ def clerk(plant: Plant) -> User:
 @pytest.fixture
 def of_both(plant: Plant, other_plant: Plant) -> User:
     return make_person(Role.LEAD, plants=[plant, other_plant])
-
-
-def wanted(person: User | None = None, **changes: object) -> PersonWanted:
-    fields = {
-        "username": "new@larkwater.example",
-        "display_name": "Tam Verity",
-        "email": "new@larkwater.example",
-        "roles": frozenset({Role.TECHNICIAN}),
-        "plants": frozenset(),
-    }
-    if person is not None:
-        fields = {
-            "username": person.username,
-            "display_name": person.display_name,
-            "email": person.email,
-            "roles": frozenset(access.roles_by_group(person)),
-            "plants": frozenset(person.plants.all()),
-        }
-    return PersonWanted(**{**fields, **changes})  # type: ignore[arg-type]
-
-
-def typed(person: User | None = None, **changes: object) -> dict[str, object]:
-    asked = wanted(person)
-    fields = {
-        "username": asked.username,
-        "display_name": asked.display_name,
-        "email": asked.email,
-        "roles": [role.value for role in asked.roles],
-        "plants": [plant.pk for plant in asked.plants],
-    }
-    return {**fields, **changes}
-
-
-# --- adding -----------------------------------------------------------------------------------
 
 
 def test_a_person_is_added_and_their_password_shown_once(admin: User, plant: Plant):
@@ -153,9 +117,6 @@ def test_only_plants_of_ones_own_are_given(admin: User, other_plant: Plant):
     assert form.status_code == 400
     with pytest.raises(people.PlantNotYours):
         people.add_person(wanted=wanted(plants=frozenset({other_plant})), by=admin)
-
-
-# --- changing ---------------------------------------------------------------------------------
 
 
 def test_roles_and_plants_are_changed(admin: User, clerk: User):
@@ -235,9 +196,6 @@ def test_an_administrator_of_both_plants_changes_them(
     assert User.objects.get(pk=of_both.pk).display_name == "Corwin"
 
 
-# --- out of use and back ----------------------------------------------------------------------
-
-
 def test_a_person_is_put_out_of_use_after_asking_and_taken_back(admin: User, clerk: User):
     client, inside = signed_in(admin), signed_in(clerk)
     out, back = (
@@ -286,128 +244,6 @@ def test_a_one_time_password_is_shown_once_and_not_kept(admin: User, clerk: User
     assert clerk.check_password(response.context["password"])
     assert clerk.must_change_password
     assert "no-store" in response["Cache-Control"]
-
-
-# --- who may ----------------------------------------------------------------------------------
-
-_PAGES: list[tuple[str, Callable[[User], list[int]]]] = [
-    ("people", lambda person: []),
-    ("person-new", lambda person: []),
-    ("person", lambda person: [person.pk]),
-    ("person-password", lambda person: [person.pk]),
-    ("person-out-of-use", lambda person: [person.pk]),
-    ("person-back", lambda person: [person.pk]),
-]
-
-
-@pytest.mark.parametrize(("name", "args"), _PAGES)
-@pytest.mark.parametrize("role", Role)
-def test_only_administrators_see_people(
-    role: Role, name: str, args: Callable[[User], list[int]], clerk: User, plant: Plant
-):
-    client = signed_in(make_person(role, plants=[plant]))
-
-    response = client.get(reverse(name, args=args(clerk)))
-
-    assert response.status_code == (200 if role is Role.ADMINISTRATOR else 403)
-
-
-@pytest.mark.parametrize(("name", "args"), _PAGES)
-def test_strangers_are_sent_to_sign_in(name: str, args: Callable[[User], list[int]], clerk: User):
-    assert Client().get(reverse(name, args=args(clerk))).status_code == 302
-
-
-@pytest.mark.parametrize(("name", "args"), _PAGES[2:])
-@pytest.mark.parametrize("method", ["get", "post"])
-def test_people_of_another_plant_are_not_there(
-    method: str, name: str, args: Callable[[User], list[int]], clerk: User, other_plant: Plant
-):
-    client = signed_in(make_person(Role.ADMINISTRATOR, plants=[other_plant]))
-
-    response = getattr(client, method)(reverse(name, args=args(clerk)))
-
-    assert response.status_code == 404
-
-
-def test_the_list_shows_the_people_of_ones_plants_only(
-    admin: User, clerk: User, other_plant: Plant, of_both: User
-):
-    elsewhere = make_person(Role.CLERK, plants=[other_plant])
-
-    text = signed_in(admin).get(reverse("people")).content.decode()
-
-    assert clerk.username in text
-    assert of_both.username in text
-    assert elsewhere.username not in text
-    assert other_plant.code not in text
-
-
-def test_the_list_shows_of_each_person_the_plants_one_shares(
-    admin: User, clerk: User, plant: Plant, of_both: User
-):
-    rows = signed_in(admin).get(reverse("people")).context["page"]
-
-    assert {row.pk: row.plants_seen for row in rows} == {
-        one.pk: [plant] for one in (admin, clerk, of_both)
-    }
-
-
-def test_the_list_shows_somebody_without_plants_to_the_superuser():
-    superuser = make_person(is_superuser=True)
-    signed_in(superuser).post(reverse("sign-out"))
-    client = Client()
-    client.post(reverse("sign-in"), {"username": superuser.username, "password": PASSWORD})
-
-    text = client.get(reverse("people")).content.decode()
-
-    assert "no plant yet" in text
-
-
-def test_the_list_is_searched_by_name_without_accents(admin: User, plant: Plant, clerk: User):
-    found = make_person(Role.CLERK, plants=[plant], display_name="Zoë Åkerlund")
-
-    text = signed_in(admin).get(reverse("people"), {"words": "akerlund zoe"}).content.decode()
-
-    assert found.username in text
-    assert clerk.username not in text
-
-
-def test_the_list_is_narrowed_to_a_role(admin: User, clerk: User):
-    text = signed_in(admin).get(reverse("people"), {"role": "administrator"}).content.decode()
-
-    assert admin.username in text
-    assert clerk.username not in text
-
-
-@pytest.mark.parametrize(
-    "asked", [{"role": "emperor"}, {"words": "x" * 999}, {"words": "a\x00"}, {"page": "x"}]
-)
-def test_a_question_that_cannot_be_asked_breaks_nothing(admin: User, asked: dict[str, str]):
-    assert signed_in(admin).get(reverse("people"), asked).status_code == 200
-
-
-def test_the_list_is_paged(admin: User, plant: Plant):
-    for _ in range(30):
-        make_person(Role.CLERK, plants=[plant])
-    client = signed_in(admin)
-
-    first = client.get(reverse("people")).context["page"]
-    second = client.get(reverse("people"), {"page": "2"}).context["page"]
-
-    assert (len(first), len(second)) == (25, 6)
-    assert not {one.pk for one in first} & {one.pk for one in second}
-
-
-def test_the_list_costs_the_same_however_long(
-    admin: User, plant: Plant, django_assert_max_num_queries
-):
-    for _ in range(12):
-        make_person(Role.CLERK, Role.LEAD, plants=[plant])
-    client = signed_in(admin)
-    client.get(reverse("people"))
-
-    with django_assert_max_num_queries(10):
-        client.get(reverse("people"))
 
 
 def test_the_first_administrator_of_an_empty_server_can_do_everything():
