@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from diagnostics.models import Case, Complaint
 from diagnostics.services.complaints import Report
 from plant import access
+from plant.keys_typed import key_in
 from plant.models import Conveyor, Plant, User
 
 NOT_SURE = "none"
@@ -55,7 +56,7 @@ class BeltForm(forms.Form):
 
     def clean_join(self) -> str:
         asked: str = self.cleaned_data["join"]
-        if asked and asked != NEW_PROBLEM and not asked.isdecimal():
+        if asked and asked != NEW_PROBLEM and key_in(asked) is None:
             raise ValidationError(_("Choose one of the cases shown, or a new problem."))
         return asked
 
@@ -71,21 +72,22 @@ class BeltForm(forms.Form):
 
     def join_case_id(self) -> int | None:
         asked = self.cleaned_data["join"]
-        return int(asked) if asked and asked != NEW_PROBLEM else None
+        return key_in(asked)
 
 
 def seen_ids(typed: Mapping[str, Any]) -> frozenset[int]:
     """Keys of the cases that stood on the page when it was sent."""
     seen = typed.getlist("seen") if hasattr(typed, "getlist") else []
-    return frozenset(int(one) for one in seen if one.isdecimal())
+    return frozenset(key for one in seen if (key := key_in(one)) is not None)
 
 
 def conveyor_asked(user: User, asked: str) -> Conveyor | None:
     """The visible conveyor of a key as it came from the page."""
-    if not asked.isdecimal():
+    key = key_in(asked)
+    if key is None:
         return None
-    rows = access.visible(Conveyor.objects.select_related("plant"), user)
-    return rows.filter(pk=int(asked)).first()
+    in_service = Conveyor.objects.in_service().select_related("plant")
+    return access.visible(in_service, user).filter(pk=key).first()
 
 
 class ComplaintForm(BeltForm):

@@ -5,28 +5,21 @@ from datetime import date, timedelta
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.class_words import CLASS_WORDS
 from diagnostics.selectors.trends import Period
+from plant.days import FIRST_DAY, LAST_DAY, check_day
 from plant.models import Plant
 
 # Eighteen months: two of every season but one, and what the recurrence window can look back to.
 USUAL_DAYS = 548
 _LONGEST_DAYS = 366 * 40
-# No plant kept cases before; far from the ends of the calendar, where reckoning with zones fails.
-_FIRST_DAY, _LAST_DAY = date(1950, 1, 1), date(2199, 12, 31)
-
-
-def _check_day(day: date) -> None:
-    if not _FIRST_DAY <= day <= _LAST_DAY:
-        raise ValidationError(_("Give a day between 1950 and 2199."), code="day_out_of_bounds")
 
 
 def _day_field(label: Any) -> forms.DateField:
     widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    return forms.DateField(label=label, required=False, widget=widget, validators=[_check_day])
+    return forms.DateField(label=label, required=False, widget=widget, validators=[check_day])
 
 
 class TrendForm(forms.Form):
@@ -78,7 +71,7 @@ class TrendForm(forms.Form):
 
 def _usual_first(last: date) -> date:
     """First day of the usual period that ends on a day."""
-    return max(_FIRST_DAY, last - timedelta(days=USUAL_DAYS - 1))
+    return max(FIRST_DAY, last - timedelta(days=USUAL_DAYS - 1))
 
 
 def _day_said(text: str, otherwise: date) -> date:
@@ -86,4 +79,4 @@ def _day_said(text: str, otherwise: date) -> date:
         said = date.fromisoformat(text)
     except ValueError:
         return otherwise
-    return said if _FIRST_DAY <= said <= _LAST_DAY else otherwise
+    return said if FIRST_DAY <= said <= LAST_DAY else otherwise

@@ -9,6 +9,9 @@ from django.utils.translation import gettext_lazy as _
 from plant.models import User
 from plant.services import passwords
 
+# What a user name may have at most (django.contrib.auth).
+_LONGEST_NAME = 150
+
 
 class SignInForm(AuthenticationForm):
     stay = forms.BooleanField(
@@ -31,7 +34,11 @@ class SignInForm(AuthenticationForm):
 
     def clean_username(self) -> str:
         # One spelling for the lock-out's count as well: case does not make it another person.
-        return self.cleaned_data["username"].strip().lower()
+        name: str = self.cleaned_data["username"].strip().lower()
+        # Nobody's; the lock-out's count could not even keep it.
+        if len(name) > _LONGEST_NAME:
+            raise self.get_invalid_login_error()
+        return name
 
 
 class OwnPasswordForm(PasswordChangeForm):

@@ -58,4 +58,6 @@ class SessionStaysFresh:
             now = timezone.now().timestamp()
             if now - request.session.get(_RENEWED_AT, 0) > _FRESH_FOR_S:
                 request.session[_RENEWED_AT] = now
+            # On a shared terminal "back" after signing out must not show the last sheet.
+            answer.headers.setdefault("Cache-Control", "private, no-store")
         return answer

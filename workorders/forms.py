@@ -6,6 +6,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics import knowledge_files
+from plant.days import check_day
 from plant.models import Conveyor, Plant
 from workorders.models import WorkOrder
 from workorders.models.proof_run import LEAST_REVOLUTIONS
@@ -15,18 +16,21 @@ from workorders.selectors import backlog
 from workorders.urgency import Urgency
 
 _WHY_LENGTH = 400
+_MOST_STEPS = 100
 _STATES = [(state.value, words) for state, words in STATE_WORDS.items()]
 _URGENCIES = [(urgency.value, words) for urgency, words in URGENCY_WORDS.items()]
 
 
 def _time_field(**options: Any) -> forms.DateTimeField:
     widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
-    return forms.DateTimeField(widget=widget, **options)
+    return forms.DateTimeField(widget=widget, validators=[check_day], **options)
 
 
 def _date_field(**options: Any) -> forms.DateField:
     return forms.DateField(
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **options
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        validators=[check_day],
+        **options,
     )
 
 
@@ -193,7 +197,12 @@ class NewOrderForm(forms.Form):
         method_field.choices = [("", _("none")), *((one.slug, one.name) for one in methods)]
 
     def clean_steps(self) -> tuple[str, ...]:
-        return _lines(self.cleaned_data["steps"])
+        steps = _lines(self.cleaned_data["steps"])
+        if len(steps) > _MOST_STEPS:
+            raise forms.ValidationError(
+                _("At most %(most)d steps; make two orders of it."), params={"most": _MOST_STEPS}
+            )
+        return steps
 
     def clean_urgency(self) -> Urgency | None:
         chosen = self.cleaned_data["urgency"]

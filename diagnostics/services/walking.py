@@ -291,6 +291,11 @@ def _lock(walk_down_id: int) -> WalkDown:
 
 def _lock_going(walk_down_id: int) -> WalkDown:
     walk_down = _lock(walk_down_id)
+    if not walk_down.case.is_open:
+        raise cases.CaseHasEnded(
+            _("%(number)s has ended, and with it its walk-downs.")
+            % {"number": walk_down.case.number}
+        )
     if walk_down.finished_at is not None:
         raise WalkDownFinished(_("This walk-down is finished. Go on with it, or begin another."))
     return walk_down

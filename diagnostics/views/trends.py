@@ -18,6 +18,7 @@ from plant import access, exports
 from plant.access import needs
 from plant.models import Conveyor, Plant
 from plant.roles import Permission
+from plant.views.keeping import conveyor_or_404
 
 _ROWS = 20
 FILES = ("time", "zones", "families", "belts", "repeats")
@@ -108,9 +109,7 @@ def _today(conveyor: Conveyor | None, plants: list[Plant]) -> date:
 
 
 def _conveyor(request: HttpRequest, plant_code: str, tag: str) -> Conveyor:
-    return access.one_visible(
-        Conveyor.objects.select_related("plant"), request.user, plant__code=plant_code, tag=tag
-    )
+    return conveyor_or_404(request, plant_code, tag)
 
 
 def _query_without_pages(request: HttpRequest) -> str:

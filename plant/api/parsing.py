@@ -1,5 +1,6 @@
 """Bodies as JSON, of a size a person's complaint can have."""
 
+import json
 from collections.abc import Mapping
 from io import BytesIO
 from typing import Any
@@ -29,6 +30,11 @@ class BoundedJSONParser(JSONParser):
         if len(body) > MOST_BYTES:
             raise BodyTooLarge
         try:
-            return super().parse(BytesIO(body), media_type, parser_context)
+            parsed = super().parse(BytesIO(body), media_type, parser_context)
+            # Half a character can be written in JSON, but answered and stored nowhere.
+            json.dumps(parsed, ensure_ascii=False).encode()
         except RecursionError:
             raise ParseError("The JSON is nested too deeply.") from None
+        except UnicodeEncodeError:
+            raise ParseError("A text holds half a character (a lone surrogate).") from None
+        return parsed

@@ -93,6 +93,7 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 BROKER_URL = environment.text("BROKER_URL")
 
 AUTH_USER_MODEL = "plant.User"
+SESSION_ENGINE = "plant.sessions"
 AUTHENTICATION_BACKENDS = [
     "axes.backends.AxesStandaloneBackend",
     "django.contrib.auth.backends.ModelBackend",

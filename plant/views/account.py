@@ -27,6 +27,11 @@ class SignIn(views.LoginView):
     authentication_form = SignInForm
     redirect_authenticated_user = True
 
+    def get_redirect_url(self) -> str:
+        # Here is where one comes from, not where one wants to be.
+        wanted: str = super().get_redirect_url()
+        return "" if wanted.partition("?")[0] == self.request.path else wanted
+
     def form_valid(self, form: Any) -> HttpResponse:
         answer = super().form_valid(form)
         if form.cleaned_data["stay"]:

@@ -1,6 +1,6 @@
 """Moving an order from state to state; only legal moves, each with who, when and why."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db import transaction
 from django.utils.translation import gettext as _
@@ -20,6 +20,9 @@ from workorders.order_words import STATE_WORDS
 from workorders.services import leading_cases
 from workorders.services.locking import lock_order
 from workorders.services.raising import check_may_have_open_order
+
+# Nobody plans farther; the ends of the calendar cannot be told in every time zone.
+FARTHEST_PLAN = timedelta(days=3660)
 
 _ENDED_STATES = SET_ASIDE_STATES | {OrderState.PROVED}
 
@@ -113,6 +116,8 @@ def _plan(
 def checked_time(planned_for: datetime, now: datetime) -> datetime:
     if planned_for < now:
         raise ScheduleNeedsTime(_("That time is past. Give one that is still to come."))
+    if planned_for > now + FARTHEST_PLAN:
+        raise ScheduleNeedsTime(_("That is more than ten years ahead. Give a nearer day."))
     return planned_for
 
 
