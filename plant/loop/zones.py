@@ -10,6 +10,8 @@ USUAL_SKIRT_M = 3.0
 # The belt "at the head" or "at the tail": this far before it meets the pulley and after it has
 # left it, a few idlers; engineering judgement.
 PULLEY_NEIGHBOURHOOD_M = 3.0
+# The tail's hold on the belt does not reach farther; a load point beyond stands on the open run.
+TAIL_REACH_M = 8.0
 
 
 @dataclass(frozen=True)
@@ -29,10 +31,11 @@ def stretches(loop: Loop) -> tuple[Stretch, ...]:
 
     Notes
     -----
-    Carrying run: the tail up to the first load point, a load zone from each load point to the end
-    of its skirtboard, the head's neighbourhood, and the rest in three equal parts by distance from
-    the end of the first load zone to the head. Return run: split at the take-up pulley and the
-    bend pulleys next to it; without a take-up pulley the whole return run is `RETURN_BEFORE`.
+    Carrying run: the tail up to the first load point near it, a load zone from each load point to
+    the end of its skirtboard, the head's neighbourhood, and the rest in three equal parts by
+    distance from where the tail and its load zone end to the head. Return run: split at the
+    take-up pulley and the bend pulleys next to it; without a take-up pulley the whole return run
+    is `RETURN_BEFORE`.
     """
     return _merged(_carrying(loop) + _return(loop))
 
@@ -60,8 +63,10 @@ def _carrying(loop: Loop) -> list[Stretch]:
         for load in loop.of_kind(ComponentKind.LOAD_POINT)
         if load.first_m < head_from
     ]
-    open_from = loads[0][1] if loads else min(PULLEY_NEIGHBOURHOOD_M, head_from / 2)
-    tail_to = loads[0][0] if loads else open_from
+    first_load_m = loads[0][0] if loads else min(PULLEY_NEIGHBOURHOOD_M, head_from / 2)
+    tail_to = min(first_load_m, TAIL_REACH_M)
+    is_loaded_at_tail = bool(loads) and first_load_m <= TAIL_REACH_M
+    open_from = loads[0][1] if is_loaded_at_tail else tail_to
     third = (head_from - open_from) / 3
     marks = [
         (0.0, Zone.TAIL),
@@ -78,7 +83,7 @@ def _carrying(loop: Loop) -> list[Stretch]:
         )
         if end > start
     ]
-    for start, end in loads[1:]:
+    for start, end in loads[1:] if is_loaded_at_tail else loads:
         plain = _laid_over(plain, Stretch(Zone.LOAD, start, end))
     return plain
 

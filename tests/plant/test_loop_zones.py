@@ -1,12 +1,13 @@
 """The zones cover the loop once, and stand where a person would say they are."""
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from plant.loop.layout import lay_out
+from plant.loop.layout import LayoutFigures, lay_out
 from plant.loop.parts import Part
 from plant.loop.path import Loop, build_loop
 from plant.loop.vocabulary import ComponentKind, Run, Zone
@@ -125,3 +126,18 @@ def test_zones_at_a_gravity_take_up_begin_and_end_at_its_pulleys():
     assert zone_at(loop, bend_out.first_m - 0.01) is Zone.TAKE_UP
     assert zone_at(loop, bend_out.first_m) is Zone.BEND
     assert zone_at(loop, bend_out.first_m + bend_out.arc_m) is Zone.RETURN_AFTER
+
+
+def test_a_load_point_half_way_along_leaves_the_run_before_it_open():
+    shuttle = [
+        replace(part, first_m=28.0) if part.kind is ComponentKind.LOAD_POINT else part
+        for part in lay_out(
+            LayoutFigures(centre_distance_m=60.0, head_diameter_mm=630, tail_diameter_mm=500)
+        )
+    ]
+
+    loop = build_loop(shuttle)
+
+    assert zone_at(loop, 2.0) is Zone.TAIL
+    assert zone_at(loop, 20.0) is Zone.CARRYING_LOWER
+    assert zone_at(loop, 29.0) is Zone.LOAD
