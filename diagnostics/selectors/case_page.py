@@ -11,7 +11,7 @@ from diagnostics.case_states import CaseState
 from diagnostics.models import Case, CaseMove, Complaint, Diagnosis, Finding, Hypothesis, WalkDown
 from diagnostics.next_step import Standing, Step, next_step
 from diagnostics.selectors import complaint_desk, loop_ribbon
-from diagnostics.selectors.evidence import standing_sightings
+from diagnostics.selectors.evidence import mended_at_of, standing_sightings
 from plant.models import User
 
 FIRST_HYPOTHESES = 3
@@ -46,12 +46,14 @@ def case_page(case: Case, reader: User, now: datetime) -> CasePage:
         (one for one in walk_downs if one.walked_by_id == reader.pk and not one.finished_at), None
     )
     sightings = standing_sightings(case)
+    mended_at = mended_at_of(case)
     diagnosis = case.diagnoses.filter(superseded_at__isnull=True).first()
     hypotheses = _hypotheses(case, diagnosis)
     standing = Standing(
         state=CaseState(case.state),
         is_walking=mine is not None,
-        has_looks=bool(sightings),
+        # Looks of before a mend that did not hold show the belt as it was.
+        has_looks=any(mended_at is None or one.seen_at > mended_at for one in sightings),
         has_diagnosis=diagnosis is not None,
         is_sufficient=diagnosis is not None and diagnosis.is_sufficient,
     )

@@ -44,7 +44,7 @@ def standing_sightings(case: Case) -> list[SightingRow]:
     rows = SightingRow.objects.filter(
         walk_down__case=case, taken_back_at__isnull=True, not_seen_reason=""
     ).order_by("seen_at", "pk")
-    since = _mended_at(case)
+    since = mended_at_of(case)
     if since is not None and rows.filter(seen_at__gt=since).exists():
         rows = rows.filter(seen_at__gt=since)
     latest = {(row.station.casefold(), row.load, row.is_running_backwards): row for row in rows}
@@ -54,13 +54,14 @@ def standing_sightings(case: Case) -> list[SightingRow]:
 def standing_findings(case: Case) -> list[Finding]:
     """Not taken back; what was found wrong before a mend that did not hold is wrong no more."""
     rows = Finding.objects.filter(case=case, taken_back_at__isnull=True)
-    mended_at = _mended_at(case)
+    mended_at = mended_at_of(case)
     if mended_at is not None:
         rows = rows.exclude(is_present=True, found_at__lte=mended_at)
     return list(rows)
 
 
-def _mended_at(case: Case) -> datetime | None:
+def mended_at_of(case: Case) -> datetime | None:
+    """When the last mend turned out not to hold; None while none has failed."""
     moves = case.moves.filter(from_state=CaseState.ON_PROOF, to_state=CaseState.LOOKED_AT)
     last = moves.order_by("at").last()
     return last.at if last else None

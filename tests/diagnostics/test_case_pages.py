@@ -53,6 +53,19 @@ def test_technician_is_led_to_the_belt_first(technician, clerk, case):
     assert "Next: a technician walks the belt." in page_of(clerk, case)
 
 
+def test_a_mend_that_did_not_hold_leads_to_the_belt_again(technician, case):
+    walk_with_trouble_on_return(case)
+    diagnosing.diagnose_case(case_id=case.pk, now=later(hours=1))
+    for days, state in enumerate(
+        (CaseState.CAUSE_FOUND, CaseState.MENDED, CaseState.ON_PROOF, CaseState.LOOKED_AT), start=1
+    ):
+        cases.move_case(case_id=case.pk, to_state=state, by=None, now=later(days=days))
+
+    page = page_of(technician, case)
+
+    assert f'class="button first" href="{reverse("walk-down-new", args=[case.number])}"' in page
+
+
 def test_after_the_walk_the_diagnosis_comes_next(technician, clerk, case):
     walk_with_trouble_on_return(case)
     made = diagnosing.diagnose_case(case_id=case.pk, now=later(hours=1))
