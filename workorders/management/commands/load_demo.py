@@ -9,6 +9,9 @@ from django.utils import timezone
 from plant.errors import DomainError
 from workorders.services.demo_history import loading
 
+# A line for so many stories; each takes a good part of a second.
+_EVERY = 25
+
 
 class Command(BaseCommand):
     help = "Loads the invented plants with eighteen months of history; does nothing if loaded."
@@ -22,7 +25,9 @@ class Command(BaseCommand):
         if options["seed"] < 0:
             raise CommandError("--seed takes a whole number from 0 on.")
         try:
-            loaded = loading.load_demo(now=timezone.now(), seed=options["seed"])
+            loaded = loading.load_demo(
+                now=timezone.now(), seed=options["seed"], told=self._tell_progress
+            )
         except DomainError as error:
             raise CommandError(str(error)) from error
         if options["verbosity"]:
@@ -31,3 +36,7 @@ class Command(BaseCommand):
                 if loaded.is_new
                 else "The invented plants are there already; nothing was changed."
             )
+
+    def _tell_progress(self, plant: str, done: int, of: int) -> None:
+        if done % _EVERY == 0 or done == of:
+            self.stderr.write(f"  {plant}: {done} of {of} stories told")

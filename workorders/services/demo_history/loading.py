@@ -1,8 +1,9 @@
 """Loads the invented plants once, whole or not at all."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 
 from django.db import connection, transaction
 from django.utils.translation import gettext as _
@@ -16,6 +17,7 @@ from workorders.services.demo_history.ground import write_plant
 from workorders.services.demo_history.playing import Teller, play
 
 SEED = 20
+Told = Callable[[str, int, int], None]
 # Any number, as long as no other lock of this database has it.
 _LOCK = 7_021_611
 
@@ -32,8 +34,10 @@ class Loaded:
 
 
 @transaction.atomic
-def load_demo(*, now: datetime, seed: int = SEED) -> Loaded:
+def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> Loaded:
     """Write the invented plants and their history up to last night; a second time does nothing.
+
+    `told` hears of progress: a plant's name, stories told, stories in all.
 
     Refuses with CodeBelongsToRealPlant. The same seed and day give the same history.
     """
@@ -51,7 +55,11 @@ def load_demo(*, now: datetime, seed: int = SEED) -> Loaded:
     with diagnosing.nobody_woken():
         for number, one in enumerate(said):
             teller = Teller(plants[one["code"]], casts[one["code"]], now, (seed, number))
-            play(teller.stories(one.get("unheard", ())))
+            plant_name = plants[one["code"]].name
+            play(
+                teller.stories(one.get("unheard", ())),
+                told=partial(told, plant_name) if told else None,
+            )
     return Loaded(is_new=True)
 
 

@@ -1,6 +1,6 @@
 """Puts the stories of one plant on its stage and lets them go on together."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from functools import cached_property
@@ -93,10 +93,11 @@ class Teller:
         )
 
 
-def play(stories: Sequence[Story]) -> None:
+def play(stories: Sequence[Story], told: Callable[[int, int], None] | None = None) -> None:
     """Let all stories go on together, always the one whose next moment comes first.
 
     Numbers then follow the calendar, and a case that comes back finds the earlier one as it was.
+    `told` hears after each story that ended how many have, and of how many.
     """
     coming = [(next(story), number, story) for number, story in enumerate(stories)]
     heapify(coming)
@@ -105,3 +106,5 @@ def play(stories: Sequence[Story]) -> None:
         following = next(story, None)
         if following is not None:
             heappush(coming, (following, number, story))
+        elif told is not None:
+            told(len(stories) - len(coming), len(stories))
