@@ -1,10 +1,10 @@
 """Addresses of the register: conveyors and what they are made of."""
 
-from django.urls import include, path
+from django.urls import URLPattern, URLResolver, include, path
 
 from plant.views import belt_places, belts, components, conveyor_keeping, conveyors
 
-_belt = [
+_belt: list[URLPattern | URLResolver] = [
     path("edit/", belts.belt_edit, name="belt-edit"),
     path("take-off/", belts.belt_take_off, name="belt-take-off"),
     path("put-back/", belts.belt_put_back, name="belt-put-back"),
@@ -15,7 +15,7 @@ _belt = [
     path("marks/<int:pk>/edit/", belt_places.mark_edit, name="mark-edit"),
     path("marks/<int:pk>/remove/", belt_places.mark_remove, name="mark-remove"),
 ]
-_conveyor = [
+_conveyor: list[URLPattern | URLResolver] = [
     path("", conveyors.conveyor, name="conveyor"),
     path("edit/", conveyor_keeping.conveyor_edit, name="conveyor-edit"),
     path("lay-out/", conveyor_keeping.conveyor_lay_out, name="conveyor-lay-out"),

@@ -27,9 +27,9 @@ class SignIn(views.LoginView):
     authentication_form = SignInForm
     redirect_authenticated_user = True
 
-    def get_redirect_url(self) -> str:
+    def get_redirect_url(self, request: HttpRequest | None = None) -> str:
         # Here is where one comes from, not where one wants to be.
-        wanted: str = super().get_redirect_url()
+        wanted: str = super().get_redirect_url(request)
         return "" if wanted.partition("?")[0] == self.request.path else wanted
 
     def form_valid(self, form: Any) -> HttpResponse:
