@@ -27,10 +27,11 @@ class SignIn(views.LoginView):
     authentication_form = SignInForm
     redirect_authenticated_user = True
 
-    def get_redirect_url(self, request: HttpRequest | None = None) -> str:
+    def get_success_url(self) -> str:
         # Here is where one comes from, not where one wants to be.
-        wanted: str = super().get_redirect_url(request)
-        return "" if wanted.partition("?")[0] == self.request.path else wanted
+        wanted: str = super().get_success_url()
+        is_here = wanted.partition("?")[0] == self.request.path
+        return self.get_default_redirect_url() if is_here else wanted
 
     def form_valid(self, form: Any) -> HttpResponse:
         answer = super().form_valid(form)
