@@ -35,6 +35,12 @@ def check_parts(parts: Iterable[Part]) -> tuple[Part, ...]:
             head.name,
             "first_m",
         )
+    if head and head.first_m <= 0:
+        raise GeometryError(
+            f"{head.name} must stand past 0 m, where the belt leaves the tail pulley.",
+            head.name,
+            "first_m",
+        )
     for part in ordered:
         _check_place(part, head, tail)
     _check_names(ordered)

@@ -18,6 +18,7 @@ class RegisterFigures:
     centre_distance_m: float
     take_up: TakeUpKind
     has_belt: bool
+    lift_m: float = 0.0
 
 
 def questions_about(loop: Loop, figures: RegisterFigures) -> tuple[str, ...]:
@@ -25,6 +26,7 @@ def questions_about(loop: Loop, figures: RegisterFigures) -> tuple[str, ...]:
     return (
         *loop.questions,
         *_about_centres(loop, figures.centre_distance_m),
+        *_about_lift(loop, figures.lift_m),
         *_about_take_up(loop, figures.take_up),
         *_about_idlers(loop),
         *_about_angles(loop),
@@ -38,6 +40,15 @@ def _about_centres(loop: Loop, centre_distance_m: float) -> tuple[str, ...]:
     return (
         f"The head pulley stands at {loop.head_m:g} m, but the centre distance is "
         f"{centre_distance_m:g} m. Which of the two is right?",
+    )
+
+
+def _about_lift(loop: Loop, lift_m: float) -> tuple[str, ...]:
+    if abs(lift_m) < loop.head_m:
+        return ()
+    return (
+        f"The lift is {lift_m:g} m, but the carrying run is only {loop.head_m:g} m long. Which of "
+        "the two is right?",
     )
 
 

@@ -45,6 +45,7 @@ def register_state(conveyor: Conveyor, belt: Belt | None) -> RegisterState:
         centre_distance_m=conveyor.centre_distance_m,
         take_up=TakeUpKind(conveyor.take_up_kind),
         has_belt=belt is not None,
+        lift_m=conveyor.lift_m,
     )
     return RegisterState(loop, "", questions_about(loop, figures))
 

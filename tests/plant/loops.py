@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from plant.loop.layout import LayoutFigures
 from plant.loop.parts import Part
+from plant.loop.path import Loop, build_loop
 from plant.loop.vocabulary import PULLEYS, ComponentKind, Run, TakeUpKind
 
 K = ComponentKind
@@ -79,3 +80,34 @@ def layouts() -> st.SearchStrategy[LayoutFigures]:
         bend_diameter_mm=st.floats(300, 1000),
         is_vee_return=st.booleans(),
     )
+
+
+@st.composite
+def odd_loops(draw: st.DrawFn) -> Loop:
+    """Possible loops that nobody would build: any pulleys in any order, angles known or not."""
+    carrying = draw(st.lists(_pulleys(_ANYWHERE), max_size=2))
+    back = draw(st.lists(_pulleys([*_ANYWHERE, K.TAKE_UP_PULLEY]), max_size=6))
+    kinds = [*carrying, (K.HEAD_PULLEY, *draw(_figures())), *back]
+    kinds.append((K.TAIL_PULLEY, *draw(_figures())))
+    at_m, run, parts = draw(st.floats(0.01, 800)), Run.CARRYING, []
+    for number, (kind, diameter_mm, wrap_deg, angles) in enumerate(kinds):
+        if kind is K.TAIL_PULLEY:
+            run = Run.RETURN
+        parts.append(
+            Part(f"P{number}", kind, run, at_m, None, 1, False, diameter_mm, wrap_deg, *angles)
+        )
+        at_m += parts[-1].arc_m + draw(st.floats(0.01, 800))
+        run = Run.RETURN if kind is K.HEAD_PULLEY else run
+    return build_loop(parts)
+
+
+_ANYWHERE = [K.BEND_PULLEY, K.SNUB_PULLEY, K.DRIVE_PULLEY]
+
+
+def _figures() -> st.SearchStrategy[tuple[float, float, tuple[Any, Any]]]:
+    angle = st.one_of(st.none(), st.sampled_from([0, 90, 180, 270, -180]), st.floats(-720, 720))
+    return st.tuples(st.floats(50, 3000), st.floats(1, 360), st.tuples(angle, angle))
+
+
+def _pulleys(kinds: list[ComponentKind]) -> st.SearchStrategy[Any]:
+    return st.tuples(st.sampled_from(kinds), _figures()).map(lambda one: (one[0], *one[1]))

@@ -6,6 +6,7 @@ from itertools import combinations, pairwise
 
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from plant.loop.drawing.canvas import LAYOUTS
 from plant.loop.drawing.figure import Telling, draw_loop
@@ -26,7 +27,7 @@ from tests.plant.drawn_loops import (
     readings,
     shapes_of,
 )
-from tests.plant.loops import OPEN_CONVEYORS, changed, layouts, parts_of, short_loop
+from tests.plant.loops import OPEN_CONVEYORS, changed, layouts, odd_loops, parts_of, short_loop
 
 
 @every_conveyor
@@ -226,3 +227,24 @@ def test_a_change_of_names_changes_no_place():
     other = draw_loop(build_loop(changed("R", name="Q")), Telling(), layouts=[WIDE])[0]
 
     assert shapes_of(one, "belt") == shapes_of(other, "belt")
+
+
+@settings(deadline=None, max_examples=60)
+@given(odd_loops(), st.floats(-2000, 2000), st.sampled_from(TakeUpKind), st.booleans())
+def test_any_possible_loop_is_drawn_in_finite_numbers(loop, lift_m, take_up, is_reversing):
+    ribbon = [
+        RibbonPoint(share * loop.length_m, share - 0.5, "x") for share in (0, 0.3, 0.5, 0.6, 0.99)
+    ]
+    marks = [Mark(loop.head_m, "onset", "head"), Mark(loop.tail_m, "case", "tail")]
+
+    for over in (
+        Telling(lift_m, take_up, is_reversing),
+        Telling(lift_m, ribbon=ribbon, marks=marks),
+    ):
+        for figure in draw_loop(loop, over):
+            assert "nan" not in figure.window
+            assert 0 < figure.height < 5000
+            for shape in (one for place in figure.places for one in place.shapes):
+                assert "nan" not in shape.points
+                assert "inf" not in shape.points
+                assert math.isfinite(shape.x + shape.y + shape.radius)

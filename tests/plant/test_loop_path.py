@@ -125,6 +125,7 @@ REFUSED = [
     (changed("I", count=40), "I", "count", "past the head pulley"),
     (changed("R", count=8), "R", "count", "past the tail pulley"),
     (changed("R", first_m=19.0), "R", "first_m", "before the head pulley"),
+    (changed("HEAD", first_m=0.0), "HEAD", "first_m", "must stand past 0 m"),
     (changed("HEAD", first_m=50.0), "HEAD", "first_m", "must come before"),
     (changed("HEAD", run=Run.RETURN), "HEAD", "run", "carrying run only"),
     (changed("TAIL", run=Run.CARRYING), "TAIL", "run", "return run only"),

@@ -13,6 +13,7 @@ from plant.loop.zones import Stretch, stretches
 _STEPS_M = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000)
 # A number with its unit and air around it, in letters.
 _ROOM = 6.5
+_TICKS_AT_MOST = 60
 # Where the arrow of travel is tried: along the carrying run, and down toward the return run.
 _SHARES = (0.5, 0.36, 0.64, 0.25, 0.75, 0.43, 0.57, 0.3, 0.7)
 _DEPTHS = (1.0, 0.75, 1.25, 0.6)
@@ -110,7 +111,10 @@ def _step_m(canvas: Canvas) -> int:
     start, end = canvas.beside(0, 0), canvas.beside(canvas.loop.head_m, 0)
     per_m = math.dist(start, end) / canvas.loop.head_m
     room = _ROOM * canvas.layout.letter
-    return next((step for step in _STEPS_M if step * per_m >= room), _STEPS_M[-1])
+    # A short carrying run can belong to a long belt; then the return run sets the step.
+    least = canvas.loop.length_m / _TICKS_AT_MOST
+    wanted = (step for step in _STEPS_M if step >= least and step * per_m >= room)
+    return next(wanted, _STEPS_M[-1])
 
 
 def _zone_seats(canvas: Canvas, stretch: Stretch, text: str) -> Iterable[Seat]:

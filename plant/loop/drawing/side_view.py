@@ -56,7 +56,7 @@ class SideView:
     hanging : tuple of tuples of Wheel
         Groups of pulleys that hang below the return run.
     is_schematic : bool
-        Pulley angles are not all known: only head and tail turn the belt.
+        The angles of the pulleys make no loop: only head and tail turn the belt.
     slope : float
         Rise of the incline on the drawing, as a share of its length.
     """
@@ -108,6 +108,8 @@ _CLOSE = 34.0
 _SHORTEST = 9.0
 _LONGEST = 46.0
 _ALONG = 0.7
+# A carrying run may go up and down and, at a tripper, back a little; not most of its way.
+_TOWARD_HEAD = 0.5
 _FACTORS = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1)
 
 
@@ -123,7 +125,7 @@ def side_view(loop: Loop, frame: Frame, *, lift_m: float = 0.0) -> SideView:
     """
     pulleys = loop.pulleys
     turns = turns_of(pulleys)
-    is_schematic = not is_closed(turns)
+    is_schematic = not is_closed(turns) or not _leads_to_the_head(pulleys, turns)
     if is_schematic:
         pulleys = loop.of_kind(ComponentKind.HEAD_PULLEY, ComponentKind.TAIL_PULLEY)
         turns = (-180.0, -180.0)
@@ -144,6 +146,12 @@ def side_view(loop: Loop, frame: Frame, *, lift_m: float = 0.0) -> SideView:
 def _moved(wheel: Wheel, x: float, y: float, slope: float) -> Wheel:
     """Into its place; the incline lifts a wheel by where it stands, so what hangs stays plumb."""
     return replace(wheel, x=x + wheel.x, y=y + wheel.y + slope * (x + wheel.x))
+
+
+def _leads_to_the_head(pulleys: Sequence[Part], turns: Sequence[float]) -> bool:
+    """Whether the carrying run leads on the whole from the tail toward the head."""
+    head = _head_index(pulleys)
+    return _along_m(pulleys, turns)[head] > _TOWARD_HEAD * pulleys[head].first_m
 
 
 def _head_index(pulleys: Sequence[Part]) -> int:
@@ -241,9 +249,14 @@ def _place(groups: list[_Group], frame: Frame, scale: float) -> None:
     for group in groups:
         across = group.x - x
         # A strand that leaves a pulley at an angle shows it; over a long way that would lead off.
-        group.y = y + (across * math.tan(group.heading) if abs(across) < _LONGEST else 0.0)
+        group.y = y + (across * _slant(group.heading) if abs(across) < _LONGEST else 0.0)
         x, y = group.x + group.exit_x, group.y + group.exit_y
     groups[-1].y = 0.0 - groups[-1].exit_y
+
+
+def _slant(heading: float) -> float:
+    """Rise over run of a strand, no steeper than the drawing can show."""
+    return min(max(math.tan(heading), -1.0), 1.0)
 
 
 def _spread(run: list[_Group], frame: Frame, scale: float) -> None:
@@ -262,6 +275,7 @@ def _spread(run: list[_Group], frame: Frame, scale: float) -> None:
 
 def _heights_drawn(lift_m: float, scale: float, rise: float) -> float:
     """The largest plain factor that keeps the lift inside the frame."""
-    if lift_m == 0:
+    true_rise = abs(lift_m) * scale
+    if true_rise == 0:
         return 1.0
-    return next((one for one in _FACTORS if one * abs(lift_m) * scale <= rise), _FACTORS[-1])
+    return next((one for one in _FACTORS if one * true_rise <= rise), rise / true_rise)
