@@ -5,13 +5,14 @@ from typing import Any
 
 from django.utils.translation import gettext, gettext_noop
 
-from plant.loop.drawing.figure import Telling, draw_loop
+from plant.loop.drawing.figure import Reader, Telling, draw_loop
 from plant.loop.drawing.shapes import Mark, MarkKind, RibbonPoint
 from plant.loop.parts import GeometryError, Part
 from plant.loop.path import Loop
 from plant.loop.vocabulary import TakeUpKind
 from plant.models import Conveyor
 from plant.selectors.loops import loop_of
+from plant.words import KIND_WORDS
 
 __all__ = ["Mark", "MarkKind", "RibbonPoint", "loop_drawing"]
 
@@ -54,16 +55,25 @@ def loop_drawing(
         ribbon=ribbon,
         marks=marks,
     )
-
-    def link(part: Part) -> str:
-        return part_href(part.name) if part_href else ""
-
+    reader = Reader(gettext, _tells, lambda part: part_href(part.name) if part_href else "")
     kinds = {mark.kind for mark in marks}
     return {
         "conveyor": conveyor,
         "loop": loop,
-        "figures": draw_loop(loop, telling, say=gettext, link=link),
+        "figures": draw_loop(loop, telling, reader=reader),
         "has_ribbon": bool(ribbon),
         "key": [(kind.value, gettext(words)) for kind, words in _KEY.items() if kind in kinds],
         "missing": "",
     }
+
+
+def _tells(part: Part) -> str:
+    what: dict[str, Any] = {
+        "name": part.name,
+        "kind": KIND_WORDS[part.kind],
+        "at": f"{part.first_m:g}",
+    }
+    if part.count == 1:
+        return gettext("%(name)s: %(kind)s at %(at)s m") % what
+    what.update(count=part.count, spacing=f"{part.spacing_m:g}")
+    return gettext("%(name)s: %(count)s %(kind)s every %(spacing)s m from %(at)s m") % what

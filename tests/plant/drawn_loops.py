@@ -23,7 +23,7 @@ def gravity_loop() -> Loop:
 
 
 def canvas_of(loop: Loop, layout, *, with_lane: bool = True, lift_m: float = 0.0):
-    return canvas_for(loop, layout, lift_m=lift_m, with_lane=with_lane, say=str)
+    return canvas_for(loop, layout, lift_m=lift_m, with_lane=with_lane, say=str, tells=str)
 
 
 def shapes_of(figure: Figure, look: str) -> list[Shape]:

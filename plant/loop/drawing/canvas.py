@@ -10,6 +10,7 @@ from plant.loop.drawing.shapes import Place, Shape
 from plant.loop.drawing.side_path import Arc, Spot, Straight
 from plant.loop.drawing.side_view import Frame, SideView, side_view
 from plant.loop.drawing.strips import lane_in_strips
+from plant.loop.parts import Part
 from plant.loop.path import Loop
 
 
@@ -68,6 +69,7 @@ class Canvas:
     view: SideView
     lane: Lane | None
     say: Callable[[str], str]
+    tells: Callable[[Part], str]
     labels: Labels
     places: list[Place] = field(default_factory=list)
 
@@ -103,6 +105,7 @@ def canvas_for(
     lift_m: float,
     with_lane: bool,
     say: Callable[[str], str],
+    tells: Callable[[Part], str],
 ) -> Canvas:
     """Lay the loop out and mark as taken where the belt, the pulleys and the lane run."""
     is_round = with_lane and layout.goes_round
@@ -124,7 +127,7 @@ def canvas_for(
     elif with_lane:
         lane = lane_in_strips(view, loop.head_m, layout.away, layout.half)
     labels = Labels(left=-margin + 2, right=frame.width + margin - 2)
-    canvas = Canvas(loop, layout, view, lane, say, labels)
+    canvas = Canvas(loop, layout, view, lane, say, tells, labels)
     for box in _taken(canvas):
         labels.take(box)
     return canvas

@@ -59,8 +59,31 @@ def _plain(text: str) -> str:
     return text
 
 
+def _name_of(part: Part) -> str:
+    return part.name
+
+
 def _nowhere(_part: Part) -> str:
     return ""
+
+
+@dataclass(frozen=True)
+class Reader:
+    """What the drawing needs to know of who reads it.
+
+    Attributes
+    ----------
+    say : callable
+        Turns an English word of the drawing into the reader's language.
+    tells : callable
+        What a component is, in words.
+    link : callable
+        The address a component leads to, empty for none.
+    """
+
+    say: Callable[[str], str] = _plain
+    tells: Callable[[Part], str] = _name_of
+    link: Callable[[Part], str] = _nowhere
 
 
 def draw_loop(
@@ -68,8 +91,7 @@ def draw_loop(
     telling: Telling,
     *,
     layouts: Sequence[Layout] = LAYOUTS,
-    say: Callable[[str], str] = _plain,
-    link: Callable[[Part], str] = _nowhere,
+    reader: Reader = Reader(),
 ) -> tuple[Figure, ...]:
     """Draw the loop once for every layout.
 
@@ -79,30 +101,26 @@ def draw_loop(
     telling : Telling
         Lift, take-up, readings and marks.
     layouts : sequence of Layout
-    say : callable
-        Turns an English word of the drawing into the reader's language.
-    link : callable
-        The address a component leads to, empty for none.
+    reader : Reader
     """
-    return tuple(_figure(loop, telling, layout, say, link) for layout in layouts)
+    return tuple(_figure(loop, telling, layout, reader) for layout in layouts)
 
 
-def _figure(
-    loop: Loop,
-    telling: Telling,
-    layout: Layout,
-    say: Callable[[str], str],
-    link: Callable[[Part], str],
-) -> Figure:
+def _figure(loop: Loop, telling: Telling, layout: Layout, reader: Reader) -> Figure:
     canvas = canvas_for(
-        loop, layout, lift_m=telling.lift_m, with_lane=bool(telling.ribbon), say=say
+        loop,
+        layout,
+        lift_m=telling.lift_m,
+        with_lane=bool(telling.ribbon),
+        say=reader.say,
+        tells=reader.tells,
     )
     pins = overlays.place_pins(canvas, telling.marks)
     overlays.draw_lane(canvas)
     fixtures.draw_belt(canvas)
     fixtures.draw_idlers(canvas)
-    fixtures.draw_pulleys(canvas, telling.take_up, link)
-    fixtures.draw_fittings(canvas, link)
+    fixtures.draw_pulleys(canvas, telling.take_up, reader.link)
+    fixtures.draw_fittings(canvas, reader.link)
     overlays.draw_pins(canvas, pins)
     overlays.draw_ribbon(canvas, telling.ribbon)
     measures.draw_scale(canvas)

@@ -27,7 +27,9 @@ def draw_idlers(canvas: Canvas) -> None:
         if not part.is_idler:
             continue
         data = "".join(_idler(canvas, part, place) for place in _thinned(canvas, part))
-        canvas.add(stroke(f"idlers {part.kind.value.replace('_', '-')}", data), label=_tells(part))
+        canvas.add(
+            stroke(f"idlers {part.kind.value.replace('_', '-')}", data), label=canvas.tells(part)
+        )
 
 
 def draw_pulleys(canvas: Canvas, take_up: TakeUpKind | None, link: Link) -> None:
@@ -42,27 +44,22 @@ def draw_pulleys(canvas: Canvas, take_up: TakeUpKind | None, link: Link) -> None
             shapes.append(circle("drive-ring", wheel.x, -wheel.y, 0.55 * wheel.radius))
         shapes.append(circle("axle", wheel.x, -wheel.y, 1.6))
         shapes.append(canvas.write("part-name", part.name, _name_seats(canvas, part, wheel), 0.88))
-        canvas.add(*shapes, look="part", label=_tells(part), href=link(part))
+        canvas.add(*shapes, look="part", label=canvas.tells(part), href=link(part))
 
 
 def draw_fittings(canvas: Canvas, link: Link) -> None:
     """Chutes, skirts, cleaners, ploughs, stretches of structure."""
     for part in canvas.loop.parts:
         shapes: list[Shape | None] = list(_fitting(canvas, part))
+        if part.kind is ComponentKind.LOAD_POINT:
+            canvas.labels.take(_chute_room(canvas, part.first_m))
         if shapes:
             shapes.append(
                 canvas.write("part-name", part.name, _fitting_seats(canvas, part), 0.88)
                 if part.kind in (ComponentKind.LOAD_POINT, ComponentKind.STRUCTURE_SECTION)
                 else None
             )
-            canvas.add(*shapes, look="part", label=_tells(part), href=link(part))
-
-
-def _tells(part: Part) -> str:
-    kind = part.kind.value.replace("_", " ")
-    if part.count > 1:
-        return f"{part.name}: {kind}, {part.count} × {part.spacing_m:g} m, from {part.first_m:g} m"
-    return f"{part.name}: {kind}, {part.first_m:g} m"
+            canvas.add(*shapes, look="part", label=canvas.tells(part), href=link(part))
 
 
 def _thinned(canvas: Canvas, part: Part) -> list[float]:
@@ -166,6 +163,12 @@ def _chute(canvas: Canvas, at: float) -> str:
             (x + 1.5 * size, y + 2.3 * size),
         ]
     )
+
+
+def _chute_room(canvas: Canvas, at: float) -> Box:
+    size = 0.55 * canvas.layout.letter
+    x, y = canvas.beside(at, 4.0)
+    return Box(x - 1.5 * size, -y - 2.3 * size - 2, x + 1.5 * size, -y)
 
 
 def _alongside(canvas: Canvas, look: str, from_m: float, to_m: float, away: float) -> Shape:
