@@ -77,6 +77,6 @@ def _figures(has_size: bool) -> Iterable[str]:
             "them as a first step, then look again."
         )
     yield (
-        "A size, place or side that is null could not be told from what was seen, or does not "
+        "A size, place or side that is left open could not be told from what was seen, or does not "
         "apply to the cause."
     )

@@ -18,6 +18,7 @@ def page_of(name: str | int, answer: Answer, conveyor: ConveyorFacts, knowledge:
     lines += _said(f"Pattern: {answer.pattern}. {_onset(answer)}")
     if not answer.sufficient:
         lines += _said("What was seen does not support an answer yet; see the notes.")
+    lines += ["", *_said("The likeliest cause of each of the likeliest families:")]
     for number, suspicion in enumerate(_first_of_classes(answer), start=1):
         lines += ["", *_suspicion(number, suspicion, conveyor, knowledge)]
     lines += _section("Two causes at once", (_pair(one, knowledge) for one in answer.pairs))

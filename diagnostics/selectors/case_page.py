@@ -35,6 +35,11 @@ class CasePage:
     my_walk_down: WalkDown | None
 
     @property
+    def has_evidence(self) -> bool:
+        """Something to compute from: a walk-down or a close look."""
+        return bool(self.walk_downs or self.findings)
+
+    @property
     def first(self) -> list[Hypothesis]:
         return self.hypotheses[:FIRST_HYPOTHESES]
 
