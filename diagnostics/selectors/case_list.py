@@ -49,8 +49,11 @@ def to_confirm(rows: QuerySet[Case]) -> QuerySet[Case]:
 
 
 def _has_answer() -> Exists:
-    return Exists(
-        Diagnosis.objects.filter(
-            case=OuterRef("pk"), superseded_at__isnull=True, is_sufficient=True
-        )
+    standing = Diagnosis.objects.filter(
+        case=OuterRef("pk"), superseded_at__isnull=True, is_sufficient=True
     )
+    # After a mend that did not hold, the answer that led to it waits for nobody any more.
+    not_yet_followed = Q(case__cause_found_at__isnull=True) | Q(
+        made_at__gt=OuterRef("cause_found_at")
+    )
+    return Exists(standing.filter(not_yet_followed))

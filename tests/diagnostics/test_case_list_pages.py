@@ -7,6 +7,7 @@ from django.test import Client
 from django.urls import reverse
 
 from diagnostics.case_states import CaseState
+from diagnostics.models import Case
 from diagnostics.services import cases, diagnosing, findings
 from plant.roles import Role
 from tests.diagnostics.factories import (
@@ -59,6 +60,22 @@ def test_cases_to_confirm_and_to_look_at_are_apart(technician, plant, case):
 
     assert numbers("to be confirmed") == {ready.number}
     assert numbers("to be looked at") == {case.number}
+
+
+def test_answer_that_a_failed_mend_followed_waits_for_no_confirmation(technician, plant):
+    failed = take(make_conveyor(plant)).case
+    walk_with_trouble_on_return(failed)
+    diagnosing.diagnose_case(case_id=failed.pk, now=later(hours=1))
+    Case.objects.filter(pk=failed.pk).update(
+        state=CaseState.LOOKED_AT, cause="return_idler_skewed", cause_found_at=later(hours=2)
+    )
+
+    def numbers(state):
+        page = technician.get(reverse("cases"), {"state": state})
+        return {one.number for one in page.context["page"].object_list}
+
+    assert numbers("to be confirmed") == set()
+    assert numbers("to be looked at") == {failed.number}
 
 
 def test_list_is_paged_with_a_fixed_number_of_queries(
