@@ -15,6 +15,9 @@ class Diagnosis(models.Model):
     is_sufficient = models.BooleanField()
     # The whole answer as the contract states it, so that it can be shown as it was.
     answer = models.JSONField()
+    # What the evidence says of every cause, without rules and base rates: with it changed rules
+    # re-rank an old case without mechanics. Empty for answers made before it was kept.
+    likelihoods = models.JSONField(default=dict)
 
     class Meta:
         ordering = ["-made_at", "-pk"]
