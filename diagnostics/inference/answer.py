@@ -4,6 +4,7 @@ from dataclasses import asdict, dataclass
 from enum import StrEnum
 from typing import Any
 
+from diagnostics.inference.posterior import Likelihoods
 from diagnostics.inference.vocabulary import CauseClass, Pattern
 from plant.loop.vocabulary import Run, Side, Zone
 
@@ -28,11 +29,28 @@ class Correction:
 
 
 @dataclass(frozen=True)
+class Weighing:
+    """One line of a suspicion's sum: what was seen, and its factor on the odds."""
+
+    says: str
+    factor: float
+
+
+@dataclass(frozen=True)
+class Sum:
+    """``start_odds x the factors`` are the odds of a suspicion; shown on the site."""
+
+    start_odds: float
+    lines: tuple[Weighing, ...]
+
+
+@dataclass(frozen=True)
 class Suspicion:
     """A hypothesis: one cause at one place.
 
     `position_m` and its bounds are loop positions, `belt_position_m` for causes that travel.
-    `side` is the side to which the belt is driven where the cause acts.
+    `side` is the side to which the belt is driven where the cause acts. `sum` is no key of the
+    contract: its reasons say the same in sentences.
     """
 
     cause: str
@@ -51,6 +69,12 @@ class Suspicion:
     reasons: tuple[str, ...]
     against: tuple[str, ...]
     correction: Correction | None
+    sum: Sum
+
+    def as_json(self) -> dict[str, Any]:
+        plain = asdict(self)
+        del plain["sum"]
+        return _plain(plain)
 
 
 @dataclass(frozen=True)
@@ -87,30 +111,28 @@ class Answer:
     next_checks: tuple[NextCheck, ...]
     cautions: tuple[str, ...]
     notes: tuple[str, ...]
+    likelihoods: Likelihoods
 
     def as_json(self, case: str | int) -> dict[str, Any]:
         """The contract's object for one case: plain values only, `class` for `cause_class`."""
         return {
             "case": case,
             "pattern": self.pattern.value,
-            "onset": _plain(self.onset),
-            "ranked": [_plain(one) for one in self.ranked],
-            "classes": [_plain(one) for one in self.classes],
-            "pairs": [_plain(one) for one in self.pairs],
+            "onset": None if self.onset is None else _plain(asdict(self.onset)),
+            "ranked": [one.as_json() for one in self.ranked],
+            "classes": [_plain(asdict(one)) for one in self.classes],
+            "pairs": [_plain(asdict(one)) for one in self.pairs],
             "sufficient": self.sufficient,
-            "next_checks": [_plain(one) for one in self.next_checks],
+            "next_checks": [_plain(asdict(one)) for one in self.next_checks],
             "cautions": list(self.cautions),
             "notes": list(self.notes),
         }
 
 
-def _plain(value: Any) -> dict[str, Any] | None:
+def _plain(fields: dict[str, Any]) -> dict[str, Any]:
     """What JSON knows: words for enumerations, lists for tuples."""
-    if value is None:
-        return None
     return {
-        ("class" if key == "cause_class" else key): _plain_field(one)
-        for key, one in asdict(value).items()
+        ("class" if key == "cause_class" else key): _plain_field(one) for key, one in fields.items()
     }
 
 

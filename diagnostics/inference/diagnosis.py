@@ -4,8 +4,9 @@
 another answer.
 """
 
+from diagnostics.inference.account import Accounts
 from diagnostics.inference.answer import Answer, ClassShare, Onset, Suspicion
-from diagnostics.inference.causes import Knowledge, Rule
+from diagnostics.inference.causes import Knowledge
 from diagnostics.inference.correction import correction_for
 from diagnostics.inference.evidence import Evidence
 from diagnostics.inference.explain import reasons_for
@@ -15,14 +16,16 @@ from diagnostics.inference.next_check import Situation, next_checks
 from diagnostics.inference.notes import notes_on
 from diagnostics.inference.onset import find_onset
 from diagnostics.inference.pairs import pairs_of
+from diagnostics.inference.posterior import cause_probabilities, matching_rules
+from diagnostics.inference.priors import log_priors
 from diagnostics.inference.ranking import BOWED, Entry, class_shares, rank
-from diagnostics.inference.scoring import matching_rules, standings_of
+from diagnostics.inference.scoring import likelihoods_of, standings_of, weigh_causes
 from diagnostics.inference.sufficiency import judge
 from diagnostics.inference.timed_look import Travel, read_timed_look, strongest
 from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass, Pattern
 from diagnostics.inference.weighing import Weigher
 
-ENGINE_VERSION = "belt mechanics 1"
+ENGINE_VERSION = "belt mechanics 2"
 # Cautions are shown for the best entry of so many classes.
 _FIRST = 3
 
@@ -48,10 +51,15 @@ def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
     """
     travel = _travel(evidence)
     features = features_of(evidence, travel)
-    rules = matching_rules(knowledge, features)
     weigher = Weigher(evidence, travel)
-    standings = standings_of(weigher, knowledge, rules)
+    weighed = weigh_causes(weigher, knowledge)
+    likelihoods = likelihoods_of(weighed, features)
+    log_prior = log_priors((knowledge.causes[slug] for slug in weighed), evidence.priors)
+    causes = cause_probabilities(likelihoods, knowledge, evidence.priors)
+    standings = standings_of(weighed, causes, log_prior, knowledge)
     shares = class_shares(standings)
+    rules = matching_rules(knowledge, features)
+    accounts = Accounts(standings, log_prior, rules, evidence.findings)
     entries = rank(evidence, standings, travel)
     pattern = _pattern(evidence, entries)
     onset = _onset(evidence, pattern)
@@ -60,13 +68,14 @@ def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
     return Answer(
         pattern=pattern,
         onset=onset,
-        ranked=tuple(_worded(one, rules, evidence, travel) for one in entries),
+        ranked=tuple(_worded(one, accounts, evidence, travel) for one in entries),
         classes=tuple(ClassShare(name, share) for name, share in shares.items()),
         pairs=pairs_of(weigher.profile, entries, evidence.conveyor.loop.length_m),
         sufficient=enough.is_enough,
         next_checks=next_checks(Situation(evidence, entries, shares, onset, travel)),
         cautions=_cautions(entries, knowledge),
         notes=(*enough.notes, *notes_on(evidence, travel, has_size=has_size)),
+        likelihoods=likelihoods,
     )
 
 
@@ -99,9 +108,9 @@ def _onset(evidence: Evidence, pattern: Pattern) -> Onset | None:
 
 
 def _worded(
-    entry: Entry, rules: tuple[Rule, ...], evidence: Evidence, travel: Travel | None
+    entry: Entry, accounts: Accounts, evidence: Evidence, travel: Travel | None
 ) -> Suspicion:
-    reasons = reasons_for(entry, rules, evidence, travel)
+    reasons = reasons_for(entry, accounts.of(entry), evidence, travel)
     is_bow = entry.cause.slug == BOWED and entry.side is not None
     return Suspicion(
         cause=entry.cause.slug,
@@ -120,6 +129,7 @@ def _worded(
         reasons=reasons.speaks_for,
         against=reasons.against,
         correction=correction_for(entry, evidence.conveyor),
+        sum=reasons.sum,
     )
 
 

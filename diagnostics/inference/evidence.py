@@ -1,8 +1,8 @@
 """What is known before the answer: the conveyor, the sightings, timed looks and findings."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from diagnostics.inference.priors import Priors
 from diagnostics.inference.vocabulary import (
     Degree,
     LoadState,
@@ -122,7 +122,8 @@ class Evidence:
     """Everything the engine may use for one case.
 
     `remarks` are words of the rule vocabulary about the whole case ("starts and stops", "wind",
-    "wet", "frozen", "new belt" ...); `priors` weighs causes by slug, empty for equal classes.
+    "wet", "frozen", "new belt" ...); `priors` are the base rates, equal for all classes unless
+    they were learned.
     """
 
     conveyor: ConveyorFacts
@@ -130,4 +131,4 @@ class Evidence:
     timed_looks: tuple[TimedLook, ...] = ()
     findings: tuple[FindingFact, ...] = ()
     remarks: frozenset[str] = frozenset()
-    priors: Mapping[str, float] = field(default_factory=dict)
+    priors: Priors = field(default_factory=Priors)

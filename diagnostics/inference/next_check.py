@@ -11,12 +11,12 @@ import numpy as np
 
 from diagnostics.inference.answer import NextCheck, Onset
 from diagnostics.inference.belt_lines import models_of
+from diagnostics.inference.close_looks import FINDING_RATIO
 from diagnostics.inference.correction import where_of
 from diagnostics.inference.evidence import ConveyorFacts, Evidence
 from diagnostics.inference.fault_families import FaultFamilies
 from diagnostics.inference.ranking import Entry
 from diagnostics.inference.readings import READING_MM
-from diagnostics.inference.scoring import FINDING_RATIO
 from diagnostics.inference.timed_look import ASKED_PASSES, Travel
 from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass, LoadState
 from diagnostics.mechanics.nodes import Floats

@@ -52,6 +52,8 @@ class Entry:
         Its magnitude where it is in the cause's own unit.
     column : tuple of int or None
         Family and candidate that stand for the entry when its effect elsewhere is asked for.
+    members : tuple of int
+        Which of the candidate places of the cause the entry is made of.
     """
 
     cause: Cause
@@ -68,6 +70,7 @@ class Entry:
     size: float | None = None
     size_unit: str | None = None
     column: tuple[int, int] | None = None
+    members: tuple[int, ...] = (0,)
 
 
 def class_shares(standings: Iterable[Standing]) -> dict[CauseClass, float]:
@@ -187,6 +190,7 @@ def _placed(standing: Standing, places: Places, index: np.ndarray, loop: Loop) -
         size=abs(amplitude) if has_size else None,
         size_unit=places.unit if has_size else None,
         column=places.columns[best],
+        members=tuple(int(one) for one in index),
     )
 
 
@@ -225,6 +229,7 @@ def _on_belt(standing: Standing, number: int, evidence: Evidence, travel: Travel
         component=names.get(position_m) if is_splice and position_m is not None else None,
         belt_position_m=position_m,
         side=_travelling_side(evidence, travel),
+        members=(number,),
     )
 
 

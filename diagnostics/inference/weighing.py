@@ -1,12 +1,14 @@
 """What was seen, weighed for each cause: profile, remarks on persistence, the timed look."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from diagnostics.inference.belt_lines import models_of
 from diagnostics.inference.causes import Cause
+from diagnostics.inference.close_looks import log_findings
 from diagnostics.inference.evidence import Evidence
 from diagnostics.inference.fault_families import FaultFamilies
 from diagnostics.inference.features import splice_positions_m
@@ -21,6 +23,7 @@ from diagnostics.mechanics.nodes import Floats
 # Of the defects timed to within a splice's neighbourhood, so many are other places by chance;
 # engineering judgement.
 _ELSEWHERE = 0.05
+_NO_PLACE = np.array([0.0])
 
 
 @dataclass(frozen=True)
@@ -29,18 +32,38 @@ class Weighed:
 
     Attributes
     ----------
-    log_weight : array, shape (n,)
-        Log of share of the place times likelihood.
     log_share : array, shape (n,)
-        Log of the share of the place alone; the shares of a cause sum to 1.
+        Share of each place before the evidence; the shares of a cause sum to 1.
+    log_seen : array, shape (n,)
+        Likelihood of the offsets and of the remarks on persistence.
+    log_timed : array, shape (n,)
+        Likelihood of the timed look, against nothing that travels.
+    log_found : tuple of array, shape (n,)
+        Likelihood of each finding of the case.
     places : Places or None
+        None for what travels or acts along the whole belt.
     belt_positions_m : tuple of (float or None)
+        For what travels: where on the belt. [m]
     """
 
-    log_weight: Floats
     log_share: Floats
+    log_seen: Floats
+    log_timed: Floats
+    log_found: tuple[Floats, ...] = ()
     places: Places | None = None
     belt_positions_m: tuple[float | None, ...] = ()
+
+    @cached_property
+    def log_places(self) -> Floats:
+        """Share times likelihood of each place."""
+        total: Floats = self.log_share + self.log_seen + self.log_timed
+        return total + sum(self.log_found)
+
+    @cached_property
+    def log_evidence(self) -> float:
+        """Likelihood of everything, averaged over the places."""
+        top = float(self.log_places.max())
+        return top + math.log(float(np.exp(self.log_places - top).sum()))
 
 
 class Weigher:
@@ -63,35 +86,41 @@ class Weigher:
         self._moving = {is_long: self._log_moving(is_long) for is_long in (False, True)}
 
     def weigh(self, cause: Cause) -> Weighed:
+        seen = self._weigh(cause)
+        found = log_findings(cause, self.evidence, seen.places, len(seen.log_share))
+        return replace(seen, log_found=found)
+
+    def _weigh(self, cause: Cause) -> Weighed:
         if cause.cause_class in BELT_CLASSES:
             return self._weigh_travelling(cause)
         if not is_placeless(cause):
             places = places_of(cause, self.evidence.conveyor.loop, self._fits)
             if places is not None:
-                log_weight = places.log_likelihood + places.log_share + self._said_of_fixed
-                return Weighed(log_weight, places.log_share, places)
-        return Weighed(np.array([self._erratic]), np.array([0.0]))
+                seen = places.log_likelihood + self._said_of_fixed
+                return Weighed(places.log_share, seen, np.zeros_like(seen), places=places)
+        return Weighed(_NO_PLACE, np.array([self._erratic]), _NO_PLACE)
 
     def _log_moving(self, is_long: bool) -> float:
         found = passings(self.readings, self.evidence.conveyor, self.models, is_long=is_long)
-        log = self.profile.moving(found)
-        return log + (0.0 if self.travel is None else self.travel.log_ratio)
+        return self.profile.moving(found)
 
     def _weigh_travelling(self, cause: Cause) -> Weighed:
         """Splices for the splice class, the timed place for any other."""
-        log = self._moving[cause.size_unit == "1/m"]
+        seen = np.array([self._moving[cause.size_unit == "1/m"]])
         belt, travel = self.evidence.conveyor.belt, self.travel
         timed_m = None if travel is None else travel.belt_position_m
+        timed = np.array([0.0 if travel is None else travel.log_ratio])
         if cause.cause_class is not CauseClass.BELT_SPLICE:
-            return Weighed(np.array([log]), np.array([0.0]), None, (timed_m,))
+            return Weighed(_NO_PLACE, seen, timed, belt_positions_m=(timed_m,))
         splices = splice_positions_m(belt)
         even = np.full(len(splices), -math.log(len(splices)))
+        seen = np.repeat(seen, len(splices))
         if timed_m is None or travel is None:
-            return Weighed(log + even, even, None, splices)
+            return Weighed(even, seen, timed + np.zeros_like(seen), belt_positions_m=splices)
         # Density of the timed place under each splice, against evenly anywhere on the belt.
         way = (np.array(splices) - timed_m) % belt.length_m
         apart = np.minimum(way, belt.length_m - way)
         bell = np.exp(-0.5 * (apart / travel.spread_m) ** 2)
         bell /= travel.spread_m * math.sqrt(2 * math.pi)
         density = (1 - _ELSEWHERE) * bell * belt.length_m + _ELSEWHERE
-        return Weighed(log + even + np.log(density), even, None, splices)
+        return Weighed(even, seen, timed + np.log(density), belt_positions_m=splices)

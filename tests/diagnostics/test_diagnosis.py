@@ -11,8 +11,8 @@ from diagnostics.inference.answer import Answer
 from diagnostics.inference.diagnosis import diagnose
 from diagnostics.inference.evidence import Evidence, FindingFact, Sighting
 from diagnostics.inference.feature_words import Remark
-from diagnostics.inference.features import features_of
-from diagnostics.inference.scoring import matching_rules, standings_of
+from diagnostics.inference.posterior import cause_probabilities
+from diagnostics.inference.priors import Priors
 from diagnostics.inference.vocabulary import (
     CauseClass,
     Degree,
@@ -20,7 +20,6 @@ from diagnostics.inference.vocabulary import (
     Pattern,
     Persistence,
 )
-from diagnostics.inference.weighing import Weigher
 from plant.loop.path import build_loop
 from plant.loop.vocabulary import Run, Side
 from tests.diagnostics import belts
@@ -46,10 +45,8 @@ def shares(answer: Answer) -> dict[str, float]:
 
 def share_of(one: Evidence, cause: str) -> float:
     """Probability of a cause at all its places, whether or not it is in the list."""
-    knowledge = belts.knowledge()
-    rules = matching_rules(knowledge, features_of(one, None))
-    standings = standings_of(Weigher(one, None), knowledge, rules)
-    return sum(standing.total for standing in standings if standing.cause.slug == cause)
+    answer = answer_to(one)
+    return cause_probabilities(answer.likelihoods, belts.knowledge(), one.priors)[cause]
 
 
 def test_the_same_evidence_gets_the_same_answer():
@@ -148,7 +145,7 @@ def test_a_finding_that_is_confirmed_settles_a_doubtful_case():
 def test_learned_base_rates_weigh_causes():
     facts = conveyor(INCLINE)
     seen = walk(facts, 90)
-    learned = {"carrying_idler_dropped": 10.0}
+    learned = Priors(causes={"carrying_idler_dropped": 10.0})
 
     before = share_of(evidence(facts, seen), "carrying_idler_dropped")
     after = share_of(evidence(facts, seen, priors=learned), "carrying_idler_dropped")

@@ -1,5 +1,10 @@
 """Reasons in words: what speaks for and against, the strongest first."""
 
+import math
+import re
+
+import pytest
+
 from diagnostics.inference.diagnosis import diagnose
 from diagnostics.inference.evidence import FindingFact
 from diagnostics.inference.feature_words import Remark
@@ -18,14 +23,75 @@ def entry_of(answer, cause):
     return next(one for one in answer.ranked if one.cause == cause)
 
 
-def test_every_reason_ends_with_its_weight_in_words():
+def weight_of(reason):
+    """The words of a reason's weight, and its factor."""
+    said, factor = re.fullmatch(r".* This (.*) it \(× (.*)\)\.", reason, re.DOTALL).groups()
+    return said, float(factor)
+
+
+def test_every_reason_ends_with_its_weight_in_words_and_as_a_factor():
     facts = conveyor(GALLERY)
 
     answer = answer_to(evidence(facts, walk(facts, 130)))
 
     for one in answer.ranked:
-        assert all(reason.endswith((" for it.", " about it.")) for reason in one.reasons)
-        assert all(reason.endswith((" against it.", " about it.")) for reason in one.against)
+        for reason in one.reasons[:-1]:
+            said, factor = weight_of(reason)
+            assert said.endswith((" for", " about"))
+            assert factor >= 1
+        for reason in one.against:
+            said, factor = weight_of(reason)
+            assert said.endswith((" against", " about"))
+            assert factor <= 1
+
+
+def test_the_factors_of_every_suspicion_multiply_to_its_probability():
+    facts = conveyor(INCLINE)
+    found = FindingFact("head_pulley_skewed", False, component="HEAD")
+    seen = evidence(
+        facts,
+        walk(facts, 90),
+        timed_looks=(timed(facts, Side.LEFT, 60.0),),
+        findings=(found,),
+        remarks=frozenset({Remark.SPILLAGE}),
+    )
+
+    answer = answer_to(seen)
+
+    assert len(answer.ranked) > 20
+    for one in answer.ranked:
+        odds = one.sum.start_odds * math.prod(line.factor for line in one.sum.lines)
+        assert odds / (1 + odds) == pytest.approx(one.probability, rel=1e-9, abs=1e-300)
+
+
+def test_the_sum_in_words_can_be_checked_by_hand():
+    facts = conveyor(INCLINE)
+
+    first = answer_to(evidence(facts, walk(facts, 90))).ranked[0]
+
+    start, factors, made, percent = re.fullmatch(
+        r"The sum: odds of (.*?) before anything was seen, (.*), make (.*), which is (.*) %\.",
+        first.reasons[-1],
+    ).groups()
+    product = odds_in(start) * math.prod(float(one) for one in re.findall(r"× ([0-9.]+)", factors))
+    assert product == pytest.approx(odds_in(made), rel=0.1)
+    assert 100 * product / (1 + product) == pytest.approx(float(percent), abs=3)
+
+
+def odds_in(words):
+    over, under = words.split(" to ")
+    return float(over) / float(under)
+
+
+def test_a_finding_counts_thirtyfold_whatever_else_is_suspected():
+    facts = conveyor(INCLINE)
+    seen = walk(facts, 184)
+    yes = FindingFact("head_pulley_skewed", True, component="HEAD")
+
+    without = entry_of(answer_to(evidence(facts, seen)), yes.cause).probability
+    with_it = entry_of(answer_to(evidence(facts, seen, findings=(yes,))), yes.cause).probability
+
+    assert with_it / (1 - with_it) == pytest.approx(30 * without / (1 - without), rel=1e-6)
 
 
 def test_reasons_stand_in_the_order_of_their_weight():
@@ -39,7 +105,7 @@ def test_reasons_stand_in_the_order_of_their_weight():
             order.index(reason.rsplit("This ", 1)[1].split()[1])
             if "speaks" in reason.rsplit("This ", 1)[1]
             else 3
-            for reason in one.reasons
+            for reason in one.reasons[:-1]
         ]
         assert ranks == sorted(ranks)
 
@@ -101,5 +167,7 @@ def test_findings_are_named_with_their_component():
     answer = answer_to(evidence(facts, walk(facts, 184), findings=(yes, no)))
 
     found, absent = (entry_of(answer, one.cause) for one in (yes, no))
-    assert "A close inspection at HEAD found it. This speaks strongly for it." in found.reasons
-    assert "A close inspection did not find it. This speaks strongly against it." in absent.against
+    assert (
+        "A close inspection at HEAD found it. This speaks strongly for it (× 30)." in found.reasons
+    )
+    assert any("did not find it. This speaks strongly against" in one for one in absent.against)
