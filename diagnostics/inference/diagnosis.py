@@ -22,6 +22,7 @@ from diagnostics.inference.ranking import BOWED, Entry, class_shares, rank
 from diagnostics.inference.scoring import likelihoods_of, standings_of, weigh_causes
 from diagnostics.inference.sufficiency import judge
 from diagnostics.inference.timed_look import Travel, read_timed_look, strongest
+from diagnostics.inference.two_views import disagreement, notes_on_views
 from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass, Pattern
 from diagnostics.inference.weighing import Weigher
 
@@ -74,7 +75,11 @@ def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
         sufficient=enough.is_enough,
         next_checks=next_checks(Situation(evidence, entries, shares, onset, travel)),
         cautions=_cautions(entries, knowledge),
-        notes=(*enough.notes, *notes_on(evidence, travel, has_size=has_size)),
+        notes=(
+            *enough.notes,
+            *notes_on_views(disagreement(likelihoods, knowledge, evidence.priors)),
+            *notes_on(evidence, travel, has_size=has_size),
+        ),
         likelihoods=likelihoods,
     )
 

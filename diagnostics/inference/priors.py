@@ -26,6 +26,18 @@ class Priors:
     classes: Mapping[CauseClass, float] = field(default_factory=dict)
     causes: Mapping[str, float] = field(default_factory=dict)
 
+    def as_json(self) -> dict[str, dict[str, float]]:
+        return {
+            "classes": {name.value: weight for name, weight in self.classes.items()},
+            "causes": dict(self.causes),
+        }
+
+    @classmethod
+    def from_json(cls, kept: Mapping[str, Mapping[str, float]]) -> "Priors":
+        """The inverse of `as_json`."""
+        classes = {CauseClass(name): weight for name, weight in kept["classes"].items()}
+        return cls(classes, dict(kept["causes"]))
+
 
 def log_priors(possible: Iterable[Cause], priors: Priors) -> dict[str, float]:
     """Log probability of each possible cause before the evidence, by slug; they sum to 1.

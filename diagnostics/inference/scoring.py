@@ -61,7 +61,9 @@ def weigh_causes(weigher: Weigher, knowledge: Knowledge) -> dict[str, Weighed]:
     }
 
 
-def likelihoods_of(weighed: dict[str, Weighed], features: dict[str, frozenset[str]]) -> Likelihoods:
+def likelihoods_of(
+    weighed: Mapping[str, Weighed], features: Mapping[str, frozenset[str]]
+) -> Likelihoods:
     """In one number a cause, counted from the best explained one."""
     logs = {slug: one.log_evidence for slug, one in weighed.items()}
     top = max(logs.values(), default=0.0)

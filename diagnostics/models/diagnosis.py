@@ -15,8 +15,9 @@ class Diagnosis(models.Model):
     is_sufficient = models.BooleanField()
     # The whole answer as the contract states it, so that it can be shown as it was.
     answer = models.JSONField()
-    # What the evidence says of every cause, without rules and base rates: with it changed rules
-    # re-rank an old case without mechanics. Empty for answers made before it was kept.
+    # What the evidence says of every cause, apart from rules and base rates (the latter kept
+    # beside it): with it changed rules re-rank an old case without mechanics. Empty for answers
+    # made before it was kept.
     likelihoods = models.JSONField(default=dict)
 
     class Meta:
@@ -51,7 +52,7 @@ class Hypothesis(models.Model):
     component = models.CharField(max_length=48, blank=True)
     position_m = models.FloatField(null=True, blank=True)
     probability = models.FloatField(null=True, blank=True)
-    # The contract's `ranked` entry: side, size, reasons, against, correction.
+    # The contract's `ranked` entry: side, size, reasons, against, correction; and its `sum`.
     detail = models.JSONField(default=dict)
     accepted_at = models.DateTimeField(null=True, blank=True)
     refuted_at = models.DateTimeField(null=True, blank=True)

@@ -14,6 +14,7 @@ from diagnostics.inference.evidence import (
 from diagnostics.inference.vocabulary import Degree, LoadState, Persistence
 from diagnostics.models import Case, Finding, WalkDown
 from diagnostics.models import Sighting as SightingRow
+from diagnostics.selectors.base_rates import priors_of
 from plant.loop.vocabulary import Run, Side, TakeUpKind
 from plant.models import Belt, Conveyor
 from plant.selectors.loops import fitted_belt, loop_of
@@ -33,6 +34,7 @@ def evidence_of(case: Case) -> Evidence:
             for row in standing_findings(case)
         ),
         remarks=frozenset(remark for walk_down in walk_downs for remark in walk_down.remarks),
+        priors=priors_of(case),
     )
 
 

@@ -8,6 +8,7 @@ import logging
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from contextvars import ContextVar
+from dataclasses import asdict
 from datetime import datetime
 from functools import partial
 
@@ -136,6 +137,7 @@ def _diagnose(case: Case, *, now: datetime) -> Diagnosis:
         pattern=answer.pattern,
         is_sufficient=answer.sufficient,
         answer=answer.as_json(case.number),
+        likelihoods=answer.likelihoods.as_json() | {"priors": evidence.priors.as_json()},
     )
     Hypothesis.objects.bulk_create(_hypotheses(made, answer))
     return made
@@ -143,6 +145,7 @@ def _diagnose(case: Case, *, now: datetime) -> Diagnosis:
 
 def _hypotheses(made: Diagnosis, answer: Answer) -> list[Hypothesis]:
     entries = made.answer["ranked"][:KEPT_HYPOTHESES]
+    sums = [asdict(one.sum) for one in answer.ranked]
     return [
         Hypothesis(
             case_id=made.case_id,
@@ -154,7 +157,7 @@ def _hypotheses(made: Diagnosis, answer: Answer) -> list[Hypothesis]:
             component=entry["component"] or "",
             position_m=entry["position_m"],
             probability=entry["probability"],
-            detail=entry,
+            detail=entry | {"sum": sums[rank - 1]},
         )
         for rank, entry in enumerate(entries, start=1)
     ]

@@ -1,5 +1,6 @@
 """Running the engine for a case: what is kept, what is owed, and that nothing owed is lost."""
 
+import math
 from concurrent.futures import ThreadPoolExecutor
 from threading import Event
 
@@ -7,8 +8,12 @@ import pytest
 from django.db import connection, transaction
 
 from diagnostics import knowledge_files, tasks
+from diagnostics.case_states import CaseState
 from diagnostics.inference.diagnosis import ENGINE_VERSION
 from diagnostics.inference.diagnosis import diagnose as engine
+from diagnostics.inference.posterior import Likelihoods, cause_probabilities
+from diagnostics.inference.priors import Priors
+from diagnostics.inference.vocabulary import CauseClass
 from diagnostics.models import Case, Diagnosis, Sighting
 from diagnostics.selectors.evidence import evidence_of
 from diagnostics.services import diagnosing, walking
@@ -39,8 +44,44 @@ def test_diagnosis_keeps_the_whole_answer_and_its_first_hypotheses():
     assert [one.rank for one in hypotheses] == list(range(1, 11))
     for one, entry in zip(hypotheses, made.answer["ranked"], strict=False):
         assert (one.cause, one.cause_class) == (entry["cause"], entry["class"])
-        assert one.detail == entry
+        assert {key: one.detail[key] for key in entry} == entry
+        odds = one.detail["sum"]["start_odds"] * math.prod(
+            line["factor"] for line in one.detail["sum"]["lines"]
+        )
+        assert odds / (1 + odds) == pytest.approx(one.probability)
     assert hypotheses[0].cause_class == "return_idler"
+
+
+@pytest.mark.django_db
+def test_kept_likelihoods_and_base_rates_give_the_classes_again():
+    walk_down = walk_with_trouble_on_return()
+    other = make_case(walk_down.case.conveyor)
+    Case.objects.filter(pk=other.pk).update(cause="crooked_splice", cause_class="belt_splice")
+    knowledge = knowledge_files.current()
+
+    made = diagnosing.diagnose_case(case_id=walk_down.case_id, now=later(hours=1))
+
+    kept = Diagnosis.objects.get(pk=made.pk).likelihoods
+    priors = Priors.from_json(kept["priors"])
+    assert priors.classes[CauseClass.BELT_SPLICE] > 1 > priors.classes[CauseClass.LOADING]
+    shares = cause_probabilities(Likelihoods.from_json(kept), knowledge, priors)
+    for one in made.answer["classes"]:
+        again = sum(shares[s] for s in shares if knowledge.causes[s].cause_class == one["class"])
+        assert again == pytest.approx(one["probability"], abs=1e-9)
+
+
+@pytest.mark.django_db
+def test_confirmed_causes_of_another_plant_and_of_cancelled_cases_teach_nothing():
+    walk_down = walk_with_trouble_on_return()
+    cancelled = make_case(walk_down.case.conveyor)
+    Case.objects.filter(pk=cancelled.pk).update(
+        cause="crooked_splice", cause_class="belt_splice", state=CaseState.CANCELLED.value
+    )
+    elsewhere = make_case()
+    assert elsewhere.conveyor.plant_id != walk_down.case.conveyor.plant_id
+    Case.objects.filter(pk=elsewhere.pk).update(cause="crooked_splice", cause_class="belt_splice")
+
+    assert evidence_of(walk_down.case).priors == Priors()
 
 
 @pytest.mark.django_db
@@ -277,7 +318,7 @@ def test_evidence_costs_the_same_queries_for_few_and_many_looks(django_assert_nu
     few, many = make_walk_down(), walk_with_trouble_on_return()
     look(few)
 
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(10):
         evidence_of(Case.objects.select_related("conveyor").get(pk=few.case_id))
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(10):
         evidence_of(Case.objects.select_related("conveyor").get(pk=many.case_id))
