@@ -6,7 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
-from diagnostics.mechanics.nodes import Floats, Nodes, Roll, lay_nodes
+from diagnostics.mechanics.nodes import Floats, Nodes, lay_nodes
 from diagnostics.mechanics.tension import (
     CARRYING_ROLLS_KG_M2,
     GRAVITY_MPS2,
@@ -15,7 +15,7 @@ from diagnostics.mechanics.tension import (
     tension_along_loop_n,
 )
 from plant.loop.path import Loop
-from plant.loop.vocabulary import ComponentKind, Run, TakeUpKind
+from plant.loop.vocabulary import ComponentKind, TakeUpKind
 
 # Dry rubber on a steel roll, 0.3-0.7; common practice, no source.
 FRICTION = 0.5
@@ -131,25 +131,18 @@ class Line:
         """Weight of belt and of material per metre at each roll, shape (rolls,). [N/m]"""
         sine = max(-STEEPEST_SINE, min(STEEPEST_SINE, self.data.lift_m / self.strands.centre_m))
         pressing = GRAVITY_MPS2 * math.sqrt(1 - sine**2)
-        loaded = np.array([self._is_under_load(roll) for roll in self.nodes.rolls], dtype=float)
+        nodes = self.nodes
+        loaded = (nodes.roll_is_carrying & (nodes.roll_at_m >= self.load_from_m)).astype(float)
         belt = np.full(len(self.nodes.rolls), self.strands.belt_kg_m * pressing)
         return belt, loaded * self.data.load_kg_m * pressing
-
-    def _is_under_load(self, roll: Roll) -> bool:
-        return roll.run is Run.CARRYING and roll.position_m >= self.load_from_m
-
-    @cached_property
-    def _spacings_m(self) -> Floats:
-        return np.array([roll.spacing_m for roll in self.nodes.rolls])
 
     @cached_property
     def grip_n_rad(self) -> Floats:
         """C of each roll, mu N / theta_s, shape (rolls,). [N/rad]"""
         belt, material = self._weights_n_m
-        higher = np.array(
-            [SELF_ALIGNING_WEIGHT if roll.is_self_aligning else 1.0 for roll in self.nodes.rolls]
-        )
-        return FRICTION / SLIP_ANGLE_RAD * (belt + material) * self._spacings_m * higher
+        nodes = self.nodes
+        higher = np.where(nodes.roll_is_self_aligning, SELF_ALIGNING_WEIGHT, 1.0)
+        return FRICTION / SLIP_ANGLE_RAD * (belt + material) * nodes.roll_spacing_m * higher
 
     @cached_property
     def centring_n_m(self) -> tuple[Floats, Floats]:
@@ -162,11 +155,9 @@ class Line:
         tilted = 2 * FRICTION / SLIP_ANGLE_RAD * FORWARD_TILT_RAD * math.cos(trough)
         carrying = 2 * math.sin(trough) + (tilted if trough > 0 else 0.0)
         returning = 2 * math.sin(self.data.vee_rad)
-        share = np.array(
-            [carrying if roll.run is Run.CARRYING else returning for roll in self.nodes.rolls]
-        )
+        share = np.where(self.nodes.roll_is_carrying, carrying, returning)
         belt, material = self._weights_n_m
-        per_width = share * self._spacings_m / self.data.belt.width_m
+        per_width = share * self.nodes.roll_spacing_m / self.data.belt.width_m
         return per_width * belt, per_width * LOAD_ON_WINGS * material
 
     def centring_per_metre_n_m2(self, positions_m: Floats) -> Floats:
@@ -174,5 +165,5 @@ class Line:
         if not self.nodes.rolls:
             return np.zeros(len(positions_m))
         own, material = self.centring_n_m
-        at = np.array([roll.position_m for roll in self.nodes.rolls])
-        return np.interp(positions_m, at, (own + material) / self._spacings_m)
+        per_metre = (own + material) / self.nodes.roll_spacing_m
+        return np.interp(positions_m, self.nodes.roll_at_m, per_metre)

@@ -1,7 +1,8 @@
 """Nodes of the lateral model: every idler, both tangents of every pulley, and fill in long gaps."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,7 +47,7 @@ class PulleyNodes:
     node_out: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Nodes:
     """Places in the order of travel from the tail's leaving tangent (node 0) to its first touch.
 
@@ -63,32 +64,62 @@ class Nodes:
     rolls: tuple[Roll, ...]
     pulleys: tuple[PulleyNodes, ...]
 
+    @cached_property
+    def roll_rows(self) -> NDArray[np.int_]:
+        """Shear row of each roll in the lateral model, twice its node, shape (rolls,)."""
+        return np.array([2 * roll.node for roll in self.rolls], dtype=int)
+
+    @cached_property
+    def roll_at_m(self) -> Floats:
+        """Loop position of each roll, shape (rolls,). [m]"""
+        return np.array([roll.position_m for roll in self.rolls], dtype=np.float64)
+
+    @cached_property
+    def roll_spacing_m(self) -> Floats:
+        """Belt that each roll carries, shape (rolls,). [m]"""
+        return np.array([roll.spacing_m for roll in self.rolls], dtype=np.float64)
+
+    @cached_property
+    def roll_is_carrying(self) -> NDArray[np.bool_]:
+        """Whether each roll stands on the carrying run, shape (rolls,)."""
+        return np.array([roll.run is Run.CARRYING for roll in self.rolls], dtype=bool)
+
+    @cached_property
+    def roll_is_self_aligning(self) -> NDArray[np.bool_]:
+        """Whether each roll is a self-aligning set, shape (rolls,)."""
+        return np.array([roll.is_self_aligning for roll in self.rolls], dtype=bool)
+
+    def rolls_on(self, run: Run) -> NDArray[np.int_]:
+        """Numbers of the rolls of a run."""
+        return np.flatnonzero(self.roll_is_carrying == (run is Run.CARRYING))
+
 
 def lay_nodes(loop: Loop) -> Nodes:
     """Cut the loop into spans between pulleys and set a node at everything that acts on the belt.
 
     An idler recorded within a pulley's wrap touches no free belt and is left out.
     """
-    waiting = _acting_places(loop)
+    waiting, taken = _acting_places(loop), 0
     places: list[float] = []
-    rolls: list[Roll] = []
+    found: list[tuple[int, Station]] = []
     pulleys: list[PulleyNodes] = []
     start = 0.0
     for index, part in enumerate(loop.pulleys):
         places.append(start)
-        while waiting and waiting[0][0] < part.first_m - SAME_PLACE_M:
-            position, station = waiting.pop(0)
+        while taken < len(waiting) and waiting[taken][0] < part.first_m - SAME_PLACE_M:
+            position, station = waiting[taken]
+            taken += 1
             if position < start + SAME_PLACE_M:
                 continue
             if position > places[-1] + SAME_PLACE_M:
                 _fill(places, position)
             if station is not None:
-                rolls.append(_roll(len(places) - 1, station))
+                found.append((len(places) - 1, station))
         _fill(places, part.first_m)
         is_tail = index == len(loop.pulleys) - 1
         pulleys.append(PulleyNodes(part, len(places) - 1, 0 if is_tail else len(places)))
         start = part.first_m + part.arc_m
-    return Nodes(np.array(places), _shared_out(rolls, loop.tail_m), tuple(pulleys))
+    return Nodes(np.array(places), _rolls(found, loop.tail_m), tuple(pulleys))
 
 
 def _acting_places(loop: Loop) -> list[tuple[float, Station | None]]:
@@ -107,22 +138,23 @@ def _acting_places(loop: Loop) -> list[tuple[float, Station | None]]:
 def _fill(places: list[float], to_m: float) -> None:
     """Nodes up to and with `to_m`, none farther apart than the longest element."""
     start = places[-1]
-    count = max(math.ceil((to_m - start) / LONGEST_ELEMENT_M - 1e-9), 1)
-    places.extend(start + (to_m - start) * step / count for step in range(1, count))
+    count = math.ceil((to_m - start) / LONGEST_ELEMENT_M - 1e-9)
+    if count > 1:
+        places.extend(start + (to_m - start) * step / count for step in range(1, count))
     places.append(to_m)
 
 
-def _roll(node: int, station: Station) -> Roll:
-    return Roll(node, station.name, station.run, station.kind, station.position_m, 0.0)
-
-
-def _shared_out(rolls: list[Roll], end_m: float) -> tuple[Roll, ...]:
+def _rolls(found: list[tuple[int, Station]], end_m: float) -> tuple[Roll, ...]:
     """Give each roll the belt between the middles to its neighbours."""
-    at = [0.0, *[roll.position_m for roll in rolls], end_m]
+    at = [0.0, *[station.position_m for _, station in found], end_m]
     return tuple(
-        replace(
-            roll,
-            spacing_m=max(min((at[index + 2] - at[index]) / 2, LONGEST_SHARE_M), SHORTEST_SHARE_M),
+        Roll(
+            node,
+            station.name,
+            station.run,
+            station.kind,
+            station.position_m,
+            max(min((at[index + 2] - at[index]) / 2, LONGEST_SHARE_M), SHORTEST_SHARE_M),
         )
-        for index, roll in enumerate(rolls)
+        for index, (node, station) in enumerate(found)
     )
