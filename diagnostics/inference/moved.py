@@ -44,18 +44,22 @@ def what_moved(earlier: Mapping[str, Any], later: Mapping[str, Any]) -> Moved:
     Moved
         Shifts of at least 0.05, the largest first.
     """
-    before, after = _shares(earlier), _shares(later)
+    return Moved(
+        pattern=_changed(earlier["pattern"], later["pattern"]),
+        onset=_changed(_onset(earlier), _onset(later)),
+        first=_changed(_first(earlier), _first(later)),
+        shifts=shifts_between(_shares(earlier), _shares(later)),
+    )
+
+
+def shifts_between(before: Mapping[str, float], after: Mapping[str, float]) -> tuple[Shift, ...]:
+    """Classes whose probability moved by at least 0.05, the most moved first."""
     shifts = [
         Shift(name, before.get(name, 0.0), after.get(name, 0.0)) for name in {*before, *after}
     ]
     # A hair of slack, so that a shift of just the least counts whatever the binary fractions say.
     told = [one for one in shifts if abs(one.after - one.before) >= LEAST_SHIFT - 1e-9]
-    return Moved(
-        pattern=_changed(earlier["pattern"], later["pattern"]),
-        onset=_changed(_onset(earlier), _onset(later)),
-        first=_changed(_first(earlier), _first(later)),
-        shifts=tuple(sorted(told, key=lambda one: (-abs(one.after - one.before), one.cause_class))),
-    )
+    return tuple(sorted(told, key=lambda one: (-abs(one.after - one.before), one.cause_class)))
 
 
 def _shares(answer: Mapping[str, Any]) -> dict[str, float]:

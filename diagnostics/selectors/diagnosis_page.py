@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from typing import Any
 
-from diagnostics.inference.moved import Moved, what_moved
+from diagnostics.inference.moved import Moved, Shift, what_moved
 from diagnostics.models import Diagnosis, Hypothesis
 from diagnostics.selectors import loop_ribbon
 from diagnostics.selectors.evidence import standing_sightings
+from diagnostics.selectors.reranking import shifts_today
 
 _OLDER_SHOWN = 12
 
@@ -19,6 +20,7 @@ class DiagnosisPage:
     moved: Moved | None
     others: list[Diagnosis]
     drawing: dict[str, Any]
+    shifts_today: tuple[Shift, ...]
 
     @property
     def is_standing(self) -> bool:
@@ -37,8 +39,9 @@ def diagnosis_page(diagnosis: Diagnosis) -> DiagnosisPage:
         hypotheses=list(diagnosis.hypotheses.select_related("judged_by")),
         earlier=earlier,
         moved=what_moved(earlier.answer, diagnosis.answer) if earlier else None,
-        others=list(others.defer("answer")[:_OLDER_SHOWN]),
+        others=list(others.defer("answer", "likelihoods")[:_OLDER_SHOWN]),
         drawing=loop_ribbon.drawing_of_case(
             case, standing_sightings(case), diagnosis, href_of=loop_ribbon.look_address
         ),
+        shifts_today=shifts_today(diagnosis),
     )

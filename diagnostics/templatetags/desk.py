@@ -1,5 +1,6 @@
 """Small words and measures of the desk's pages."""
 
+import math
 from typing import Any
 
 from django import template
@@ -7,6 +8,7 @@ from django.utils import formats
 from django.utils.translation import gettext as _
 
 from diagnostics.class_words import class_words
+from diagnostics.inference import explain
 from diagnostics.inference.vocabulary import Pattern
 from diagnostics.models import Sighting
 from diagnostics.selectors import loop_ribbon
@@ -34,6 +36,23 @@ def seen_words(sighting: Sighting, conveyor: Conveyor) -> str:
 def is_beyond(sighting: Sighting, conveyor: Conveyor) -> bool:
     """An unlikely reading: the belt would have touched the structure."""
     return sighting.offset_mm is not None and abs(sighting.offset_mm) > conveyor.clearance_mm
+
+
+@register.filter
+def times_words(factor: float) -> str:
+    """A factor of a sum, "× 3.2"."""
+    return explain.times(factor)
+
+
+@register.filter
+def odds_words(odds: float) -> str:
+    return explain.odds(math.log(max(odds, 1e-300)))
+
+
+@register.filter
+def odds_of_share(share: float) -> str:
+    """Odds of a probability, "1 to 4" for 0.2."""
+    return odds_words(share / max(1 - share, 1e-15))
 
 
 @register.filter

@@ -1,5 +1,6 @@
 """The page of a diagnosis: cautions first, reasons, corrections, and a person's judgement."""
 
+import html
 from http import HTTPStatus
 
 import pytest
@@ -56,6 +57,41 @@ def test_page_shows_cautions_first_then_the_suspicions_with_reasons(technician, 
     assert "If it is the cause, first" in page
     assert "drives the belt to the right (shed side)" in page
     assert "What to look at next" in page
+
+
+def test_page_multiplies_the_figure_of_a_suspicion_out(technician, diagnosis):
+    first = diagnosis.hypotheses.first()
+
+    page = technician.get(address(diagnosis)).content.decode()
+
+    assert "How this figure comes about" in page
+    assert "Before anything was seen" in page
+    assert all(line["says"] in html.unescape(page) for line in first.detail["sum"]["lines"])
+
+
+def test_page_says_what_todays_base_rates_would_move(technician, diagnosis):
+    before = technician.get(address(diagnosis)).content.decode()
+    for _number in range(12):
+        other = make_case(diagnosis.case.conveyor)
+        Case.objects.filter(pk=other.pk).update(cause="crooked_splice", cause_class="belt_splice")
+
+    page = technician.get(address(diagnosis)).content.decode()
+
+    assert "By today's rules" not in before
+    assert "By today's rules" in page
+    assert "it would be" in page
+
+
+def test_page_of_a_diagnosis_from_before_likelihoods_were_kept_still_shows(technician, diagnosis):
+    Diagnosis.objects.filter(pk=diagnosis.pk).update(likelihoods={})
+    for one in diagnosis.hypotheses.all():
+        one.detail.pop("sum")
+        one.save()
+
+    page = technician.get(address(diagnosis)).content.decode()
+
+    assert "Speaks for it" in page
+    assert "How this figure comes about" not in page
 
 
 def test_probability_is_a_number_beside_its_bar(technician, diagnosis):
