@@ -95,14 +95,15 @@ def places_of(cause: Cause, loop: Loop, fits: Mapping[str, list[NumberedFit]]) -
     """The candidate places of a cause that stays in place; None when there is no place for it."""
     found = [
         picked
-        for name in _family_names(cause, loop)
+        for name in family_names(cause, loop)
         for one in fits.get(name, [])
         if (picked := _picked(one, _wanted(cause, name, loop, one.fit))) is not None
     ]
     return _joined(found) if found else None
 
 
-def _family_names(cause: Cause, loop: Loop) -> list[str]:
+def family_names(cause: Cause, loop: Loop) -> list[str]:
+    """The fault families whose places a cause can take on this loop."""
     if cause.cause_class is CauseClass.LOADING:
         return ["loading"]
     runs = _runs(cause)

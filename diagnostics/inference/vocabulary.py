@@ -21,6 +21,16 @@ class Degree(StrEnum):
         """Middle of the class as a share of the clearance."""
         return {"centred": 0.0, "slight": 0.275, "half": 0.6, "hard-over": 0.95}[self.value]
 
+    @staticmethod
+    def of(share: float) -> "Degree":
+        """The degree of an offset, as a share of the clearance to either side."""
+        size = abs(share)
+        if size < CENTRED_SHARE:
+            return Degree.CENTRED
+        if size < 0.4:
+            return Degree.SLIGHT
+        return Degree.HALF if size < 0.8 else Degree.HARD_OVER
+
 
 # Below this share of the clearance a belt counts as centred.
 CENTRED_SHARE = 0.15

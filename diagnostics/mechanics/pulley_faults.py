@@ -1,10 +1,12 @@
 """Pulleys out of square, worn or built up on one side."""
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
 from diagnostics.mechanics.influence import MM_PER_DEG, MM_PER_M, Family, Influences, at_component
+from diagnostics.mechanics.line import Line
 from diagnostics.mechanics.nodes import Floats, PulleyNodes
 from plant.loop.parts import Part
 
@@ -27,7 +29,7 @@ def pulley_faults(influences: Influences, pulley: PulleyNodes) -> list[Family]:
             PULLEY_SKEW_DEG,
             "deg",
         )
-        for direction in _directions_deg(part)
+        for direction in directions_deg(part)
     ]
     taper = at_component(
         f"taper {part.name}",
@@ -40,7 +42,7 @@ def pulley_faults(influences: Influences, pulley: PulleyNodes) -> list[Family]:
     return [*skews, taper]
 
 
-def _directions_deg(part: Part) -> tuple[float, ...]:
+def directions_deg(part: Part) -> tuple[float, ...]:
     """Side-view directions of a displaced bearing: along the belt coming in, and going out.
 
     With half a turn the two are one; across them only the position changes.
@@ -51,44 +53,66 @@ def _directions_deg(part: Part) -> tuple[float, ...]:
     return (start, end)
 
 
-def _skew(influences: Influences, pulley: PulleyNodes, phi_deg: float) -> Floats:
-    """Offset per degree, one bearing displaced in direction phi so that the belt is driven right.
+@dataclass(frozen=True)
+class Steering:
+    """What one bearing out of place does to the belt, per radian of skew; driven right positive.
+
+    Attributes
+    ----------
+    heading_in, heading_out : float
+        Heading at first touch and at the leaving tangent. [rad/rad]
+    moved_m : float
+        Sideways way over the wrap. [m/rad]
+    """
+
+    heading_in: float
+    heading_out: float
+    moved_m: float
+
+
+def steering(part: Part, phi_deg: float) -> Steering:
+    """One bearing displaced in direction phi so that the belt is driven right.
 
     eps_in = cos(phi - in), eps_out = cos(phi - out), and the belt moves over the wrap by arc times
     the mean of cos(phi - theta).
     """
-    part = pulley.part
     start, end = math.radians(part.in_deg or 0.0), math.radians(part.out_deg or 0.0)
     phi = math.radians(phi_deg)
     turn = end - start
     mean = math.cos(phi - start)
     if abs(turn) > 1e-9:
         mean = (math.sin(phi - start) - math.sin(phi - end)) / turn
+    return Steering(math.cos(phi - start), math.cos(phi - end), part.arc_m * mean)
+
+
+def _skew(influences: Influences, pulley: PulleyNodes, phi_deg: float) -> Floats:
+    """Offset per degree of skew."""
+    turned = steering(pulley.part, phi_deg)
     adjoint = influences.adjoint
     moved: Floats = (
-        adjoint[2 * pulley.node_in] * math.cos(phi - start)
-        + adjoint[2 * pulley.node_out + 1] * math.cos(phi - end)
-        + adjoint[2 * pulley.node_out] * part.arc_m * mean
+        adjoint[2 * pulley.node_in] * turned.heading_in
+        + adjoint[2 * pulley.node_out + 1] * turned.heading_out
+        + adjoint[2 * pulley.node_out] * turned.moved_m
     )
     return moved * MM_PER_DEG
 
 
-def _taper(influences: Influences, pulley: PulleyNodes) -> Floats:
-    """Offset per millimetre of diameter more on the right: a moment -EI kappa at first touch.
+def taper_moment_n_m(line: Line, pulley: PulleyNodes) -> float:
+    """Moment at first touch per millimetre of diameter more on the right. [N m/mm]
 
-    kappa = dD / (D b), capped at T b / (6 EI), where the far edge of the belt goes slack.
+    -EI kappa with kappa = dD / (D b), capped at T b / (6 EI), where the far edge of the belt goes
+    slack; linear about the usual size.
     """
-    belt = influences.line.data.belt
+    belt = line.data.belt
     diameter_m = (pulley.part.diameter_mm or USUAL_DIAMETER_MM) / 1000
-    bending = belt.bending_n_m2
     usual = PULLEY_TAPER_MM / 1000 / (diameter_m * belt.width_m)
-    caps = np.array(
-        [
-            model.line.tension_n[pulley.node_in] * belt.width_m / (6 * bending)
-            for model in influences.models
-        ]
-    )
-    kappa_per_mm = caps * np.tanh(usual / caps) / PULLEY_TAPER_MM
-    moment = -bending * kappa_per_mm[influences.looks.model]
-    result: Floats = influences.adjoint[2 * pulley.node_in + 1] * moment * MM_PER_M
+    cap = float(line.tension_n[pulley.node_in]) * belt.width_m / (6 * belt.bending_n_m2)
+    return -belt.bending_n_m2 * cap * math.tanh(usual / cap) / PULLEY_TAPER_MM
+
+
+def _taper(influences: Influences, pulley: PulleyNodes) -> Floats:
+    """Offset per millimetre of diameter more on the right."""
+    moments = np.array([taper_moment_n_m(model.line, pulley) for model in influences.models])
+    at_reading = moments[influences.looks.model]
+    result: Floats = influences.adjoint[2 * pulley.node_in + 1] * at_reading * MM_PER_M
     return result

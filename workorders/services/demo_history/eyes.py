@@ -66,16 +66,10 @@ class Eye:
         return Seen(
             station,
             going,
-            degree=_degree(share),
+            degree=Degree.of(share),
             side=Side.of(read_mm),
             persistence=persistence,
         )
-
-
-def _degree(share: float) -> Degree:
-    if share < 0.4:
-        return Degree.SLIGHT
-    return Degree.HALF if share < 0.8 else Degree.HARD_OVER
 
 
 def _persistence(rng: Generator, *, comes_and_goes: bool) -> Persistence:
