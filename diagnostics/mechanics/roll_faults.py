@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from diagnostics.mechanics.influence import Family, Influences, at_component
+from diagnostics.mechanics.line import Line
 from diagnostics.mechanics.nodes import Floats, Roll
 from plant.loop.parts import Part
 from plant.loop.vocabulary import ComponentKind, Run
@@ -79,14 +80,17 @@ def off_centre_loads(influences: Influences) -> list[Family]:
 
 def rubbing(influences: Influences, part: Part) -> Family:
     """Something presses on one edge: the belt is turned there, as by one roll of grip c."""
-    loop = influences.line.data.loop
-    at_m = loop.wrap(part.first_m + part.arc_m) if part.is_pulley else part.first_m
-    nearest = int(
-        np.argmin([loop.apart_m(roll.position_m, at_m) for roll in influences.line.nodes.rolls])
-    )
+    nearest = rubbed_roll(influences.line, part)
     per_metre = influences.line.nodes.rolls[nearest].spacing_m
     column = influences.rolls_mm_deg[nearest] / per_metre
     return at_component(f"rub {part.name}", part.name, part.first_m, column, RUB_DEG_M, "")
+
+
+def rubbed_roll(line: Line, part: Part) -> int:
+    """Number of the roll nearest to where a part rubs; a pulley where the belt leaves it."""
+    loop = line.data.loop
+    at_m = loop.wrap(part.first_m + part.arc_m) if part.is_pulley else part.first_m
+    return int(np.argmin([loop.apart_m(roll.position_m, at_m) for roll in line.nodes.rolls]))
 
 
 def thinned(places: int) -> np.ndarray:
