@@ -1,23 +1,41 @@
-"""A conveyor's facts as lateral models, one a load state, on the same nodes."""
+"""A conveyor's facts as lateral models, one a load state, on the same nodes.
+
+The latest models are kept by the value of all figures they are made of. Nothing in them changes
+once it is computed, so that threads may share them; who forks takes them along.
+"""
 
 import math
 from collections.abc import Iterable
+from functools import lru_cache
 
 from diagnostics.inference.evidence import ConveyorFacts
 from diagnostics.inference.vocabulary import LoadState
 from diagnostics.mechanics.lateral import LateralModel
 from diagnostics.mechanics.line import BeltData, Line, LineData
-from diagnostics.mechanics.nodes import lay_nodes
+from diagnostics.mechanics.nodes import Nodes, lay_nodes
+from plant.loop.path import Loop
 
 # A belt whose capacity is not registered is taken as loaded to so many kilograms a metre and
 # metre of width; engineering judgement. [kg/m2]
 USUAL_LOAD_KG_M2 = 100.0
+# Conveyors, each in one load state, whose models are kept. A usual one takes a few megabytes, one
+# of 20 km about thirty.
+MOST_KEPT = 8
 
 
 def models_of(conveyor: ConveyorFacts, loads: Iterable[LoadState]) -> dict[LoadState, LateralModel]:
     """The lateral model of each load state asked for."""
-    nodes = lay_nodes(conveyor.loop)
-    return {load: LateralModel(Line(_data(conveyor, load), nodes)) for load in loads}
+    return {load: _model(_data(conveyor, load)) for load in loads}
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _model(data: LineData) -> LateralModel:
+    return LateralModel(Line(data, _nodes(data.loop)))
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _nodes(loop: Loop) -> Nodes:
+    return lay_nodes(loop)
 
 
 def _data(conveyor: ConveyorFacts, load: LoadState) -> LineData:

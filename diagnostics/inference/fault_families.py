@@ -1,16 +1,30 @@
-"""Every candidate fault of a conveyor as seen from the places that were looked at."""
+"""Every candidate fault of a conveyor as seen from the places that were looked at.
 
-from collections.abc import Mapping
+What belongs to a conveyor is computed once and kept: candidates by lateral model, their effect by
+place. Models are kept by the value of the conveyor's figures (`belt_lines`), so that changed
+figures never meet what was computed for others.
+"""
+
+from collections.abc import Iterable, Mapping
+from functools import lru_cache
 
 import numpy as np
 
+from diagnostics.inference.belt_lines import MOST_KEPT
 from diagnostics.inference.evidence import ConveyorFacts
 from diagnostics.inference.vocabulary import LoadState
 from diagnostics.mechanics.bow_faults import bows
-from diagnostics.mechanics.influence import Family, Influences, Looks, at_component
+from diagnostics.mechanics.candidates import Candidates, at_component
+from diagnostics.mechanics.influence import Family, FaultTable
 from diagnostics.mechanics.lateral import LateralModel
 from diagnostics.mechanics.nodes import Floats, PulleyNodes
-from diagnostics.mechanics.pulley_faults import PULLEY_SKEW_DEG, PULLEY_TAPER_MM, pulley_faults
+from diagnostics.mechanics.pulley_faults import (
+    PULLEY_SKEW_DEG,
+    PULLEY_TAPER_MM,
+    handed_on,
+    skewed_pulley,
+    tapered_pulley,
+)
 from diagnostics.mechanics.roll_faults import off_centre_loads, roll_groups, rubbing, stuck_sets
 from plant.loop.vocabulary import ComponentKind, Run
 
@@ -47,40 +61,55 @@ class FaultFamilies:
         loads: tuple[LoadState, ...],
     ) -> None:
         self.loop = conveyor.loop
-        order = list(models)
-        index = np.array([order.index(load) for load in loads], dtype=int)
-        self._influences = Influences(list(models.values()), Looks(positions_m, index))
-        self.by_roll_mm_deg: Floats = self._influences.rolls_mm_deg.T
+        tables = {load: fault_table(model) for load, model in models.items()}
+        # Families are the same in every load state; only what they do differs.
+        self._table = next(iter(tables.values()))
+        self._columns = np.array(
+            [
+                tables[load].column(float(position_m))
+                for load, position_m in zip(loads, positions_m, strict=True)
+            ]
+        )
+        self.by_roll_mm_deg: Floats = self._table.single_rolls_mm_deg(self._columns)
 
     def families(self) -> list[Family]:
-        found: list[Family] = []
-        for run in Run:
-            found += roll_groups(self._influences, run)
-            found += stuck_sets(self._influences, run)
-            found += bows(self._influences, run)
-        found += off_centre_loads(self._influences)
-        for pulley in self._influences.line.nodes.pulleys:
-            found += pulley_faults(self._influences, pulley)
-            found += self._late(pulley)
-        found += [rubbing(self._influences, part) for part in self.loop.of_kind(*_RUBBED_AT)]
-        return found
+        return self._table.families(self._columns)
 
-    def _late(self, pulley: PulleyNodes) -> list[Family]:
-        """The belt leaves the pulley displaced, by whatever happened on it."""
-        part = pulley.part
-        displaced = self._influences.adjoint[2 * pulley.node_out] * LATE_MM
-        return [
-            at_component(
-                f"{kind} {part.name}",
-                part.name,
-                part.first_m,
-                displaced / usual,
-                usual,
-                unit,
-                LATE_WEIGHT,
-            )
-            for kind, usual, unit in (
-                ("skew", PULLEY_SKEW_DEG, "deg"),
-                ("taper", PULLEY_TAPER_MM, "mm diameter"),
-            )
-        ]
+
+@lru_cache(maxsize=MOST_KEPT)
+def fault_table(model: LateralModel) -> FaultTable:
+    """Every candidate fault of a conveyor in one load state, kept with its model."""
+    return FaultTable(model, list(_candidates(model)))
+
+
+def _candidates(model: LateralModel) -> Iterable[Candidates]:
+    for run in Run:
+        yield from roll_groups(model, run)
+        yield from stuck_sets(model, run)
+        yield from bows(model, run)
+    yield from off_centre_loads(model)
+    for pulley in model.line.nodes.pulleys:
+        yield from skewed_pulley(model, pulley)
+        yield tapered_pulley(model, pulley)
+        yield from _late(model, pulley)
+    for part in model.line.data.loop.of_kind(*_RUBBED_AT):
+        yield rubbing(model, part)
+
+
+def _late(model: LateralModel, pulley: PulleyNodes) -> Iterable[Candidates]:
+    """The belt leaves the pulley displaced, as the trade sees it."""
+    part = pulley.part
+    for kind, usual, unit in (
+        ("skew", PULLEY_SKEW_DEG, "deg"),
+        ("taper", PULLEY_TAPER_MM, "mm diameter"),
+    ):
+        yield at_component(
+            f"{kind} {part.name}",
+            part.name,
+            part.first_m,
+            handed_on(pulley, LATE_MM / 1000 / usual),
+            model.size,
+            usual,
+            unit,
+            LATE_WEIGHT,
+        )

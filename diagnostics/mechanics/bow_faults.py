@@ -1,15 +1,12 @@
-"""A bowed structure: the belt, straight under its tension, cuts the corner.
-
-With h(s) the structure's displacement (right positive) and y relative to the structure, the
-forcing is -K_el [h, h'], K_el being bending and tension stiffness alone. Idlers square to the bow
-turn with it; idlers left square to the old line add -C_i h'_i.
-"""
+"""A bowed structure: the belt, straight under its tension, cuts the corner."""
 
 import math
 
 import numpy as np
+from scipy.sparse import coo_array, csr_array
 
-from diagnostics.mechanics.influence import Family, Influences
+from diagnostics.mechanics.candidates import Candidates, names_at, stretches
+from diagnostics.mechanics.lateral import LateralModel
 from diagnostics.mechanics.nodes import Floats
 from diagnostics.mechanics.roll_faults import MOST_PLACES
 from plant.loop.vocabulary import Run
@@ -19,12 +16,39 @@ HALF_LENGTHS_M = (8.0, 16.0, 24.0)
 BOW_MM = 80.0
 # Clear of the pulleys at the ends of a run. [m]
 END_M = 2.0
+_M_PER_MM = 0.001
 
 
-def bows(influences: Influences, run: Run) -> list[Family]:
-    """Bows of three lengths along a run, idlers turned with the structure or not."""
-    loop = influences.line.data.loop
+def bows(model: LateralModel, run: Run) -> list[Candidates]:
+    """Bows of three lengths along a run, idlers turned with the structure or left square.
+
+    Parameters
+    ----------
+    model : LateralModel
+    run : Run
+
+    Returns
+    -------
+    list of Candidates
+        Unit mm; positive bows the structure to the left, which sets the belt to its right.
+
+    Notes
+    -----
+    With h(s) the structure's displacement (right positive) and y relative to the structure, the
+    forcing is -K_el [h, h'], K_el being bending and tension stiffness alone; about q = T h''. Here
+    h = -cos^2(pi (s - c) / 2 H) over the half length H. Idlers square to the bow turn with it;
+    idlers left square to the old line add -C_i h'_i.
+
+    References
+    ----------
+    Own derivation from the weak form.
+    """
+    nodes, loop = model.line.nodes, model.line.data.loop
+    on_run = nodes.rolls_on(run)
+    if not len(on_run):
+        return []
     start, end = (0.0, loop.head_m) if run is Run.CARRYING else (loop.head_m, loop.tail_m)
+    names = [nodes.rolls[one].name for one in on_run]
     found = []
     for half_m in HALF_LENGTHS_M:
         room = end - start - 2 * (half_m + END_M)
@@ -34,55 +58,51 @@ def bows(influences: Influences, run: Run) -> list[Family]:
         centres: Floats = (
             start + half_m + END_M + step * np.arange(int(room / step) + 1, dtype=np.float64)
         )
-        found += _variants(influences, run, half_m, centres)
+        turned = _bent(model, centres, half_m)
+        steered = turned + _left_square(model, on_run, centres, half_m)
+        middles = names_at(centres, nodes.roll_at_m[on_run], names)
+        found += [
+            Candidates(
+                f"bow {run}",
+                matrix,
+                BOW_MM,
+                "mm",
+                centres,
+                centres - half_m,
+                centres + half_m,
+                middles,
+            )
+            for matrix in (turned, steered)
+        ]
     return found
 
 
-def _variants(influences: Influences, run: Run, half_m: float, centres: Floats) -> list[Family]:
-    rolls = influences.line.nodes.rolls
-    on_run = np.array([i for i, roll in enumerate(rolls) if roll.run is run], dtype=int)
-    if not len(on_run):
-        return []
-    at = np.array([rolls[i].position_m for i in on_run])
-    turned = np.array([_bend(influences, centre, half_m) for centre in centres]).T
-    steered = np.array(
-        [_left_square(influences, on_run, at, centre, half_m) for centre in centres]
-    ).T
-    names = tuple(rolls[on_run[np.argmin(np.abs(at - centre))]].name for centre in centres)
-    return [
-        Family(
-            f"bow {run}",
-            influence,
-            BOW_MM,
-            "mm",
-            centres,
-            centres - half_m,
-            centres + half_m,
-            names,
-        )
-        for influence in (turned, turned + steered)
-    ]
-
-
-def _bend(influences: Influences, centre_m: float, half_m: float) -> Floats:
-    """Offset per millimetre of bow to the left, h = -cos^2, by tension and bending."""
-    s_m = influences.line.nodes.s_m
-    inside = np.flatnonzero(np.abs(s_m - centre_m) < half_m)
-    x = (s_m[inside] - centre_m) / half_m
-    height = np.cos(np.pi * x / 2) ** 2
-    slope = -np.pi / (2 * half_m) * np.sin(np.pi * x)
-    elastic = influences.elastic
-    result: Floats = elastic[2 * inside].T @ height + elastic[2 * inside + 1].T @ slope
+def _bent(model: LateralModel, centres_m: Floats, half_m: float) -> csr_array:
+    """Tension and bending of a belt beside a structure that bows to the left."""
+    candidate, node, x = stretches(centres_m, half_m, model.line.nodes.s_m)
+    height = np.cos(np.pi * x / 2) ** 2 * _M_PER_MM
+    slope = -np.pi / (2 * half_m) * np.sin(np.pi * x) * _M_PER_MM
+    shape = coo_array(
+        (
+            np.concatenate([height, slope]),
+            (np.tile(candidate, 2), np.concatenate([2 * node, 2 * node + 1])),
+        ),
+        shape=(len(centres_m), model.size),
+    )
+    # Of K_el only the balance rows act; it is symmetric but for those it leaves empty.
+    result: csr_array = csr_array(shape) @ model.elastic.T.tocsr()
     return result
 
 
 def _left_square(
-    influences: Influences, on_run: np.ndarray, at: Floats, centre_m: float, half_m: float
-) -> Floats:
+    model: LateralModel, on_run: np.ndarray, centres_m: Floats, half_m: float
+) -> csr_array:
     """What idlers add that stayed square to the old line: -C h', again for a bow to the left."""
-    near = np.abs(at - centre_m) < half_m
-    slope = -math.pi / (2 * half_m) * np.sin(np.pi * (at[near] - centre_m) / half_m)
-    index = on_run[near]
-    steering = influences.adjoint[influences.roll_rows[index]] * influences.grip_n_rad[index]
-    result: Floats = steering.T @ slope
-    return result
+    nodes = model.line.nodes
+    candidate, number, x = stretches(centres_m, half_m, nodes.roll_at_m[on_run])
+    slope = -math.pi / (2 * half_m) * np.sin(np.pi * x) * _M_PER_MM
+    roll = on_run[number]
+    values = slope * model.line.grip_n_rad[roll]
+    return csr_array(
+        (values, (candidate, nodes.roll_rows[roll])), shape=(len(centres_m), model.size)
+    )

@@ -1,60 +1,35 @@
-"""How every forcing of a conveyor moves the belt at the places where it was looked at."""
+"""How every candidate fault of a conveyor moves the belt at the places where it was looked at."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
+from scipy.sparse import csr_array, vstack
 
+from diagnostics.mechanics.candidates import Candidates
 from diagnostics.mechanics.lateral import LateralModel
-from diagnostics.mechanics.line import Line
 from diagnostics.mechanics.nodes import Floats
+from diagnostics.mechanics.roll_faults import single_rolls
 
 MM_PER_M = 1000.0
 MM_PER_DEG = math.radians(1.0) * MM_PER_M
+# Room for what was computed at places of one conveyor in one load state, and the fewest places
+# that are kept whatever it takes: more than anybody looks at in one walk of a long belt. [byte]
+KEPT_BYTES = 16_000_000
+FEWEST_KEPT = 64
 
 
-@dataclass(frozen=True)
-class Looks:
-    """Places that were looked at and the model (load state) each belongs to.
-
-    Attributes
-    ----------
-    position_m : array, shape (m,)
-        Loop positions. [m]
-    model : array of int, shape (m,)
-        Index into the models.
-    """
-
-    position_m: Floats
-    model: np.ndarray
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Family:
-    """Candidate faults of one kind, linear in their amplitude.
-
-    A positive amplitude drives the belt to the right where the fault acts; of a bow, it bows the
-    structure to the left.
+    """Candidate faults of one kind as seen from the readings; see `Candidates` for what is shared.
 
     Attributes
     ----------
-    name : str
-        "idlers carrying", "stuck return", "bow carrying", "loading", "skew NAME", "taper NAME",
-        "rub NAME".
     influence_mm : array, shape (readings, places)
         Offset per unit of amplitude. [mm per unit]
-    spread : float
-        Usual size: standard deviation of the amplitude around 0. [unit]
-    unit : str
-        Of the amplitude: deg, mm, mm diameter.
-    position_m, from_m, to_m : array, shape (places,)
-        Middle and ends of each candidate. [m]
-    components : tuple of str
-        The component in the middle of each candidate.
-    weight : float
-        Against other families of the same name. > 0
     """
 
     name: str
@@ -67,73 +42,68 @@ class Family:
     components: tuple[str, ...]
     weight: float = 1.0
 
+    @staticmethod
+    def seen(candidates: Candidates, influence_mm: Floats) -> "Family":
+        return Family(
+            candidates.name,
+            influence_mm,
+            candidates.spread,
+            candidates.unit,
+            candidates.position_m,
+            candidates.from_m,
+            candidates.to_m,
+            candidates.components,
+            candidates.weight,
+        )
 
-def at_component(
-    name: str,
-    component: str,
-    position_m: float,
-    column_mm: Floats,
-    spread: float,
-    unit: str,
-    weight: float = 1.0,
-) -> Family:
-    """A family with one candidate."""
-    place = np.array([position_m])
-    return Family(name, column_mm[:, None], spread, unit, place, place, place, (component,), weight)
 
-
-class Influences:
-    """Sensitivity of every reading to every forcing, from one adjoint solve a reading.
+class FaultTable:
+    """All candidate faults of one model, and what they do at places, computed once a place.
 
     Parameters
     ----------
-    models : sequence of LateralModel
-        One a load state, on the same nodes.
-    looks : Looks
+    model : LateralModel
+    candidates : sequence of Candidates
+        In the order in which their columns are wanted.
 
     Attributes
     ----------
-    adjoint : array, shape (2 n, m)
-        d y(reading) / d forcing row, each reading by its own model.
+    column : callable
+        From a loop position to the offsets there by every candidate, and after them by every
+        single roll. [mm per unit], [mm per deg]; read-only, shape (candidates + rolls,)
     """
 
-    def __init__(self, models: Sequence[LateralModel], looks: Looks) -> None:
-        self.models, self.looks = models, looks
-        self.line: Line = models[0].line
-        self.adjoint = np.zeros((models[0].size, len(looks.position_m)))
-        for index, model in enumerate(models):
-            mine = looks.model == index
-            if mine.any():
-                self.adjoint[:, mine] = model.sensitivity(looks.position_m[mine])
+    def __init__(self, model: LateralModel, candidates: Sequence[Candidates]) -> None:
+        self.model = model
+        self.candidates = tuple(candidates)
+        matrices = [one.matrix for one in (*self.candidates, single_rolls(model))]
+        stacked = csr_array(vstack(matrices, format="csr"))
+        bounds = np.cumsum([0, *[one.shape[0] for one in matrices]])
+        self._slices = [slice(int(start), int(end)) for start, end in pairwise(bounds)]
+        most = max(KEPT_BYTES // (8 * max(stacked.shape[0], 1)), FEWEST_KEPT)
+        # Knows the model, not the table: a cycle would keep both until the collector comes.
+        self.column: Callable[[float], Floats] = lru_cache(maxsize=most)(
+            _Columns(model, stacked).at
+        )
 
-    def per_reading(self, by_model: Sequence[Floats]) -> Floats:
-        """Spread what each model holds, shape (k,), over the readings, shape (k, m)."""
-        spread: Floats = np.stack(by_model, axis=1)[:, self.looks.model]
-        return spread
+    def families(self, columns: Floats) -> list[Family]:
+        """Candidates by family, from the columns of the readings, shape (readings, ...)."""
+        return [
+            Family.seen(one, columns[:, part])
+            for one, part in zip(self.candidates, self._slices, strict=False)
+        ]
 
-    @cached_property
-    def roll_rows(self) -> np.ndarray:
-        """Shear row of each roll, shape (rolls,)."""
-        return np.array([2 * roll.node for roll in self.line.nodes.rolls], dtype=int)
+    def single_rolls_mm_deg(self, columns: Floats) -> Floats:
+        """Offset per degree of heading of every single roll, shape (readings, rolls)."""
+        return columns[:, self._slices[-1]]
 
-    @cached_property
-    def grip_n_rad(self) -> Floats:
-        """Grip of each roll at each reading's load state, shape (rolls, m). [N/rad]"""
-        return self.per_reading([model.line.grip_n_rad for model in self.models])
 
-    @cached_property
-    def rolls_mm_deg(self) -> Floats:
-        """Offset at each reading per degree of heading of each roll, shape (rolls, m)."""
-        return self.adjoint[self.roll_rows] * self.grip_n_rad * MM_PER_DEG
+@dataclass(frozen=True, eq=False)
+class _Columns:
+    model: LateralModel
+    stacked: csr_array
 
-    @cached_property
-    def elastic(self) -> Floats:
-        """K_el' lambda: answer to a displaced structure, balance rows only, shape (2 n, m)."""
-        given = self.models[0].given_rows
-        free = np.where(given[:, None], 0.0, self.adjoint)
-        result = np.zeros_like(free)
-        for index, model in enumerate(self.models):
-            mine = np.flatnonzero(self.looks.model == index)
-            if len(mine):
-                result[:, mine] = model.elastic_product(free[:, mine])
-        return result
+    def at(self, position_m: float) -> Floats:
+        column: Floats = self.stacked @ self.model.sensitivity_at(position_m) * MM_PER_M
+        column.flags.writeable = False
+        return column

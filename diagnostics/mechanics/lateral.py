@@ -7,7 +7,8 @@ change of heading; the loop is closed by a rank-one update instead of a wide ban
 from functools import cached_property
 
 import numpy as np
-from scipy.linalg import solve_banded
+from scipy.linalg import lapack
+from scipy.sparse import coo_array, csr_array
 
 from diagnostics.mechanics.line import Line
 from diagnostics.mechanics.nodes import Floats
@@ -22,6 +23,12 @@ SELF_ALIGNING_RAD_PER_M = 0.4
 class LateralModel:
     """Linear steady model of one line; unknowns (y, dy/ds) node by node, 2 n in all.
 
+    Parameters
+    ----------
+    line : Line
+    stuck : tuple of str
+        Names of self-aligning sets that do not turn any more.
+
     Notes
     -----
     Weak form of EI y'''' - (T y')' + k y = sum C_i (eps_i - y') + q. At a pulley's first touch the
@@ -30,10 +37,10 @@ class LateralModel:
     and slope do not.
     """
 
-    def __init__(self, line: Line) -> None:
-        self.line = line
+    def __init__(self, line: Line, stuck: tuple[str, ...] = ()) -> None:
+        self.line, self.stuck = line, stuck
         self.size = 2 * len(line.nodes.s_m)
-        # Band storage of scipy.linalg.solve_banded: ab[BANDS + row - column, column].
+        # Band storage: entry (row, column) of the matrix at [BANDS + row - column, column].
         self._bands = np.zeros((2 * BANDS + 1, self.size))
         self._assemble()
 
@@ -80,14 +87,11 @@ class LateralModel:
         for i in range(4):
             for j in range(4):
                 self._add(2 * starts + i, 2 * starts + j, matrices[:, i, j])
-        nodes = np.array([roll.node for roll in self.line.nodes.rolls], dtype=int)
+        rows = self.line.nodes.roll_rows
         own, material = self.line.centring_n_m
-        steering = np.array(
-            [SELF_ALIGNING_RAD_PER_M if r.is_self_aligning else 0.0 for r in self.line.nodes.rolls]
-        )
         grip = self.line.grip_n_rad
-        self._add(2 * nodes, 2 * nodes, own + material + grip * steering)
-        self._add(2 * nodes, 2 * nodes + 1, grip)
+        self._add(rows, rows, own + material + grip * self._steering_rad_m())
+        self._add(rows, rows + 1, grip)
         for pulley in self.line.nodes.pulleys:
             self._replace(2 * pulley.node_in, {2 * pulley.node_in + 1: 1.0})
             if pulley.node_out:
@@ -95,9 +99,17 @@ class LateralModel:
                     2 * pulley.node_out, {2 * pulley.node_out: 1.0, 2 * pulley.node_in: -1.0}
                 )
                 self._replace(2 * pulley.node_out + 1, {2 * pulley.node_out + 1: 1.0})
-        # Row 0 is y(0) = y_tail + dy: its far entry is the rank-one update in `_closed`.
+        # Row 0 is y(0) = y_tail + dy: its far entry is the rank-one update of `_close`.
         self._replace(0, {0: 1.0})
         self._replace(1, {1: 1.0})
+
+    def _steering_rad_m(self) -> Floats:
+        """What each roll turns against an offset: nothing unless it is a free self-aligning set."""
+        nodes = self.line.nodes
+        turning = nodes.roll_is_self_aligning.copy()
+        if self.stuck:
+            turning &= [roll.name not in self.stuck for roll in nodes.rolls]
+        return np.where(turning, SELF_ALIGNING_RAD_PER_M, 0.0)
 
     def _replace(self, row: int, entries: dict[int, float]) -> None:
         low, high = max(0, row - BANDS), min(self.size, row + BANDS + 1)
@@ -114,24 +126,18 @@ class LateralModel:
             given[[2 * pulley.node_in, 2 * pulley.node_out, 2 * pulley.node_out + 1]] = True
         return given
 
+    @cached_property
+    def elastic(self) -> csr_array:
+        """Bending and tension stiffness alone, its given rows empty, shape (2 n, 2 n)."""
+        corners = 2 * self._element_starts[:, None] + np.arange(4)
+        rows = np.repeat(corners, 4, axis=1).ravel()
+        columns = np.tile(corners, (1, 4)).ravel()
+        values = np.where(self.given_rows[rows], 0.0, self.element_matrices.ravel())
+        return csr_array(coo_array((values, (rows, columns)), shape=(self.size, self.size)))
+
     def elastic_product(self, vectors: np.ndarray) -> np.ndarray:
-        """Bending and tension stiffness times vectors, element by element.
-
-        Parameters
-        ----------
-        vectors : array, shape (2 n, m)
-
-        Returns
-        -------
-        array, shape (2 n, m)
-            K_el x; the matrix is symmetric, so its transpose gives the same.
-        """
-        starts = self._element_starts
-        local = np.stack([vectors[2 * starts + i] for i in range(4)], axis=1)
-        turned = np.einsum("eij,ejm->eim", self.element_matrices, local)
-        result = np.zeros_like(vectors)
-        for i in range(4):
-            np.add.at(result, 2 * starts + i, turned[:, i])
+        """Bending and tension stiffness times vectors, shape (2 n, m); 0 in given rows."""
+        result: np.ndarray = self.elastic @ vectors
         return result
 
     # -- solving ----------------------------------------------------------------------------------
@@ -140,46 +146,76 @@ class LateralModel:
         return 2 * self.line.nodes.pulleys[-1].node_in
 
     @cached_property
-    def _transposed(self) -> np.ndarray:
-        """Bands of the transposed matrix."""
-        turned = np.zeros_like(self._bands)
+    def _factors(self) -> tuple[np.ndarray, np.ndarray]:
+        """Transposed band matrix as lower times upper triangle, with the order of its rows.
+
+        Transposed, because what is compared while it is taken apart then belongs to one row of
+        the model: headings of 1 and stiffnesses of 1e7 never compete.
+        """
+        turned = np.zeros((3 * BANDS + 1, self.size))
         for offset in range(-BANDS, BANDS + 1):
             # Entry (r, c) with r - c = offset sits at [BANDS + offset, c]; transposed at (c, r).
             columns = np.arange(max(0, -offset), min(self.size, self.size - offset))
-            turned[BANDS - offset, columns + offset] = self._bands[BANDS + offset, columns]
-        return turned
+            turned[2 * BANDS - offset, columns + offset] = self._bands[BANDS + offset, columns]
+        factors, order, failed = lapack.dgbtrf(turned, BANDS, BANDS, overwrite_ab=True)
+        if failed:
+            raise ValueError(f"the lateral model has no solution (row {failed} of its matrix)")
+        return factors, order
+
+    def _solved(self, forcing: np.ndarray, *, transposed: bool = False) -> np.ndarray:
+        """The open loop's answer to one forcing, shape (2 n,).
+
+        One at a time, so that no answer depends on which others were asked for with it.
+        """
+        factors, order = self._factors
+        result, _ = lapack.dgbtrs(factors, BANDS, BANDS, forcing, order, trans=int(not transposed))
+        return np.asarray(result)
+
+    @cached_property
+    def _once_round(self) -> np.ndarray:
+        """Where the belt runs when the tail hands on an offset of 1."""
+        seed = np.zeros(self.size)
+        seed[0] = 1.0
+        return self._solved(seed)
+
+    @cached_property
+    def _felt_at_tail(self) -> np.ndarray:
+        """How each forcing moves the belt where it meets the tail, loop open."""
+        seed = np.zeros(self.size)
+        seed[self._tail] = 1.0
+        return self._solved(seed, transposed=True)
 
     @cached_property
     def loop_gain(self) -> float:
         """What is left of an offset handed once round the loop; near 1 nothing centres the belt."""
-        seed = np.zeros(self.size)
-        seed[0] = 1.0
-        return float(solve_banded((BANDS, BANDS), self._bands, seed)[self._tail])
+        return float(self._once_round[self._tail])
 
-    def _closed(self, bands: np.ndarray, rhs: np.ndarray, seed: int, tap: int) -> np.ndarray:
-        """Solve (B - e_seed e_tap') x = rhs by Sherman and Morrison, many right-hand sides."""
-        unit = np.zeros((self.size, 1))
-        unit[seed, 0] = 1.0
-        solved = solve_banded((BANDS, BANDS), bands, np.hstack([rhs, unit]))
-        free, around = solved[:, :-1], solved[:, -1:]
+    @cached_property
+    def _left(self) -> float:
         # Gains near 1 belong to belts that nothing centres: they drift until something stops them.
-        left = max(1.0 - around[tap, 0], LEAST_LEFT)
-        return free + around * (free[tap] / left)
+        return max(1.0 - self.loop_gain, LEAST_LEFT)
 
     def solve(self, forcing: np.ndarray) -> np.ndarray:
         """Offsets and headings under forcings.
 
         Parameters
         ----------
-        forcing : array, shape (2 n, m)
+        forcing : array, shape (2 n,) or (2 n, m)
             Right-hand sides, balance rows in N and N m, given rows in m and rad.
 
         Returns
         -------
-        array, shape (2 n, m)
+        array of the same shape
             (y, dy/ds) node by node. [m], [rad]
+
+        Notes
+        -----
+        The loop is closed after Sherman and Morrison: (B - e_0 e_tail') x = f.
         """
-        return self._closed(self._bands, forcing, 0, self._tail)
+        if forcing.ndim > 1:
+            return np.stack([self.solve(one) for one in forcing.T], axis=1)
+        free = self._solved(forcing)
+        return free + self._once_round * (free[self._tail] / self._left)
 
     def sensitivity(self, positions_m: Floats) -> np.ndarray:
         """How each forcing row moves the belt at given places: the adjoint.
@@ -187,27 +223,46 @@ class LateralModel:
         Parameters
         ----------
         positions_m : array, shape (m,)
-            Loop positions of the readings. [m]
+            Loop positions of the readings, 0 to the length of the loop. [m]
 
         Returns
         -------
         array, shape (2 n, m)
             d y(position) / d forcing row: one column a reading.
+
+        Raises
+        ------
+        ValueError
+            A position that is no number or not on the loop.
         """
-        return self._closed(self._transposed, self._pick(positions_m), self._tail, 0)
+        positions = np.asarray(positions_m, dtype=float)
+        columns = [self.sensitivity_at(float(position)) for position in positions]
+        return np.stack(columns, axis=1) if columns else np.zeros((self.size, 0))
+
+    def sensitivity_at(self, position_m: float) -> np.ndarray:
+        """As `sensitivity`, of one place, shape (2 n,)."""
+        length_m = self.line.data.loop.length_m
+        if not 0 <= position_m <= length_m:
+            raise ValueError(f"position_m must be from 0 to {length_m:.3f} m, got {position_m!r}")
+        free = self._solved(self._pick(np.array([position_m]))[:, 0], transposed=True)
+        return free + self._felt_at_tail * (free[0] / self._left)
+
+    def offsets_m(self, solution: np.ndarray, positions_m: Floats) -> np.ndarray:
+        """Offset at places, from what `solve` gave, shape (m,) or (m, forcings). [m]"""
+        result: np.ndarray = self._pick(positions_m).T @ solution
+        return result
 
     def _pick(self, positions_m: Floats) -> np.ndarray:
         """Cubic interpolation weights of y at places, shape (2 n, m)."""
         s_m = self.line.nodes.s_m
-        weights = np.zeros((self.size, len(positions_m)))
-        for column, position in enumerate(np.asarray(positions_m, dtype=float)):
-            left = int(np.clip(np.searchsorted(s_m, position, "right") - 1, 0, len(s_m) - 2))
-            h = s_m[left + 1] - s_m[left]
-            x = min(max((position - s_m[left]) / h, 0.0), 1.0) if h > 0 else 0.0
-            weights[2 * left : 2 * left + 4, column] = (
-                1 - 3 * x**2 + 2 * x**3,
-                h * (x - 2 * x**2 + x**3),
-                3 * x**2 - 2 * x**3,
-                h * (x**3 - x**2),
-            )
+        at = np.asarray(positions_m, dtype=float)
+        left = np.clip(np.searchsorted(s_m, at, "right") - 1, 0, len(s_m) - 2)
+        h = s_m[left + 1] - s_m[left]
+        x = np.clip((at - s_m[left]) / np.where(h > 0, h, 1.0), 0.0, 1.0)
+        weights = np.zeros((self.size, len(at)))
+        columns = np.arange(len(at))
+        weights[2 * left, columns] = 1 - 3 * x**2 + 2 * x**3
+        weights[2 * left + 1, columns] = h * (x - 2 * x**2 + x**3)
+        weights[2 * left + 2, columns] = 3 * x**2 - 2 * x**3
+        weights[2 * left + 3, columns] = h * (x**3 - x**2)
         return weights

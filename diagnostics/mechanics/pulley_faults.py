@@ -1,13 +1,12 @@
-"""Pulleys out of square, worn or built up on one side."""
+"""Pulleys out of square, worn or built up on one side, or handing the belt on displaced."""
 
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
-from diagnostics.mechanics.influence import MM_PER_DEG, MM_PER_M, Family, Influences, at_component
+from diagnostics.mechanics.candidates import Candidates, at_component
+from diagnostics.mechanics.lateral import LateralModel
 from diagnostics.mechanics.line import Line
-from diagnostics.mechanics.nodes import Floats, PulleyNodes
+from diagnostics.mechanics.nodes import PulleyNodes
 from plant.loop.parts import Part
 
 # Usual sizes; engineering judgement, to be calibrated.
@@ -18,28 +17,21 @@ USUAL_DIAMETER_MM = 500.0
 ABOUT_HALF_TURN_DEG = 20.0
 
 
-def pulley_faults(influences: Influences, pulley: PulleyNodes) -> list[Family]:
+def skewed_pulley(model: LateralModel, pulley: PulleyNodes) -> list[Candidates]:
+    """One candidate for each direction in which a displaced bearing steers. Unit deg."""
     part = pulley.part
-    skews = [
+    return [
         at_component(
             f"skew {part.name}",
             part.name,
             part.first_m,
-            _skew(influences, pulley, direction),
+            _displaced(pulley, steering(part, direction)),
+            model.size,
             PULLEY_SKEW_DEG,
             "deg",
         )
         for direction in directions_deg(part)
     ]
-    taper = at_component(
-        f"taper {part.name}",
-        part.name,
-        part.first_m,
-        _taper(influences, pulley),
-        PULLEY_TAPER_MM,
-        "mm diameter",
-    )
-    return [*skews, taper]
 
 
 def directions_deg(part: Part) -> tuple[float, ...]:
@@ -71,10 +63,29 @@ class Steering:
 
 
 def steering(part: Part, phi_deg: float) -> Steering:
-    """One bearing displaced in direction phi so that the belt is driven right.
+    """What a pulley does whose left bearing stands off in a side-view direction.
 
-    eps_in = cos(phi - in), eps_out = cos(phi - out), and the belt moves over the wrap by arc times
-    the mean of cos(phi - theta).
+    Parameters
+    ----------
+    part : Part
+        The pulley.
+    phi_deg : float
+        Direction in side view in which the left bearing is displaced: 0 the carrying direction,
+        90 up. [deg]
+
+    Notes
+    -----
+    With the right bearing displaced by psi b: eps_in = -psi cos(phi - in), eps_out = -psi
+    cos(phi - out), and the belt moves over the wrap by -psi times arc times the mean of
+    cos(phi - theta). Here it is the left one, so that positive drives the belt right.
+
+    Out of level is phi = 90: on half a turn between level strands the headings vanish, and what
+    is left, diameter times tilt, competes with gravity within a few millimetres. The published
+    rule (to the low side) therefore stays a rule; no candidate is made of it.
+
+    References
+    ----------
+    Normal entry, identity; own derivation of the wrap.
     """
     start, end = math.radians(part.in_deg or 0.0), math.radians(part.out_deg or 0.0)
     phi = math.radians(phi_deg)
@@ -85,23 +96,41 @@ def steering(part: Part, phi_deg: float) -> Steering:
     return Steering(math.cos(phi - start), math.cos(phi - end), part.arc_m * mean)
 
 
-def _skew(influences: Influences, pulley: PulleyNodes, phi_deg: float) -> Floats:
-    """Offset per degree of skew."""
-    turned = steering(pulley.part, phi_deg)
-    adjoint = influences.adjoint
-    moved: Floats = (
-        adjoint[2 * pulley.node_in] * turned.heading_in
-        + adjoint[2 * pulley.node_out + 1] * turned.heading_out
-        + adjoint[2 * pulley.node_out] * turned.moved_m
+def _displaced(pulley: PulleyNodes, turned: Steering) -> dict[int, float]:
+    per_deg = math.radians(1.0)
+    return {
+        2 * pulley.node_in: turned.heading_in * per_deg,
+        2 * pulley.node_out + 1: turned.heading_out * per_deg,
+        2 * pulley.node_out: turned.moved_m * per_deg,
+    }
+
+
+def tapered_pulley(model: LateralModel, pulley: PulleyNodes) -> Candidates:
+    """One millimetre of diameter more on the right: worn lagging left, build-up right."""
+    part = pulley.part
+    return at_component(
+        f"taper {part.name}",
+        part.name,
+        part.first_m,
+        {2 * pulley.node_in + 1: taper_moment_n_m(model.line, pulley)},
+        model.size,
+        PULLEY_TAPER_MM,
+        "mm diameter",
     )
-    return moved * MM_PER_DEG
 
 
 def taper_moment_n_m(line: Line, pulley: PulleyNodes) -> float:
     """Moment at first touch per millimetre of diameter more on the right. [N m/mm]
 
+    Notes
+    -----
     -EI kappa with kappa = dD / (D b), capped at T b / (6 EI), where the far edge of the belt goes
-    slack; linear about the usual size.
+    slack: kappa_max tanh(kappa / kappa_max), taken at the usual size so that it stays linear. The
+    belt goes to the larger end and stays there downstream.
+
+    References
+    ----------
+    Own derivation; crowned-pulley rule, common practice, no source.
     """
     belt = line.data.belt
     diameter_m = (pulley.part.diameter_mm or USUAL_DIAMETER_MM) / 1000
@@ -110,9 +139,6 @@ def taper_moment_n_m(line: Line, pulley: PulleyNodes) -> float:
     return -belt.bending_n_m2 * cap * math.tanh(usual / cap) / PULLEY_TAPER_MM
 
 
-def _taper(influences: Influences, pulley: PulleyNodes) -> Floats:
-    """Offset per millimetre of diameter more on the right."""
-    moments = np.array([taper_moment_n_m(model.line, pulley) for model in influences.models])
-    at_reading = moments[influences.looks.model]
-    result: Floats = influences.adjoint[2 * pulley.node_in + 1] * at_reading * MM_PER_M
-    return result
+def handed_on(pulley: PulleyNodes, displaced_m: float) -> dict[int, float]:
+    """Right-hand side of a belt that leaves the pulley displaced, by whatever happened on it."""
+    return {2 * pulley.node_out: displaced_m}

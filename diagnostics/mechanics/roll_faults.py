@@ -1,12 +1,12 @@
 """Rolls that steer: groups out of square, stuck self-aligning sets, something rubbing; and load."""
 
-from collections.abc import Sequence
+import math
 
 import numpy as np
 
-from diagnostics.mechanics.influence import Family, Influences, at_component
+from diagnostics.mechanics.candidates import Candidates, at_component, windows
+from diagnostics.mechanics.lateral import LateralModel
 from diagnostics.mechanics.line import Line
-from diagnostics.mechanics.nodes import Floats, Roll
 from plant.loop.parts import Part
 from plant.loop.vocabulary import ComponentKind, Run
 
@@ -20,77 +20,125 @@ STUCK_DEG = 3.0
 LOAD_OFF_SHARE_OF_WIDTH = 0.08
 # What a cleaner or seal that presses on one edge turns the belt by; engineering judgement.
 RUB_DEG_M = 1.5
+_RAD_PER_DEG = math.radians(1.0)
 
 
-def roll_groups(influences: Influences, run: Run) -> list[Family]:
-    """Every window of neighbouring sets of a run, as if all were turned alike."""
-    index = [i for i, roll in enumerate(influences.line.nodes.rolls) if roll.run is run]
-    rolls = [influences.line.nodes.rolls[i] for i in index]
-    zero = np.zeros((1, influences.adjoint.shape[1]))
-    sums = np.vstack([zero, np.cumsum(influences.rolls_mm_deg[index], axis=0)])
+def single_rolls(model: LateralModel) -> Candidates:
+    """Every single roll turned by one degree of heading, in the order of the nodes' rolls.
+
+    Notes
+    -----
+    Shear C_i eps at the roll's node; eps = -alpha, so that positive drives the belt right. A roll
+    slips beyond |C_i eps| = mu N_i: one carrying idler moves the belt by little, several in a row
+    add up. A dropped end, a failed bearing, a seized or built-up roll steers in the same way with
+    an amplitude that nobody knows: from offsets alone they cannot be told apart, a finding at the
+    idler decides.
+    """
+    nodes = model.line.nodes
+    every = np.arange(len(nodes.rolls))
+    values = model.line.grip_n_rad * _RAD_PER_DEG
+    names = tuple(roll.name for roll in nodes.rolls)
+    at = nodes.roll_at_m
+    matrix = windows(every, 1, nodes.roll_rows, values, model.size)
+    return Candidates("single idlers", matrix, 1.0, "deg", at, at, at, names)
+
+
+def roll_groups(model: LateralModel, run: Run) -> list[Candidates]:
+    """Every window of neighbouring sets of a run, as if all were turned alike. Unit deg."""
+    on_run = model.line.nodes.rolls_on(run)
     groups = CARRYING_GROUPS if run is Run.CARRYING else RETURN_GROUPS
     return [
-        _window(f"idlers {run}", sums, rolls, size, spread)
-        for size, spread in groups
-        if len(rolls) >= size
+        _group(model, run, on_run, size, spread) for size, spread in groups if len(on_run) >= size
     ]
 
 
-def _window(name: str, sums: Floats, rolls: Sequence[Roll], size: int, spread: float) -> Family:
-    starts = thinned(len(rolls) - size + 1)
-    first = np.array([rolls[start].position_m for start in starts])
-    last = np.array([rolls[start + size - 1].position_m for start in starts])
-    middles = tuple(rolls[start + (size - 1) // 2].name for start in starts)
-    influence = (sums[starts + size] - sums[starts]).T
-    return Family(name, influence, spread, "deg", (first + last) / 2, first, last, middles)
+def _group(
+    model: LateralModel, run: Run, on_run: np.ndarray, size: int, spread: float
+) -> Candidates:
+    nodes = model.line.nodes
+    starts = thinned(len(on_run) - size + 1)
+    first, last = nodes.roll_at_m[on_run[starts]], nodes.roll_at_m[on_run[starts + size - 1]]
+    middles = tuple(nodes.rolls[one].name for one in on_run[starts + (size - 1) // 2])
+    values = model.line.grip_n_rad[on_run] * _RAD_PER_DEG
+    matrix = windows(starts, size, nodes.roll_rows[on_run], values, model.size)
+    return Candidates(
+        f"idlers {run}", matrix, spread, "deg", (first + last) / 2, first, last, middles
+    )
 
 
-def stuck_sets(influences: Influences, run: Run) -> list[Family]:
-    """Each self-aligning set of a run as if frozen at an angle."""
-    index = [
-        i
-        for i, roll in enumerate(influences.line.nodes.rolls)
-        if roll.run is run and roll.is_self_aligning
-    ]
-    if not index:
+def stuck_sets(model: LateralModel, run: Run) -> list[Candidates]:
+    """Each self-aligning set of a run as if frozen at an angle. Unit deg.
+
+    Notes
+    -----
+    Shear C_i eps at the set's node. The shape is exact; a set that is stuck no longer turns
+    against the offset it makes, so that its effect is larger than this by 1 / (1 - C G a), a the
+    offset at the set per unit of shear there: `LateralModel(line, stuck)` computes it so.
+    """
+    nodes = model.line.nodes
+    on_run = nodes.rolls_on(run)
+    chosen = on_run[nodes.roll_is_self_aligning[on_run]]
+    if not len(chosen):
         return []
-    rolls = [influences.line.nodes.rolls[i] for i in index]
-    at = np.array([roll.position_m for roll in rolls])
-    names = tuple(roll.name for roll in rolls)
-    influence = influences.rolls_mm_deg[index].T
-    return [Family(f"stuck {run}", influence, STUCK_DEG, "deg", at, at, at, names)]
+    at = nodes.roll_at_m[chosen]
+    names = tuple(nodes.rolls[one].name for one in chosen)
+    values = model.line.grip_n_rad * _RAD_PER_DEG
+    matrix = windows(chosen, 1, nodes.roll_rows, values, model.size)
+    return [Candidates(f"stuck {run}", matrix, STUCK_DEG, "deg", at, at, at, names)]
 
 
-def off_centre_loads(influences: Influences) -> list[Family]:
+def off_centre_loads(model: LateralModel) -> list[Candidates]:
     """One millimetre of load to the left, from each load point to the head: q = -k_load e.
 
-    The belt of an empty run is not moved, so that its readings speak against the load.
+    k_load is the load's part of the trough's centring stiffness. The belt of an empty run is not
+    moved, so that its readings speak against the load. Own derivation.
     """
-    line = influences.line
+    line = model.line
     loads = [(p.name, p.first_m) for p in line.data.loop.of_kind(ComponentKind.LOAD_POINT)]
-    pressing = influences.per_reading([m.line.centring_n_m[1] for m in influences.models])
-    at = np.array([roll.position_m for roll in line.nodes.rolls])
     usual_mm = LOAD_OFF_SHARE_OF_WIDTH * line.data.belt.width_m * 1000
-    found = []
-    for name, load_m in loads or [("", 0.0)]:
-        pushed = influences.adjoint[influences.roll_rows] * pressing * (at >= load_m)[:, None]
-        found.append(at_component("loading", name, load_m, pushed.sum(axis=0), usual_mm, "mm"))
-    return found
+    return [
+        at_component(
+            "loading",
+            name,
+            load_m,
+            _pressed(model, load_m),
+            model.size,
+            usual_mm,
+            "mm",
+        )
+        for name, load_m in loads or [("", 0.0)]
+    ]
 
 
-def rubbing(influences: Influences, part: Part) -> Family:
+def _pressed(model: LateralModel, load_m: float) -> dict[int, float]:
+    nodes = model.line.nodes
+    pressing = model.line.centring_n_m[1] * (nodes.roll_at_m >= load_m) / 1000
+    return {
+        int(row): float(value)
+        for row, value in zip(nodes.roll_rows, pressing, strict=True)
+        if value
+    }
+
+
+def rubbing(model: LateralModel, part: Part) -> Candidates:
     """Something presses on one edge: the belt is turned there, as by one roll of grip c."""
-    nearest = rubbed_roll(influences.line, part)
-    per_metre = influences.line.nodes.rolls[nearest].spacing_m
-    column = influences.rolls_mm_deg[nearest] / per_metre
-    return at_component(f"rub {part.name}", part.name, part.first_m, column, RUB_DEG_M, "")
+    nodes = model.line.nodes
+    entries: dict[int, float] = {}
+    if nodes.rolls:
+        nearest = rubbed_roll(model.line, part)
+        per_metre = model.line.grip_n_rad[nearest] / nodes.roll_spacing_m[nearest]
+        entries[int(nodes.roll_rows[nearest])] = float(per_metre * _RAD_PER_DEG)
+    return at_component(
+        f"rub {part.name}", part.name, part.first_m, entries, model.size, RUB_DEG_M, ""
+    )
 
 
 def rubbed_roll(line: Line, part: Part) -> int:
     """Number of the roll nearest to where a part rubs; a pulley where the belt leaves it."""
     loop = line.data.loop
     at_m = loop.wrap(part.first_m + part.arc_m) if part.is_pulley else part.first_m
-    return int(np.argmin([loop.apart_m(roll.position_m, at_m) for roll in line.nodes.rolls]))
+    way = (line.nodes.roll_at_m - at_m) % loop.length_m
+    return int(np.argmin(np.minimum(way, loop.length_m - way)))
 
 
 def thinned(places: int) -> np.ndarray:

@@ -2,6 +2,9 @@
 
 import math
 
+import numpy as np
+
+from diagnostics.mechanics.candidates import Candidates
 from diagnostics.mechanics.lateral import LateralModel
 from diagnostics.mechanics.line import BeltData, Line, LineData
 from plant.loop.parts import Part
@@ -103,3 +106,9 @@ def line(
 
 def model(loop: Loop, **figures: float) -> LateralModel:
     return LateralModel(line(loop, **figures))
+
+
+def offset_mm(of: LateralModel, candidates: Candidates, candidate: int, place_m: float) -> float:
+    """How far one candidate of unit size moves the belt at a place. [mm per unit]"""
+    solution = of.solve(candidates.of(candidate, 1.0))
+    return 1000 * float(of.offsets_m(solution, np.array([place_m]))[0])

@@ -4,26 +4,12 @@ import numpy as np
 import pytest
 
 from diagnostics.mechanics.bow_faults import bows
-from diagnostics.mechanics.influence import Family, Influences, Looks
-from diagnostics.mechanics.lateral import LateralModel
-from diagnostics.mechanics.pulley_faults import pulley_faults
+from diagnostics.mechanics.pulley_faults import skewed_pulley, tapered_pulley
 from diagnostics.mechanics.roll_faults import off_centre_loads, roll_groups
-from plant.loop.path import Loop
 from plant.loop.vocabulary import ComponentKind, Run
-from tests.diagnostics.mechanics.small_lines import flat_loop, line, model
+from tests.diagnostics.mechanics.small_lines import flat_loop, model, offset_mm
 
 LOADED_KG_M = 150.0
-
-
-def influences(loop: Loop, place_m: float, *, load_kg_m: float = 0.0) -> Influences:
-    model_of_line = LateralModel(line(loop, load_kg_m=load_kg_m, vee_deg=10))
-    return Influences([model_of_line], Looks(np.array([place_m]), np.zeros(1, dtype=int)))
-
-
-def near(family: Family, place_m: float) -> float:
-    """Influence of the family's candidate nearest to a place on the one reading. [mm per unit]"""
-    nearest = int(np.argmin(np.abs(family.position_m - place_m)))
-    return float(family.influence_mm[0, nearest])
 
 
 # US Army TM 5-3895-374-24-2 p. 621 and TM 5-3820-233-12: the belt goes to the end it touches
@@ -33,9 +19,11 @@ def test_roll_with_left_end_ahead_drives_the_belt_right(run: Run) -> None:
     loop = flat_loop()
     middle = 50.0 if run is Run.CARRYING else loop.head_m + 50.0
 
-    family = roll_groups(influences(loop, middle + 2.0), run)[0]
+    one = model(loop, vee_deg=10)
 
-    assert near(family, middle) > 0.3
+    turned = roll_groups(one, run)[0]
+
+    assert offset_mm(one, turned, turned.nearest(middle), middle + 2.0) > 0.3
 
 
 # Same manual, pulleys: toward the edge that touches first, head and tail alike.
@@ -59,26 +47,27 @@ def test_belt_goes_to_the_larger_end_of_a_pulley(kind: ComponentKind) -> None:
 def faults_at(kind: ComponentKind) -> tuple[float, float]:
     """Offset where the belt meets the pulley, by its skew and by its taper."""
     loop = flat_loop()
-    found = influences(loop, loop.of_kind(kind)[0].first_m)
-    pulley = next(one for one in found.line.nodes.pulleys if one.part.kind is kind)
-    skew, taper = pulley_faults(found, pulley)
-    return float(skew.influence_mm[0, 0]), float(taper.influence_mm[0, 0])
+    one, at_m = model(loop, vee_deg=10), loop.of_kind(kind)[0].first_m
+    pulley = next(each for each in one.line.nodes.pulleys if each.part.kind is kind)
+    (skew,) = skewed_pulley(one, pulley)
+    return offset_mm(one, skew, 0, at_m), offset_mm(one, tapered_pulley(one, pulley), 0, at_m)
 
 
 # TM 5-3895-374-24-2 p. 620: the belt goes to the lightly loaded edge. Load 1 mm to the left.
 def test_load_to_the_left_drives_the_loaded_belt_right_and_the_empty_one_nowhere() -> None:
-    (loaded,) = off_centre_loads(influences(flat_loop(), 60.0, load_kg_m=LOADED_KG_M))
-    (empty,) = off_centre_loads(influences(flat_loop(), 60.0))
+    loaded, empty = (model(flat_loop(), vee_deg=10, load_kg_m=load) for load in (LOADED_KG_M, 0.0))
 
-    assert 0.7 < loaded.influence_mm[0, 0] < 1.0
-    assert empty.influence_mm[0, 0] == 0
+    assert 0.7 < offset_mm(loaded, off_centre_loads(loaded)[0], 0, 60.0) < 1.0
+    assert offset_mm(empty, off_centre_loads(empty)[0], 0, 60.0) == 0
 
 
 def test_belt_cuts_the_corner_of_a_bowed_structure() -> None:
-    turned_with_the_bow = bows(influences(flat_loop(), 50.0), Run.CARRYING)[0]
+    one = model(flat_loop(), vee_deg=10)
+
+    turned_with_it = bows(one, Run.CARRYING)[0]
 
     # The family's bow goes left: relative to it the tight belt lies to the right, by less.
-    assert 0 < near(turned_with_the_bow, 50.0) < 1.0
+    assert 0 < offset_mm(one, turned_with_it, turned_with_it.nearest(50.0), 50.0) < 1.0
 
 
 def test_mirrored_fault_mirrors_the_profile() -> None:
