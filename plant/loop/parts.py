@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 from plant.loop.vocabulary import CARRYING_ONLY, IDLERS, PULLEYS, RETURN_ONLY, ComponentKind, Run
 
@@ -91,6 +92,11 @@ class Part:
 
     def stations(self) -> tuple[Station, ...]:
         """Every set of a group, in the direction of travel; one station for anything else."""
+        return self._stations
+
+    @cached_property
+    def _stations(self) -> tuple[Station, ...]:
+        # Asked for again and again about one case; long belts have thousands of sets.
         if not self.is_numbered:
             return (Station(self.name, self.kind, self.run, self.first_m),)
         return tuple(
