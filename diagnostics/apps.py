@@ -37,8 +37,11 @@ class DiagnosticsConfig(AppConfig):
     verbose_name = "Diagnosis"
 
     def ready(self) -> None:
-        # Importing registers the system check.
-        from diagnostics import checks  # noqa: F401
+        # Importing registers the system check, and what listens to the register.
+        from diagnostics import (
+            checks,  # noqa: F401
+            receivers,  # noqa: F401
+        )
         from diagnostics.services import diagnosing
         from plant import access, owed
 

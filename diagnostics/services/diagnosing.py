@@ -13,15 +13,17 @@ from datetime import datetime
 from functools import partial
 
 from django.db import transaction
+from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
 from diagnostics import knowledge_files
 from diagnostics.inference.answer import Answer
 from diagnostics.inference.diagnosis import ENGINE_VERSION, diagnose
-from diagnostics.models import Case, Diagnosis, Hypothesis
+from diagnostics.models import Case, Diagnosis, Hypothesis, WalkDown
 from diagnostics.selectors.evidence import evidence_of
 from plant.errors import DomainError
 from plant.loop.parts import GeometryError
+from plant.models import Conveyor
 
 logger = logging.getLogger(__name__)
 
@@ -42,6 +44,13 @@ def owe_diagnosis(case: Case, *, now: datetime) -> None:
     Case.objects.filter(pk=case.pk).update(diagnosis_owed_at=now)
     if _wakes.get():
         transaction.on_commit(partial(_wake, case.pk))
+
+
+def owe_diagnoses_of(conveyor: Conveyor, *, now: datetime) -> None:
+    """The register changed: what was seen on this belt in open cases may now say something else."""
+    seen = WalkDown.objects.filter(case=OuterRef("pk"))
+    for case in Case.objects.open().filter(Exists(seen), conveyor=conveyor):
+        owe_diagnosis(case, now=now)
 
 
 @contextmanager

@@ -1,5 +1,6 @@
 """One writer at a time in the register of a conveyor, its loop checked before anybody sees it."""
 
+from plant import signals
 from plant.loop.checks import check_parts, the_ends
 from plant.loop.parts import GeometryError, IncompleteLoopError
 from plant.models import Component, Conveyor
@@ -36,3 +37,9 @@ def check_loop(conveyor: Conveyor, changed: Component | None = None) -> None:
 def touch(conveyor: Conveyor) -> None:
     """Note that something under the conveyor has changed."""
     conveyor.save(update_fields=["changed_at"])
+    tell_changed(conveyor)
+
+
+def tell_changed(conveyor: Conveyor) -> None:
+    """Let the rooms above know, within the transaction."""
+    signals.register_changed.send(sender=Conveyor, conveyor=conveyor, now=conveyor.changed_at)

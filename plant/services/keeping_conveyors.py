@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from plant.loop.layout import LayoutError, LayoutFigures, lay_out
 from plant.loop.path import build_loop
 from plant.models import Belt, Component, Conveyor, Plant, User
-from plant.services.conveyor_lock import check_loop, lock_conveyor
+from plant.services.conveyor_lock import check_loop, lock_conveyor, tell_changed
 from plant.services.register_refusals import (
     ConveyorIsRetired,
     FigureRefused,
@@ -46,6 +46,7 @@ def edit_conveyor(
     conveyor.version += 1
     with constraints_in_words():
         conveyor.save()
+    tell_changed(conveyor)
     logger.info("Conveyor %s of %s changed by %s.", conveyor.tag, conveyor.plant.code, by)
     return conveyor
 
@@ -105,5 +106,6 @@ def lay_out_conveyor(
     conveyor.take_up_kind = figures.take_up.value
     conveyor.version += 1
     conveyor.save()
+    tell_changed(conveyor)
     logger.info("Conveyor %s of %s laid out by %s.", conveyor.tag, conveyor.plant.code, by)
     return conveyor

@@ -18,6 +18,7 @@ from diagnostics.models import Case, Diagnosis, Sighting
 from diagnostics.selectors.evidence import evidence_of
 from diagnostics.services import diagnosing, walking
 from plant.models import Belt
+from plant.services import keeping_belts
 from tests.diagnostics.factories import (
     add_loop,
     later,
@@ -322,3 +323,27 @@ def test_evidence_costs_the_same_queries_for_few_and_many_looks(django_assert_nu
         evidence_of(Case.objects.select_related("conveyor").get(pk=few.case_id))
     with django_assert_num_queries(10):
         evidence_of(Case.objects.select_related("conveyor").get(pk=many.case_id))
+
+
+@pytest.mark.django_db(transaction=True)
+def test_change_of_the_register_diagnoses_open_cases_of_the_conveyor_anew():
+    walk_down = walk_with_trouble_on_return()
+    case = walk_down.case
+    first = diagnosing.diagnose_case(case_id=case.pk, now=later(hours=1))
+    ended = make_case(case.conveyor)
+    Case.objects.filter(pk=ended.pk).update(state=CaseState.CLOSED.value)
+    belt = case.conveyor.belts.get()
+
+    keeping_belts.edit_belt(
+        conveyor_id=case.conveyor_id,
+        belt_id=belt.pk,
+        values={"width_mm": 1200},
+        version=belt.version,
+        by=None,
+    )
+
+    case.refresh_from_db()
+    latest = case.diagnoses.filter(superseded_at__isnull=True).get()
+    assert latest.pk != first.pk
+    assert case.diagnosis_owed_at is None
+    assert not ended.diagnoses.exists()
