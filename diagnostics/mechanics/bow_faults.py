@@ -58,7 +58,7 @@ def bows(model: LateralModel, run: Run) -> list[Candidates]:
         centres: Floats = (
             start + half_m + END_M + step * np.arange(int(room / step) + 1, dtype=np.float64)
         )
-        turned = _bent(model, centres, half_m)
+        turned = bent_structure(model, centres, half_m)
         steered = turned + _left_square(model, on_run, centres, half_m)
         middles = names_at(centres, nodes.roll_at_m[on_run], names)
         found += [
@@ -77,7 +77,7 @@ def bows(model: LateralModel, run: Run) -> list[Candidates]:
     return found
 
 
-def _bent(model: LateralModel, centres_m: Floats, half_m: float) -> csr_array:
+def bent_structure(model: LateralModel, centres_m: Floats, half_m: float) -> csr_array:
     """Tension and bending of a belt beside a structure that bows to the left."""
     candidate, node, x = stretches(centres_m, half_m, model.line.nodes.s_m)
     height = np.cos(np.pi * x / 2) ** 2 * _M_PER_MM
