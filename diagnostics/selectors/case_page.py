@@ -10,7 +10,7 @@ from django.db.models import Count, Q
 from diagnostics.case_states import CaseState
 from diagnostics.models import Case, CaseMove, Complaint, Diagnosis, Finding, Hypothesis, WalkDown
 from diagnostics.next_step import Standing, Step, next_step
-from diagnostics.selectors import complaint_desk, loop_ribbon
+from diagnostics.selectors import complaint_desk, loop_ribbon, recurring
 from diagnostics.selectors.evidence import mended_at_of, standing_sightings
 from plant.models import User
 
@@ -30,6 +30,7 @@ class CasePage:
     accepted: list[Hypothesis]
     lately_proved: list[Case]
     repeats: list[Case]
+    came_back_at_same_place: bool | None
     drawing: dict[str, Any]
     step: Step
     my_walk_down: WalkDown | None
@@ -41,7 +42,8 @@ class CasePage:
 
     @property
     def first(self) -> list[Hypothesis]:
-        return self.hypotheses[:FIRST_HYPOTHESES]
+        """Suspicions that nobody has accepted yet: an accepted one stands above them."""
+        return [one for one in self.hypotheses if not one.accepted_at][:FIRST_HYPOTHESES]
 
 
 def case_page(case: Case, reader: User, now: datetime) -> CasePage:
@@ -73,6 +75,7 @@ def case_page(case: Case, reader: User, now: datetime) -> CasePage:
         accepted=[one for one in hypotheses if one.accepted_at],
         lately_proved=[] if case.cause else _lately_proved(case, now),
         repeats=list(case.repeats.all()),
+        came_back_at_same_place=recurring.is_same_place(case),
         drawing=loop_ribbon.drawing_of_case(
             case, sightings, diagnosis, href_of=loop_ribbon.look_address
         ),

@@ -8,7 +8,8 @@ from django.utils.translation import gettext as _
 from diagnostics import signals
 from diagnostics.case_states import BY_HAND, CaseState, may_move
 from diagnostics.models import Case, CaseMove
-from diagnostics.services import numbering, recurring
+from diagnostics.selectors import recurring
+from diagnostics.services import numbering
 from plant.errors import DomainError
 from plant.models import Conveyor, User
 

@@ -8,7 +8,8 @@ from django.urls import reverse
 from diagnostics.case_states import CaseState
 from diagnostics.models import Case
 from diagnostics.next_step import Standing, Step, next_step
-from diagnostics.services import cases, diagnosing
+from diagnostics.services import cases, diagnosing, judging
+from plant.loop.vocabulary import Zone
 from plant.roles import Role
 from tests.diagnostics.factories import (
     NOW,
@@ -116,6 +117,45 @@ def test_case_on_an_incomplete_register_says_so_in_words(plant, technician):
 
     assert "No diagnosis can be made until the register is complete" in page
     assert "head pulley" in page
+
+
+@pytest.mark.parametrize(
+    ("position_m", "words"),
+    [(84.0, "at the same place"), (20.0, "the same family of causes at another place")],
+)
+def test_a_repeat_says_whether_it_came_back_at_the_same_place(plant, technician, position_m, words):
+    conveyor = make_conveyor(plant)
+    first, again = make_case(conveyor), make_case(conveyor, now=later(days=5))
+    for case, at_m in ((first, 85.0), (again, position_m)):
+        cases.mark_cause(
+            case,
+            cause="return_idler_skewed",
+            cause_class="return_idler",
+            zone=Zone.RETURN_BEFORE,
+            position_m=at_m,
+            now=later(days=6),
+        )
+        Case.objects.filter(pk=first.pk).update(proved_at=NOW)
+
+    page = page_of(technician, again)
+
+    assert "It has come back:" in page
+    assert words in page
+
+
+def test_an_accepted_cause_stands_once_among_the_causes(plant, technician):
+    case = walk_with_trouble_on_return(make_case(make_conveyor(plant))).case
+    made = diagnosing.diagnose_case(case_id=case.pk, now=later(hours=1))
+    first = made.hypotheses.first()
+    lead = make_person(Role.LEAD, plant)
+    judging.accept_hypothesis(
+        hypothesis_id=first.pk, case_id=case.pk, by=lead, now=later(hours=2), why="measured"
+    )
+
+    page = page_of(technician, case)
+
+    causes = page[page.index('id="diagnosis-heading"') : page.index('id="loop-heading"')]
+    assert causes.count('<span class="state">accepted</span>') == 1
 
 
 def test_repeat_is_told_on_both_cases(plant, technician):
