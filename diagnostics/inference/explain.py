@@ -46,15 +46,15 @@ def reasons_for(
     are one line of the sum and no reason of their own.
     """
     touching = [one for one in account.weights if _touches(one, entry, evidence)]
-    elsewhere = [one for one in account.weights if one not in touching]
     lines = [Weighing(_words(one, entry, evidence, travel), one.factor) for one in touching]
     lines.sort(key=lambda one: -abs(_log(one.factor)))
-    total = _sum_in_words(entry, account, [one.factor for one in lines], elsewhere)
     said = tuple(lines)
+    elsewhere = [one for one in account.weights if one not in touching]
     if elsewhere:
         lines.append(Weighing("Evidence that speaks of other causes only.", _product(elsewhere)))
+    total = _sum_in_words(entry, account, [one.factor for one in said])
     return Reasons(
-        speaks_for=(*(_worded(one) for one in said if one.factor >= 1), total),
+        speaks_for=(*(_worded(one) for one in said if one.factor > 1), total),
         against=tuple(_worded(one) for one in said if one.factor < 1),
         sum=Sum(_exp(account.log_start), tuple(lines)),
     )
@@ -103,16 +103,15 @@ def _figures(size: float) -> str:
     return f"{size:.1f}" if size < 9.95 else (f"{size:.0f}" if size < 1e5 else f"{size:.0e}")
 
 
-def _sum_in_words(
-    entry: Entry, account: Account, factors: list[float], elsewhere: list[Weight]
-) -> str:
+def _sum_in_words(entry: Entry, account: Account, factors: list[float]) -> str:
+    rest = account.log_odds - account.log_start - sum(_log(one) for one in factors)
     parts = [times(one) for one in factors]
-    if elsewhere:
-        parts.append(f"{times(_product(elsewhere))} for what speaks of other causes only")
+    if abs(rest) > math.log(1.005):
+        parts.append(f"{times(_exp(rest))} for the rest")
     return (
         f"The sum: odds of {odds(account.log_start)} before anything was seen, "
-        f"{', '.join(parts)}, make {odds(account.log_odds)}, which is "
-        f"{percent(entry.probability)}."
+        f"{', '.join(parts) or 'nothing that moves them'}, make {odds(account.log_odds)}, "
+        f"which is {percent(entry.probability)}."
     )
 
 

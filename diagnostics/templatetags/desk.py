@@ -39,6 +39,13 @@ def is_beyond(sighting: Sighting, conveyor: Conveyor) -> bool:
 
 
 @register.filter
+def reasons_shown(entry: dict[str, Any]) -> list[str]:
+    """What speaks for an entry; the sum in words gives way to its table where that is kept."""
+    reasons: list[str] = entry.get("reasons", [])
+    return reasons[:-1] if entry.get("sum") else reasons
+
+
+@register.filter
 def times_words(factor: float) -> str:
     """A factor of a sum, "× 3.2"."""
     return explain.times(factor)
