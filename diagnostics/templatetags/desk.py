@@ -63,6 +63,14 @@ def odds_of_share(share: float) -> str:
 
 
 @register.filter
+def bits(information: float) -> str:
+    """How much an answer would tell, to two digits."""
+    if information < 0.01:
+        return _("worth under 0.01 bit")
+    return _("worth %s bit") % formats.number_format(information, 2 if information < 1 else 1)
+
+
+@register.filter
 def kind_words(kind: str) -> str:
     return _(kind.replace("_", " "))
 
