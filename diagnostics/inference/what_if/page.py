@@ -9,7 +9,7 @@ from plant.loop.vocabulary import Side
 
 _WIDTH = 96
 # Characters of the ribbon on either side of the centre line.
-_HALF = 20
+_HALF = 18
 _NAME = 14
 
 
@@ -79,7 +79,7 @@ def _row(seen: SeenAt, picture: Picture, place: str) -> str:
     right = ("#" * length if share > 0 else "").ljust(_HALF)
     words = seen.degree.value if seen.side is None else f"{seen.degree.value} {seen.side.value}"
     name = seen.station.name
-    here = "  <- the fault" if place and name == place else ""
+    here = "  <- fault" if place and name == place else ""
     name = name if len(name) <= _NAME else name[: _NAME - 1] + "~"
     return (
         f"{name:<{_NAME}} {seen.station.position_m:>9.1f}  {left}|{right} "
