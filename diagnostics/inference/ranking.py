@@ -4,6 +4,7 @@ Neighbouring idlers cannot be told apart by what they do to the belt; within one
 entry, placed at the middle of its probability.
 """
 
+import heapq
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -18,9 +19,8 @@ from diagnostics.inference.scoring import Standing
 from diagnostics.inference.timed_look import Travel
 from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass, Persistence
 from diagnostics.mechanics.nodes import Floats
-from plant.loop.path import Loop
 from plant.loop.vocabulary import Side, Zone
-from plant.loop.zones import zone_at
+from plant.loop.zones import Stretch, stretches, zone_in
 
 # Entries beyond these say nothing; their probabilities are left out of the list, not spread over
 # the rest, so that `classes` sums to 1 and `ranked` to a little less.
@@ -94,18 +94,16 @@ def rank(
     finding names, whatever it has.
     """
     place = {name: number for number, name in enumerate(class_shares(standings))}
-    drafts = sorted(
-        (draft for one in standings for draft in _drafts(one)), key=lambda one: -one.probability
-    )
-    kept = drafts[:MOST_ENTRIES]
+    kept = _likeliest(standings)
     wanted = {one.cause for one in evidence.findings} | set(place)
     wanted -= {word for one in kept for word in _words_of(one.standing.cause)}
-    for draft in drafts[MOST_ENTRIES:]:
+    for draft in _best_of(standings, wanted):
         words = _words_of(draft.standing.cause)
         if words & wanted:
             wanted -= words
             kept.append(draft)
-    entries = [_entry(one, evidence, travel) for one in kept]
+    zones = stretches(evidence.conveyor.loop)
+    entries = [_entry(one, evidence, travel, zones) for one in kept]
     return tuple(
         sorted(
             entries,
@@ -133,6 +131,31 @@ class _Draft:
     probability: float
 
 
+def _likeliest(standings: tuple[Standing, ...]) -> list[_Draft]:
+    """The first `MOST_ENTRIES`.
+
+    A cause is left as soon as all its remaining places together weigh less than the last of them.
+    """
+    found: list[tuple[float, int, int, _Draft]] = []
+    largest = [-1.0] * MOST_ENTRIES
+    for number in sorted(range(len(standings)), key=lambda one: -standings[one].total):
+        left = standings[number].total
+        for order, draft in enumerate(_drafts(standings[number])):
+            found.append((-draft.probability, number, order, draft))
+            heapq.heappushpop(largest, draft.probability)
+            left -= draft.probability
+            if left < largest[0]:
+                break
+    return [draft for *_, draft in sorted(found, key=lambda one: one[:3])][:MOST_ENTRIES]
+
+
+def _best_of(standings: tuple[Standing, ...], wanted: set[str]) -> list[_Draft]:
+    """The likeliest draft of each cause that is wanted by its own name or its class."""
+    asked = [one for one in standings if _words_of(one.cause) & wanted]
+    best = [max(_drafts(one), key=lambda draft: draft.probability) for one in asked]
+    return sorted(best, key=lambda one: -one.probability)
+
+
 def _drafts(standing: Standing) -> Iterable[_Draft]:
     if standing.places is not None:
         groups = _clusters(standing.probability, standing.places)
@@ -142,10 +165,12 @@ def _drafts(standing: Standing) -> Iterable[_Draft]:
         yield _Draft(standing, index, float(standing.probability[index].sum()))
 
 
-def _entry(draft: _Draft, evidence: Evidence, travel: Travel | None) -> Entry:
+def _entry(
+    draft: _Draft, evidence: Evidence, travel: Travel | None, zones: tuple[Stretch, ...]
+) -> Entry:
     standing = draft.standing
     if standing.places is not None:
-        return _placed(standing, standing.places, draft.index, evidence.conveyor.loop)
+        return _placed(standing, standing.places, draft.index, zones)
     number = int(draft.index[0])
     if standing.cause.cause_class in BELT_CLASSES:
         return _on_belt(standing, number, evidence, travel)
@@ -166,7 +191,9 @@ def _clusters(probability: Floats, places: Places) -> Iterable[np.ndarray]:
         left &= ~near
 
 
-def _placed(standing: Standing, places: Places, index: np.ndarray, loop: Loop) -> Entry:
+def _placed(
+    standing: Standing, places: Places, index: np.ndarray, zones: tuple[Stretch, ...]
+) -> Entry:
     probability = standing.probability[index]
     order = index[np.argsort(places.position_m[index], kind="stable")]
     at = places.position_m[order]
@@ -180,7 +207,7 @@ def _placed(standing: Standing, places: Places, index: np.ndarray, loop: Loop) -
         cause=standing.cause,
         probability=min(float(probability.sum()), 1.0),
         log_fit=float(standing.log_fit[best]),
-        zone=zone_at(loop, middle),
+        zone=zone_in(zones, middle),
         component=places.components[nearest] or None,
         position_m=middle,
         lower_m=lower,

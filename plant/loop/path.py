@@ -67,7 +67,14 @@ class Loop:
         return tuple(part for part in self.parts if part.is_pulley)
 
     def of_kind(self, *kinds: ComponentKind) -> tuple[Part, ...]:
+        if len(kinds) == 1:
+            return self._by_kind.get(kinds[0], ())
         return tuple(part for part in self.parts if part.kind in kinds)
+
+    @cached_property
+    def _by_kind(self) -> dict[ComponentKind, tuple[Part, ...]]:
+        kinds = dict.fromkeys(part.kind for part in self.parts)
+        return {kind: tuple(part for part in self.parts if part.kind is kind) for kind in kinds}
 
     def station_named(self, name: str) -> Station | None:
         wanted = name.strip().casefold()

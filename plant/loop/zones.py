@@ -41,9 +41,13 @@ def stretches(loop: Loop) -> tuple[Stretch, ...]:
 
 
 def zone_at(loop: Loop, position_m: float) -> Zone:
-    place = loop.wrap(position_m)
-    for stretch in stretches(loop):
-        if stretch.start_m <= place < stretch.end_m:
+    return zone_in(stretches(loop), loop.wrap(position_m))
+
+
+def zone_in(found: tuple[Stretch, ...], position_m: float) -> Zone:
+    """As `zone_at`, for who asks about many places of one loop, from 0 m to its length."""
+    for stretch in found:
+        if stretch.start_m <= position_m < stretch.end_m:
             return stretch.zone
     return Zone.TAIL
 
