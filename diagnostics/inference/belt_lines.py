@@ -28,6 +28,12 @@ def models_of(conveyor: ConveyorFacts, loads: Iterable[LoadState]) -> dict[LoadS
     return {load: _model(_data(conveyor, load)) for load in loads}
 
 
+def forget() -> None:
+    """Drop the models that are kept."""
+    _model.cache_clear()
+    _nodes.cache_clear()
+
+
 @lru_cache(maxsize=MOST_KEPT)
 def _model(data: LineData) -> LateralModel:
     return LateralModel(Line(data, _nodes(data.loop)))

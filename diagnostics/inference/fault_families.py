@@ -10,6 +10,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from diagnostics.inference import belt_lines
 from diagnostics.inference.belt_lines import MOST_KEPT
 from diagnostics.inference.evidence import ConveyorFacts
 from diagnostics.inference.vocabulary import LoadState
@@ -80,6 +81,12 @@ class FaultFamilies:
 def fault_table(model: LateralModel) -> FaultTable:
     """Every candidate fault of a conveyor in one load state, kept with its model."""
     return FaultTable(model, list(_candidates(model)))
+
+
+def forget() -> None:
+    """Drop everything that is kept of conveyors; for who measures what it takes anew."""
+    fault_table.cache_clear()
+    belt_lines.forget()
 
 
 def _candidates(model: LateralModel) -> Iterable[Candidates]:
