@@ -1,74 +1,150 @@
-"""One case: a fault put into a true world, walked down by an observer who errs."""
+"""Cases: faults put into a true world, walked down by an observer who errs."""
 
-import math
+from collections.abc import Callable
+from copy import deepcopy
+from dataclasses import dataclass
 
 import numpy as np
 
-from tests.simulator.belt import steady_offsets
+from tests.simulator.belt import World, steady_offsets
 from tests.simulator.conveyors import random_conveyor
+from tests.simulator.faults import (
+    CAUSES,
+    CLASS_CAUSES,
+    Useless,
+    put_belt_defect,
+    put_fixed_fault,
+)
 from tests.simulator.observer import Observer, shape_at
 from tests.simulator.world import true_world
 
-CAUSES = {
-    "carrying_idlers_skewed": ("carrying_idler_structure", "deg", (0.4, 1.8)),
-    "structure_bowed": ("carrying_idler_structure", "mm", (40, 250)),
-    "off_centre_loading": ("loading", "mm", (30, 140)),
-    "tail_pulley_skewed": ("tail_pulley", "deg", (0.1, 1.2)),
-    "tail_pulley_build_up": ("tail_pulley", "mm diameter", (0.5, 12)),
-    "head_pulley_skewed": ("head_pulley", "deg", (0.15, 1.3)),
-    "head_lagging_worn_one_side": ("head_pulley", "mm diameter", (0.5, 12)),
-    "bend_pulley_skewed": ("bend_pulley", "deg", (0.2, 2.5)),
-    "bend_pulley_build_up": ("bend_pulley", "mm diameter", (0.3, 12)),
-    "take_up_carriage_skewed": ("take_up", "deg", (0.3, 2.5)),
-    "take_up_pulley_build_up": ("take_up", "mm diameter", (0.5, 12)),
-    "return_idler_skewed": ("return_idler", "deg", (0.8, 5)),
-    "self_aligning_idler_stuck": ("return_idler", "deg", (3, 7)),
-    "crooked_splice": ("belt_splice", "deg", (0.3, 2.2)),
-    "one_sided_belt_damage": ("belt_section", "deg", (0.3, 2.5)),
-    "belt_camber": ("belt_section", "1/m", (0.0008, 0.006)),
-}
-CLASS_CAUSES: dict[str, list[tuple[str, float]]] = {
-    "carrying_idler_structure": [("carrying_idlers_skewed", 0.65), ("structure_bowed", 0.35)],
-    "loading": [("off_centre_loading", 1)],
-    "tail_pulley": [("tail_pulley_skewed", 0.75), ("tail_pulley_build_up", 0.25)],
-    "head_pulley": [("head_pulley_skewed", 0.75), ("head_lagging_worn_one_side", 0.25)],
-    "bend_pulley": [("bend_pulley_skewed", 0.6), ("bend_pulley_build_up", 0.4)],
-    "take_up": [("take_up_carriage_skewed", 0.8), ("take_up_pulley_build_up", 0.2)],
-    "return_idler": [("return_idler_skewed", 0.6), ("self_aligning_idler_stuck", 0.4)],
-    "belt_splice": [("crooked_splice", 1)],
-    "belt_section": [("one_sided_belt_damage", 0.75), ("belt_camber", 0.25)],
-}
-LEAST_PEAK_M = 0.03
+LEAST_PEAK_M, LARGEST_PEAK_M = 0.03, 0.2
+BELT_CLASSES = ("belt_section", "belt_splice")
+FIXED_CLASSES = tuple(name for name in sorted(CLASS_CAUSES) if name not in BELT_CLASSES)
+# Of two causes at once, how often one travels with the belt.
+TRAVELS_SHARE = 0.3
 
 
-class Useless(Exception):
-    """The drawn fault moves this belt too little to complain about."""
+@dataclass
+class Scene:
+    """A conveyor that mistracks, with whoever can be sent to look at it."""
+
+    number: int
+    conveyor: dict
+    states: list[str]
+    truth: list[dict]
+    observer: Observer
+
+    def walked_down(self, *, prefix: str = "N") -> dict:
+        """The case of one walk along the whole belt, sometimes with a timed look."""
+        case = self.case_of(self.observer.walk(self.states), prefix=prefix)
+        if self.observer.rng.random() < 0.4:
+            case["belt_watch"] = self.observer.watch(self.states[0])
+        return case
+
+    def case_of(self, readings: list[dict], *, prefix: str = "N") -> dict:
+        return {
+            "id": f"{prefix}-{self.number:04d}",
+            "conveyor": self.conveyor,
+            "walk_down": readings,
+            "truth": self.truth,
+        }
 
 
 def simulate(rng: np.random.Generator, number: int, *, misalignment_deg: float = 0.2) -> dict:
     """One case with its truth; draws again until the fault is worth a complaint."""
+    return one_cause(rng, number, misalignment_deg=misalignment_deg).walked_down()
+
+
+def simulate_two(rng: np.random.Generator, number: int, *, misalignment_deg: float = 0.2) -> dict:
+    """One case of two causes at once: classes that differ, each alone worth a complaint.
+
+    Both stay in place, or the second travels with the belt.
+    """
+    return two_causes(rng, number, misalignment_deg=misalignment_deg).walked_down(prefix="T")
+
+
+def one_cause(rng: np.random.Generator, number: int, *, misalignment_deg: float = 0.2) -> Scene:
     cause_class = str(rng.choice(sorted(CLASS_CAUSES)))
+    return _until_useful(
+        lambda: _one_cause(rng, number, cause_class, misalignment_deg=misalignment_deg)
+    )
+
+
+def two_causes(rng: np.random.Generator, number: int, *, misalignment_deg: float = 0.2) -> Scene:
+    first, second = (str(name) for name in rng.choice(FIXED_CLASSES, 2, replace=False))
+    if rng.random() < TRAVELS_SHARE:
+        second = str(rng.choice(BELT_CLASSES))
+    return _until_useful(
+        lambda: _two_causes(rng, number, (first, second), misalignment_deg=misalignment_deg)
+    )
+
+
+def _until_useful(draw: Callable[[], Scene]) -> Scene:
     while True:
-        conveyor = random_conveyor(rng, f"N{number:03d}")
-        options = CLASS_CAUSES[cause_class]
-        weights = np.array([w for _, w in options])
-        cause = str(rng.choice([c for c, _ in options], p=weights / weights.sum()))
         try:
-            return _case(rng, number, conveyor, cause, cause_class, misalignment_deg)
+            return draw()
         except Useless:
             continue
 
 
-def _case(rng, number, conveyor, cause, cause_class, misalignment_deg) -> dict:
+def _one_cause(rng, number, cause_class, *, misalignment_deg) -> Scene:
+    conveyor = random_conveyor(rng, f"N{number:03d}")
+    cause = _cause_of(rng, cause_class)
+    states = _states(rng, [cause])
+    world = true_world(conveyor, rng, misalignment_deg=misalignment_deg)
+    base = _offsets(world, states)
+    truth, moving = _put(rng, world, conveyor, cause, cause_class)
+    offsets = base if moving else _offsets(world, states)
+    _judge(truth, _peak_m(world, base, offsets, moving))
+    observer = Observer(rng, conveyor, world, offsets, moving)
+    return Scene(number, conveyor, states, [truth], observer)
+
+
+def _two_causes(rng, number, classes, *, misalignment_deg) -> Scene:
+    conveyor = random_conveyor(rng, f"T{number:03d}")
+    causes = [_cause_of(rng, name) for name in classes]
+    states = _states(rng, causes)
+    world = true_world(conveyor, rng, misalignment_deg=misalignment_deg)
+    base = _offsets(world, states)
+    both, truths, moving = deepcopy(world), [], None
+    for cause, cause_class in zip(causes, classes, strict=True):
+        # The same draws put the fault into a world of its own, and beside the other.
+        seed = int(rng.integers(2**62))
+        alone = deepcopy(world)
+        truth, travels = _put(np.random.default_rng(seed), alone, conveyor, cause, cause_class)
+        offsets = base if travels else _offsets(alone, states)
+        _judge(truth, _peak_m(alone, base, offsets, travels))
+        _put(np.random.default_rng(seed), both, conveyor, cause, cause_class)
+        truths.append(truth)
+        moving = moving or travels
+    observer = Observer(rng, conveyor, both, _offsets(both, states), moving)
+    return Scene(number, conveyor, states, truths, observer)
+
+
+def _cause_of(rng: np.random.Generator, cause_class: str) -> str:
+    options = CLASS_CAUSES[cause_class]
+    weights = np.array([w for _, w in options])
+    return str(rng.choice([c for c, _ in options], p=weights / weights.sum()))
+
+
+def _states(rng: np.random.Generator, causes: list[str]) -> list[str]:
     states = (
         ["loaded", "empty"]
         if rng.random() < 0.25
         else ["loaded" if rng.random() < 0.7 else "empty"]
     )
-    if cause == "off_centre_loading":
+    if "off_centre_loading" in causes:
         states = sorted({"loaded", *states}, reverse=True)
-    world = true_world(conveyor, rng, misalignment_deg=misalignment_deg)
-    base = {st: steady_offsets(world, loaded=st == "loaded") for st in states}
+    return states
+
+
+def _offsets(world: World, states: list[str]) -> dict:
+    return {state: steady_offsets(world, loaded=state == "loaded") for state in states}
+
+
+def _put(rng, world, conveyor, cause, cause_class) -> tuple[dict, dict | None]:
+    """Draw size and place of a fault; its truth, and its shape when it travels."""
     unit, (low, high) = CAUSES[cause][1:]
     size = float(np.exp(rng.uniform(np.log(low), np.log(high))))
     sign = int(rng.choice([-1, 1]))
@@ -79,125 +155,23 @@ def _case(rng, number, conveyor, cause, cause_class, misalignment_deg) -> dict:
         "size_unit": unit,
         "side": "right" if sign > 0 else "left",
     }
-    moving = None
-    if cause_class.startswith("belt"):
-        moving = _belt_defect(rng, conveyor, cause, size, sign, truth)
-        offsets = base
-        peak = max(
-            np.abs(shape_at(world, moving, s_at, st == "loaded")[1]).max()
-            for st in states
-            for s_at in np.linspace(5, world.length_m - 5, 5)
-        )
-    else:
-        _fixed_fault(rng, world, conveyor, cause, size, sign, truth)
-        offsets = {st: steady_offsets(world, loaded=st == "loaded") for st in states}
-        peak = max(np.abs(offsets[st][1] - base[st][1]).max() for st in states)
-    if not LEAST_PEAK_M < peak < 0.2:
-        raise Useless
-    truth["peak_effect_mm"] = round(peak * 1000)
-    observer = Observer(rng, conveyor, world, offsets, moving)
-    case = {
-        "id": f"N-{number:04d}",
-        "conveyor": conveyor,
-        "walk_down": observer.walk(states),
-        "truth": [truth],
-    }
-    if rng.random() < 0.4:
-        case["belt_watch"] = observer.watch(states[0])
-    return case
+    if cause_class in BELT_CLASSES:
+        return truth, put_belt_defect(rng, conveyor, cause, size, sign, truth)
+    put_fixed_fault(rng, world, conveyor, cause, size, sign, truth)
+    return truth, None
 
 
-def _belt_defect(rng, conveyor, cause, size, sign, truth) -> dict:
-    length = conveyor["belt"]["length_m"]
-    splices = conveyor["belt"]["splices"]
-    if cause == "crooked_splice":
-        at = splices[int(rng.integers(len(splices)))]
-        truth.update(
-            component=at["name"], belt_position_m=at["belt_position_m"], pattern="travelling"
-        )
-        return {"at": at["belt_position_m"], "angle": math.radians(size) * -sign, "over": 0.5}
-    while True:
-        at = float(rng.uniform(0, length))
-        if all(
-            abs((at - s["belt_position_m"] + length / 2) % length - length / 2) > 8 for s in splices
-        ):
-            break
-    over = (
-        float(rng.uniform(1, 3)) if cause == "one_sided_belt_damage" else float(rng.uniform(15, 40))
+def _peak_m(world, base: dict, offsets: dict, moving: dict | None) -> float:
+    if moving is None:
+        return max(float(np.abs(offsets[one][1] - base[one][1]).max()) for one in base)
+    return max(
+        float(np.abs(shape_at(world, moving, s_at, state == "loaded")[1]).max())
+        for state in base
+        for s_at in np.linspace(5, world.length_m - 5, 5)
     )
-    angle = math.radians(size) if cause == "one_sided_belt_damage" else size * over
-    truth.update(belt_position_m=round(at, 1), extent_m=round(over, 1), pattern="travelling")
-    return {"at": at, "angle": angle * -sign, "over": over}
 
 
-def _fixed_fault(rng, world, conveyor, cause, size, sign, truth) -> None:
-    truth["pattern"] = "load-dependent" if cause == "off_centre_loading" else "fixed"
-    rolls = world.rolls
-    by_name = {p.name: p for p in world.pulleys}
-    if cause in ("carrying_idlers_skewed", "return_idler_skewed"):
-        mine = np.flatnonzero(
-            rolls.carrying if cause[0] == "c" else ~rolls.carrying & ~rolls.self_aligning
-        )
-        mine = mine[rolls.at_m[mine] > 6.0] if cause[0] == "c" else mine
-        count = int(rng.integers(2, 9) if cause[0] == "c" else rng.integers(1, 4))
-        start = int(rng.integers(0, len(mine) - count))
-        chosen = mine[start : start + count]
-        rolls.eps[chosen] += sign * math.radians(size)
-        middle = chosen[(count - 1) // 2]
-        truth.update(component=rolls.names[middle], position_m=round(float(rolls.at_m[middle]), 3))
-    elif cause == "self_aligning_idler_stuck":
-        mine = np.flatnonzero(rolls.self_aligning & ~rolls.carrying)
-        if not len(mine):
-            raise Useless
-        one = int(rng.choice(mine))
-        rolls.stuck[one] = True
-        rolls.eps[one] = sign * math.radians(size)
-        truth.update(component=rolls.names[one], position_m=round(float(rolls.at_m[one]), 3))
-    elif cause == "structure_bowed":
-        half = float(rng.uniform(6, 25))
-        if world.head_m < 2 * half + 12:
-            raise Useless
-        centre = float(rng.uniform(half + 6, world.head_m - half - 3))
-        height = sign * size / 1000
-        world.bow = lambda s: np.where(
-            np.abs(s - centre) < half, height * np.cos(np.pi * (s - centre) / (2 * half)) ** 2, 0.0
-        )
-        world.bow_turns_idlers = bool(rng.random() < 0.5)
-        near = int(np.argmin(np.abs(rolls.at_m - centre)))
-        truth.update(component=rolls.names[near], position_m=round(centre, 1), extent_m=2 * half)
-    elif cause == "off_centre_loading":
-        world.load_left_m = sign * size / 1000
-        truth.update(component="LOAD", position_m=world.load_from_m)
-    else:
-        _pulley_fault(rng, world, conveyor, by_name, cause, size, sign, truth)
-
-
-def _pulley_fault(rng, world, conveyor, by_name, cause, size, sign, truth) -> None:
-    prefix = cause.split("_")[0]
-    names = {
-        "tail": ["TAIL"],
-        "head": ["HEAD"],
-        "take": ["TAKEUP"],
-        "bend": ["SNUB", "BEND1", "BEND2"],
-    }[prefix]
-    names = [n for n in names if n in by_name]
-    if not names:
+def _judge(truth: dict, peak_m: float) -> None:
+    if not LEAST_PEAK_M < peak_m < LARGEST_PEAK_M:
         raise Useless
-    pulley = by_name[str(rng.choice(names))]
-    part = next(p for p in conveyor["components"] if p.get("name") == pulley.name)
-    truth.update(component=pulley.name, position_m=part["position_m"])
-    if "build_up" in cause or "worn" in cause:
-        diameter = part["diameter_mm"] / 1000
-        kappa = size / 1000 / (diameter * world.width_m)
-        tension = float(world.tension_at(np.array([pulley.at_m]), True)[0])
-        cap = tension * world.width_m / (6 * world.bending)
-        pulley.curvature = -sign * cap * math.tanh(kappa / cap)
-        return
-    start, end = math.radians(part["in_deg"]), math.radians(part["out_deg"])
-    # The carriage and the base of a pulley shift along the belt, seldom across it.
-    phi = start if abs(abs(end - start) - math.pi) < 0.5 or rng.random() < 0.5 else end
-    psi = -sign * math.radians(size)
-    theta = np.linspace(start, end, 181)
-    pulley.eps_in = -psi * math.cos(phi - start)
-    pulley.eps_out = -psi * math.cos(phi - end)
-    pulley.shift_m = -psi * pulley.arc_m * float(np.mean(np.cos(phi - theta)))
+    truth["peak_effect_mm"] = round(peak_m * 1000)
