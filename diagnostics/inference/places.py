@@ -152,17 +152,16 @@ def _picked(one: NumberedFit, wanted: np.ndarray) -> Places | None:
     if not wanted.any():
         return None
     fit, family = one.fit, one.fit.family
+    numbers = np.flatnonzero(wanted).tolist()
     return Places(
         log_likelihood=fit.log_likelihood[wanted],
-        log_share=np.full(
-            np.count_nonzero(wanted), np.log(family.weight / np.count_nonzero(wanted))
-        ),
+        log_share=np.full(len(numbers), np.log(family.weight / len(numbers))),
         amplitude=fit.amplitude[wanted],
         position_m=family.position_m[wanted],
         from_m=family.from_m[wanted],
         to_m=family.to_m[wanted],
-        components=tuple(np.array(family.components, dtype=object)[wanted]),
-        columns=tuple((one.number, int(column)) for column in np.flatnonzero(wanted)),
+        components=tuple(family.components[column] for column in numbers),
+        columns=tuple((one.number, column) for column in numbers),
         is_group=family.name.split(" ")[0] in _GROUPS,
         unit=family.unit,
     )

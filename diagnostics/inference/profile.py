@@ -32,6 +32,8 @@ IDLER_DEG = 0.2
 SIZES = (0.5, 1.0, 2.0)
 # An unknown moves the belt without regard to place; engineering judgement. [mm]
 ERRATIC_MM = 30.0
+# Numbers of covariances held at once; keeps walks of many sightings out of the memory.
+_MOST_AT_ONCE = 1_000_000
 
 
 @dataclass(frozen=True)
@@ -81,7 +83,21 @@ class Profile:
 
     def fits(self) -> list[Fit]:
         """One fit a family, in the order of `FaultFamilies.families`."""
-        return [self._fit(family) for family in self._families]
+        shapes = np.concatenate([one.influence_mm for one in self._families], axis=1)
+        count = [len(one.position_m) for one in self._families]
+        log_likelihood, amplitude = self._fit(
+            shapes, np.repeat([one.spread for one in self._families], count)
+        )
+        ends = np.cumsum(count)[:-1]
+        return [
+            Fit(*one)
+            for one in zip(
+                self._families,
+                np.split(log_likelihood, ends),
+                np.split(amplitude, ends),
+                strict=True,
+            )
+        ]
 
     def shapes_of(self, columns: list[tuple[int, int]]) -> tuple[Floats, Floats]:
         """Templates by family and candidate number, shape (readings, n), and their spreads."""
@@ -99,13 +115,10 @@ class Profile:
 
     def erratic(self) -> float:
         """Log likelihood of a belt that stands anywhere, each reading for itself."""
-        size = len(self.readings.offset_mm)
-        logs = [
-            _log_moved(self.readings.offset_mm, factor, np.full(size, one * ERRATIC_MM))
-            for factor in self._factors
-            for one in SIZES
-        ]
-        return _log_mean(np.array(logs), axis=0).item()
+        seen = self.readings.offset_mm
+        spreads = np.array([np.full(len(seen), one * ERRATIC_MM) for one in SIZES])
+        logs = self._log_moved(np.broadcast_to(seen, spreads.shape), spreads)
+        return _log_mean(logs.ravel(), axis=0).item()
 
     def moving(self, passings: Sequence[Passing]) -> float:
         """Log likelihood of a defect that travels with the belt, with what was said of it.
@@ -113,20 +126,40 @@ class Profile:
         Averaged over sizes, sides and lengths of look; each moves the readings by what it is
         expected to have added, and leaves open which of them caught it.
         """
-        logs = [
-            _log_moved(self.readings.offset_mm - one.expected_mm, factor, one.spread_mm)
-            + one.log_said
-            for factor in self._factors
-            for one in passings
-        ]
-        return _log_mean(np.array(logs), axis=0).item()
+        left = self.readings.offset_mm - np.array([one.expected_mm for one in passings])
+        logs = self._log_moved(left, np.array([one.spread_mm for one in passings]))
+        said = np.array([one.log_said for one in passings])
+        return _log_mean((logs + said).ravel(), axis=0).item()
 
-    def _fit(self, family: Family) -> Fit:
+    def _log_moved(self, values: Floats, spreads_mm: Floats) -> Floats:
+        """Log density of rows of readings, each reading with a spread of its own besides.
+
+        Parameters
+        ----------
+        values, spreads_mm : array, shape (rows, readings)
+
+        Returns
+        -------
+        array, shape (backgrounds, rows)
+        """
+        covers = np.array([one @ one.T for one in self._factors])[:, None]
+        rows, size = values.shape
+        step = max(_MOST_AT_ONCE // (len(covers) * size**2), 1)
+        return np.concatenate(
+            [
+                _log_normal_of(values[at : at + step], covers, spreads_mm[at : at + step])
+                for at in range(0, rows, step)
+            ],
+            axis=1,
+        )
+
+    def _fit(self, shapes: Floats, spread: Floats) -> tuple[Floats, Floats]:
+        """Log likelihood and expected amplitude of every template, shape (templates,) each."""
         logs, amplitudes = [], []
-        for one in self.whitened(family.influence_mm):
+        for one in self.whitened(shapes):
             weight, match = np.sum(one.shapes**2, axis=0), one.shapes.T @ one.readings
             for size in SIZES:
-                variance = (size * family.spread) ** 2
+                variance = (size * spread) ** 2
                 gain = 1 + variance * weight
                 better = 0.5 * variance * match**2 / gain - 0.5 * np.log(gain)
                 logs.append(one.log_nothing + better)
@@ -134,9 +167,7 @@ class Profile:
         stacked = np.array(logs)
         shares = np.exp(stacked - stacked.max(axis=0))
         shares /= shares.sum(axis=0)
-        return Fit(
-            family, _log_mean(stacked, axis=0), np.sum(shares * np.array(amplitudes), axis=0)
-        )
+        return _log_mean(stacked, axis=0), np.sum(shares * np.array(amplitudes), axis=0)
 
 
 def _wander(loop: Loop, place: Floats, badness: float) -> Floats:
@@ -154,10 +185,15 @@ def _log_normal(value: Floats, factor: np.ndarray) -> float:
     return -0.5 * (float(white @ white) + spread + len(value) * math.log(2 * math.pi))
 
 
-def _log_moved(value: Floats, factor: np.ndarray, spread_mm: Floats) -> float:
-    """As `_log_normal`, each reading with a spread of its own besides."""
-    cover = factor @ factor.T + np.diag(spread_mm**2)
-    return _log_normal(value, np.linalg.cholesky(cover))
+def _log_normal_of(values: Floats, covers: np.ndarray, spreads_mm: Floats) -> Floats:
+    """As `_log_normal`, of rows of readings against each covariance with each spread added."""
+    size = values.shape[1]
+    factors = np.linalg.cholesky(covers + np.eye(size) * (spreads_mm**2)[:, None, :])
+    white = np.linalg.solve(factors, np.broadcast_to(values, factors.shape[:-1])[..., None])
+    spread = 2 * np.sum(np.log(np.diagonal(factors, axis1=-2, axis2=-1)), axis=-1)
+    distance = np.sum(white[..., 0] ** 2, axis=-1)
+    result: Floats = -0.5 * (distance + spread + size * math.log(2 * math.pi))
+    return result
 
 
 def _log_mean(logs: Floats, *, axis: int) -> Floats:

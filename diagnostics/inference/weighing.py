@@ -12,13 +12,20 @@ from diagnostics.inference.close_looks import log_findings
 from diagnostics.inference.evidence import Evidence
 from diagnostics.inference.fault_families import FaultFamilies
 from diagnostics.inference.features import splice_positions_m
-from diagnostics.inference.places import NumberedFit, Places, is_placeless, places_of
+from diagnostics.inference.places import (
+    NumberedFit,
+    Places,
+    family_names,
+    is_placeless,
+    places_of,
+)
 from diagnostics.inference.profile import Profile
 from diagnostics.inference.readings import readings_of
 from diagnostics.inference.timed_look import Travel
 from diagnostics.inference.travelling import passings, said_of_erratic, said_of_fixed
 from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass
 from diagnostics.mechanics.nodes import Floats
+from plant.loop.vocabulary import ComponentKind
 
 # Of the defects timed to within a splice's neighbourhood, so many are other places by chance;
 # engineering judgement.
@@ -79,6 +86,7 @@ class Weigher:
         faults = FaultFamilies(conveyor, self.models, looks.position_m, looks.load)
         self.profile = Profile(self.readings, faults)
         self._fits: dict[str, list[NumberedFit]] = {}
+        self._places: dict[tuple[tuple[str, ...], frozenset[ComponentKind]], Places | None] = {}
         for number, fit in enumerate(self.profile.fits()):
             self._fits.setdefault(fit.family.name, []).append(NumberedFit(number, fit))
         self._said_of_fixed = said_of_fixed(self.readings, conveyor)
@@ -94,11 +102,19 @@ class Weigher:
         if cause.cause_class in BELT_CLASSES:
             return self._weigh_travelling(cause)
         if not is_placeless(cause):
-            places = places_of(cause, self.evidence.conveyor.loop, self._fits)
+            places = self._places_of(cause)
             if places is not None:
                 seen = places.log_likelihood + self._said_of_fixed
                 return Weighed(places.log_share, seen, np.zeros_like(seen), places=places)
         return Weighed(_NO_PLACE, np.array([self._erratic]), _NO_PLACE)
+
+    def _places_of(self, cause: Cause) -> Places | None:
+        """Many causes share their places: skewed, dropped or worn, it is the same idlers."""
+        loop = self.evidence.conveyor.loop
+        key = (tuple(family_names(cause, loop)), cause.stands_at)
+        if key not in self._places:
+            self._places[key] = places_of(cause, loop, self._fits)
+        return self._places[key]
 
     def _log_moving(self, is_long: bool) -> float:
         found = passings(self.readings, self.evidence.conveyor, self.models, is_long=is_long)
