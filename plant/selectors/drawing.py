@@ -6,7 +6,7 @@ from typing import Any
 from django.utils.translation import gettext, gettext_noop
 
 from plant.loop.drawing.figure import Reader, Telling, draw_loop
-from plant.loop.drawing.shapes import Mark, MarkKind, RibbonPoint
+from plant.loop.drawing.shapes import Curve, Mark, MarkKind, RibbonPoint
 from plant.loop.parts import GeometryError, Part
 from plant.loop.path import Loop
 from plant.loop.vocabulary import TakeUpKind
@@ -14,13 +14,14 @@ from plant.models import Conveyor
 from plant.selectors.loops import loop_of
 from plant.words import KIND_WORDS
 
-__all__ = ["Mark", "MarkKind", "RibbonPoint", "loop_drawing"]
+__all__ = ["Curve", "Mark", "MarkKind", "RibbonPoint", "loop_drawing"]
 
 _KEY = {
     MarkKind.ONSET: gettext_noop("first place off centre"),
     MarkKind.SUSPECTED: gettext_noop("suspected place"),
     MarkKind.CASE: gettext_noop("open case"),
     MarkKind.WORK: gettext_noop("work to be done"),
+    MarkKind.SUPPOSED: gettext_noop("where the fault is supposed"),
 }
 # The pure drawing's own words, here for the translators; the zones' stand in plant/words.py.
 _WORDS = (
@@ -37,6 +38,7 @@ def loop_drawing(
     ribbon: Sequence[RibbonPoint] = (),
     marks: Sequence[Mark] = (),
     *,
+    curves: Sequence[Curve] = (),
     loop: Loop | None = None,
     part_href: Callable[[str], str] | None = None,
 ) -> dict[str, Any]:
@@ -54,6 +56,7 @@ def loop_drawing(
         is_reversing=conveyor.is_reversing,
         ribbon=ribbon,
         marks=marks,
+        curves=curves,
     )
     reader = Reader(gettext, _tells, lambda part: part_href(part.name) if part_href else "")
     kinds = {mark.kind for mark in marks}
@@ -61,7 +64,9 @@ def loop_drawing(
         "conveyor": conveyor,
         "loop": loop,
         "figures": draw_loop(loop, telling, reader=reader),
-        "has_ribbon": bool(ribbon),
+        "has_ribbon": bool(ribbon) and not curves,
+        "has_curves": bool(curves),
+        "has_dots": bool(ribbon and curves),
         "key": [(kind.value, gettext(words)) for kind, words in _KEY.items() if kind in kinds],
         "missing": "",
     }

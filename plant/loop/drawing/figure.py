@@ -3,10 +3,10 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from plant.loop.drawing import fixtures, measures, overlays
+from plant.loop.drawing import curves, fixtures, measures, overlays
 from plant.loop.drawing.canvas import LAYOUTS, Canvas, Layout, canvas_for
 from plant.loop.drawing.labels import Box, Seat, text_box
-from plant.loop.drawing.shapes import Form, Mark, Place, RibbonPoint, Shape
+from plant.loop.drawing.shapes import Curve, Form, Mark, Place, RibbonPoint, Shape
 from plant.loop.parts import Part
 from plant.loop.path import Loop
 from plant.loop.vocabulary import TakeUpKind
@@ -46,13 +46,17 @@ class Figure:
 
 @dataclass(frozen=True)
 class Telling:
-    """What the drawing shows besides the loop itself."""
+    """What the drawing shows besides the loop itself.
+
+    Readings beside computed curves are dots; alone they are joined to a ribbon.
+    """
 
     lift_m: float = 0.0
     take_up: TakeUpKind | None = None
     is_reversing: bool = False
     ribbon: Sequence[RibbonPoint] = ()
     marks: Sequence[Mark] = ()
+    curves: Sequence[Curve] = ()
 
 
 def _plain(text: str) -> str:
@@ -111,7 +115,7 @@ def _figure(loop: Loop, telling: Telling, layout: Layout, reader: Reader) -> Fig
         loop,
         layout,
         lift_m=telling.lift_m,
-        with_lane=bool(telling.ribbon),
+        with_lane=bool(telling.ribbon or telling.curves),
         say=reader.say,
         tells=reader.tells,
     )
@@ -122,7 +126,9 @@ def _figure(loop: Loop, telling: Telling, layout: Layout, reader: Reader) -> Fig
     fixtures.draw_pulleys(canvas, telling.take_up, reader.link)
     fixtures.draw_fittings(canvas, reader.link)
     overlays.draw_pins(canvas, pins)
-    overlays.draw_ribbon(canvas, telling.ribbon)
+    for curve in telling.curves:
+        curves.draw_curve(canvas, curve)
+    overlays.draw_ribbon(canvas, telling.ribbon, is_joined=not telling.curves)
     measures.draw_scale(canvas)
     measures.draw_zones(canvas)
     measures.draw_travel(canvas, is_reversing=telling.is_reversing)

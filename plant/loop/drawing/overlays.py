@@ -51,16 +51,17 @@ def _write_sides(canvas: Canvas, lane: Lane, spot: Spot) -> None:
         canvas.add(canvas.write("lane-side", text, seats, 0.84))
 
 
-def draw_ribbon(canvas: Canvas, points: Sequence[RibbonPoint]) -> None:
+def draw_ribbon(canvas: Canvas, points: Sequence[RibbonPoint], *, is_joined: bool = True) -> None:
+    """The readings, joined to a ribbon unless something else is drawn between them."""
     lane = canvas.lane
     if lane is None or not points:
         return
     readings = sorted(points, key=lambda one: one.position_m % lane.length_m)
-    for one, other in _neighbours(readings, lane.length_m):
+    for one, other in _neighbours(readings, lane.length_m) if is_joined else ():
         _draw_between(canvas, lane, one, other)
     for reading in readings:
         _draw_reading(canvas, lane, reading)
-    _write_readings(canvas, readings)
+    write_peaks(canvas, readings, "reading-words")
 
 
 @dataclass(frozen=True)
@@ -121,7 +122,8 @@ def _neighbours(
             yield one, other
 
 
-def _drawn(share: float) -> float:
+def drawn_share(share: float) -> float:
+    """As far out as an offset is drawn, however large it is."""
     return max(-_DRAWN_AT_MOST, min(_DRAWN_AT_MOST, share))
 
 
@@ -134,7 +136,7 @@ def _draw_between(canvas: Canvas, lane: Lane, one: RibbonPoint, other: RibbonPoi
     is_beyond = min(abs(one.offset_share), abs(other.offset_share)) >= BEYOND
     for piece in lane.pieces(from_m, from_m + gap):
         edge = [
-            spot.beside(_drawn(one.offset_share + rise * (place - from_m)) * lane.half)
+            spot.beside(drawn_share(one.offset_share + rise * (place - from_m)) * lane.half)
             for place, spot in piece
         ]
         middle = [(spot.x, spot.y) for _, spot in reversed(piece)]
@@ -146,7 +148,7 @@ def _draw_between(canvas: Canvas, lane: Lane, one: RibbonPoint, other: RibbonPoi
 
 
 def _draw_reading(canvas: Canvas, lane: Lane, reading: RibbonPoint) -> None:
-    x, y = lane.offset(reading.position_m, _drawn(reading.offset_share))
+    x, y = lane.offset(reading.position_m, drawn_share(reading.offset_share))
     is_beyond = abs(reading.offset_share) >= BEYOND
     foot = lane.offset(reading.position_m, 0.0)
     canvas.add(
@@ -159,11 +161,11 @@ def _draw_reading(canvas: Canvas, lane: Lane, reading: RibbonPoint) -> None:
     )
 
 
-def _write_readings(canvas: Canvas, readings: Sequence[RibbonPoint]) -> None:
+def write_peaks(canvas: Canvas, readings: Sequence[RibbonPoint], words_look: str) -> None:
     """Words at the largest reading of each stretch off centre: nobody has to know the colour."""
     peaks = [reading for reading in _peaks(readings) if reading.label]
     for reading in sorted(peaks, key=lambda one: -abs(one.offset_share))[:_WORDS_AT_MOST]:
-        look = "reading-words beyond" if abs(reading.offset_share) >= BEYOND else "reading-words"
+        look = f"{words_look} beyond" if abs(reading.offset_share) >= BEYOND else words_look
         for text in _shorter_and_shorter(reading.label):
             written = canvas.write(look, text, _reading_seats(canvas, reading), 0.88)
             if written:

@@ -48,11 +48,23 @@ class RibbonPoint:
     href: str = ""
 
 
+@dataclass(frozen=True)
+class Curve:
+    """A computed offset along the loop, its points by rising position; labels are written at peaks.
+
+    `is_filled` draws the ground between the line and the middle.
+    """
+
+    points: tuple[RibbonPoint, ...]
+    is_filled: bool = True
+
+
 class MarkKind(StrEnum):
     ONSET = "onset"
     SUSPECTED = "suspected"
     CASE = "case"
     WORK = "work"
+    SUPPOSED = "supposed"
 
 
 @dataclass(frozen=True)
