@@ -56,6 +56,11 @@ def on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:
     }
 
 
+def what_if(_request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:
+    """The way to the computed pictures."""
+    return {"conveyor": conveyor}
+
+
 def _to_confirm(request: HttpRequest) -> dict[str, Any]:
     heading = _("Causes to be confirmed")
     return _group(request, heading, case_list.to_confirm, case_list.TO_CONFIRM)

@@ -7,4 +7,5 @@ urlpatterns = [
     path("", include("diagnostics.case_urls")),
     path("", include("diagnostics.knowledge_urls")),
     path("", include("diagnostics.trend_urls")),
+    path("", include("diagnostics.what_if_urls")),
 ]
