@@ -1,7 +1,7 @@
 """One conveyor in one load state as the lateral model needs it: grip, centring, tension."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -33,8 +33,6 @@ MODULUS_PER_STRENGTH = {"EP": 10.0, "ST": 70.0}
 USUAL_STRENGTH_N_MM = 800.0
 USUAL_MASS_KG_M2 = 14.0
 USUAL_TENSION_N = 20_000.0
-# No conveyor belt climbs more steeply than this; it keeps a mistyped lift from breaking the sum.
-STEEPEST_SINE = 0.9
 
 
 @dataclass(frozen=True)
@@ -71,7 +69,28 @@ class BeltData:
 
 @dataclass(frozen=True)
 class LineData:
-    """A conveyor's figures for the lateral model; `load_kg_m` is 0 for the empty belt."""
+    """A conveyor's figures for the lateral model.
+
+    Attributes
+    ----------
+    loop : Loop
+    belt : BeltData
+    load_kg_m : float
+        Material on the carrying run, 0 for the empty belt. [kg/m]
+    centre_m, lift_m : float
+        Length of the belt line and its rise from tail to head. [m]
+    trough_rad, vee_rad : float
+        Of the carrying and the return rolls. [rad]
+    take_up_kind : TakeUpKind
+    take_up_n : float or None
+        Tension of one strand at the take-up, with a screw where the belt leaves the tail; None
+        where nobody knows it. [N]
+
+    Raises
+    ------
+    ValueError
+        A figure that is no number, or a belt without width, mass or stiffness.
+    """
 
     loop: Loop
     belt: BeltData
@@ -82,6 +101,30 @@ class LineData:
     vee_rad: float
     take_up_kind: TakeUpKind
     take_up_n: float | None
+
+    def __post_init__(self) -> None:
+        for name in ("load_kg_m", "centre_m", "lift_m", "trough_rad", "vee_rad", "take_up_n"):
+            value = getattr(self, name)
+            if value is not None and not math.isfinite(value):
+                raise ValueError(f"{name} must be a finite number, got {value!r}")
+        for name in ("width_m", "mass_kg_m2", "modulus_n_m"):
+            value = getattr(self.belt, name)
+            if not (value > 0 and math.isfinite(value)):
+                raise ValueError(f"belt {name} must be finite and above 0, got {value!r}")
+
+    def tensioned(self, factor: float) -> "LineData":
+        """The same line with another tension: a take-up that hangs, or lost some of its weight.
+
+        Parameters
+        ----------
+        factor : float
+            New tension at the take-up over the present one, > 0. A low tension has no pattern of
+            its own: bows move the belt in proportion to it, splices with its power -1/2, camber
+            with -1.
+        """
+        if not (factor > 0 and math.isfinite(factor)):
+            raise ValueError(f"factor must be finite and above 0, got {factor!r}")
+        return replace(self, take_up_n=factor * (self.take_up_n or USUAL_TENSION_N))
 
 
 class Line:
@@ -129,20 +172,23 @@ class Line:
     @cached_property
     def _weights_n_m(self) -> tuple[Floats, Floats]:
         """Weight of belt and of material per metre at each roll, shape (rolls,). [N/m]"""
-        sine = max(-STEEPEST_SINE, min(STEEPEST_SINE, self.data.lift_m / self.strands.centre_m))
-        pressing = GRAVITY_MPS2 * math.sqrt(1 - sine**2)
+        pressing = GRAVITY_MPS2 * self.strands.cosine
         nodes = self.nodes
         loaded = (nodes.roll_is_carrying & (nodes.roll_at_m >= self.load_from_m)).astype(float)
         belt = np.full(len(self.nodes.rolls), self.strands.belt_kg_m * pressing)
         return belt, loaded * self.data.load_kg_m * pressing
 
     @cached_property
+    def pressing_n(self) -> Floats:
+        """Weight of belt and material on each roll, square to the slope, shape (rolls,). [N]"""
+        belt, material = self._weights_n_m
+        higher = np.where(self.nodes.roll_is_self_aligning, SELF_ALIGNING_WEIGHT, 1.0)
+        return (belt + material) * self.nodes.roll_spacing_m * higher
+
+    @cached_property
     def grip_n_rad(self) -> Floats:
         """C of each roll, mu N / theta_s, shape (rolls,). [N/rad]"""
-        belt, material = self._weights_n_m
-        nodes = self.nodes
-        higher = np.where(nodes.roll_is_self_aligning, SELF_ALIGNING_WEIGHT, 1.0)
-        return FRICTION / SLIP_ANGLE_RAD * (belt + material) * nodes.roll_spacing_m * higher
+        return FRICTION / SLIP_ANGLE_RAD * self.pressing_n
 
     @cached_property
     def centring_n_m(self) -> tuple[Floats, Floats]:
