@@ -48,3 +48,17 @@ class CaseMoveForm(forms.Form):
     def needs_words(self) -> "CaseMoveForm":
         self.fields["why"].required = True
         return self
+
+
+class LostHoursForm(forms.Form):
+    lost_hours = forms.DecimalField(
+        label=_("hours the belt stood still or ran empty because of it"),
+        required=False,
+        min_value=0,
+        max_value=99_999,
+        max_digits=7,
+        decimal_places=2,
+        localize=True,
+        help_text=_("A figure such as 3.5; leave it empty when nobody knows."),
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+    )

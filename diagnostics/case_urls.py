@@ -8,6 +8,7 @@ urlpatterns = [
     path("cases/", cases.cases, name="cases"),
     path("cases/<slug:number>/", cases.case, name="case"),
     path("cases/<slug:number>/move/", cases.case_move, name="case-move"),
+    path("cases/<slug:number>/lost-hours/", cases.case_lost_hours, name="case-lost-hours"),
     path("cases/<slug:number>/diagnose/", cases.case_diagnose, name="case-diagnose"),
     path("cases/<slug:number>/close-looks/", findings.case_findings, name="case-findings"),
     path(

@@ -1,6 +1,8 @@
 """A case's own moves: opening, moving on, ending, opening again."""
 
+import logging
 from datetime import datetime
+from decimal import Decimal
 
 from django.db import transaction
 from django.utils.translation import gettext as _
@@ -12,6 +14,8 @@ from diagnostics.selectors import recurring
 from diagnostics.services import numbering
 from plant.errors import DomainError
 from plant.models import Conveyor, User
+
+logger = logging.getLogger(__name__)
 
 _ENDS_WITHOUT_WORK = frozenset({CaseState.NOT_MISTRACKING, CaseState.CANCELLED})
 
@@ -143,3 +147,14 @@ def unmark_cause(case: Case) -> None:
     case.position_m = case.cause_found_at = case.repeat_of = None
     case.version += 1
     case.save()
+
+
+@transaction.atomic
+def note_lost_hours(*, case_id: int, lost_hours: Decimal | None, by: User) -> Case:
+    """What the fault cost in running time, also for a case that has ended; None is unknown."""
+    case = lock_case(case_id)
+    before, case.lost_hours = case.lost_hours, lost_hours
+    case.version += 1
+    case.save(update_fields=["lost_hours", "version", "changed_at"])
+    logger.info("Lost hours of %s from %s to %s by %s.", case.number, before, lost_hours, by)
+    return case

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from diagnostics.case_forms import CaseFilterForm, CaseMoveForm
+from diagnostics.case_forms import CaseFilterForm, CaseMoveForm, LostHoursForm
 from diagnostics.case_states import BY_HAND, CaseState
 from diagnostics.models import Case
 from diagnostics.selectors import case_list
@@ -108,6 +108,24 @@ def _ask(
         "refusal": refusal,
         "ends": not row.ended_at,
     }
+    return render(request, "diagnostics/cases/move.html", context, status=status)
+
+
+@require_http_methods(["GET", "POST"])
+@needs(Permission.MOVE_CASE)
+def case_lost_hours(request: HttpRequest, number: str) -> HttpResponse:
+    row = case_asked(request, number)
+    form = LostHoursForm(request.POST or None, initial={"lost_hours": row.lost_hours})
+    if request.method == "POST" and form.is_valid():
+        service.note_lost_hours(
+            case_id=row.pk,
+            lost_hours=form.cleaned_data["lost_hours"],
+            by=access.person_of(request),
+        )
+        messages.success(request, _("The lost hours are noted."))
+        return redirect("case", row.number)
+    context = {"case": row, "form": form, "heading": _("Note the lost hours")}
+    status = 200 if request.method == "GET" else 400
     return render(request, "diagnostics/cases/move.html", context, status=status)
 
 

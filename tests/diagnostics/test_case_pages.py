@@ -280,3 +280,36 @@ def test_close_look_in_an_ended_case_is_refused(technician, case):
     )
 
     assert response.status_code == HTTPStatus.CONFLICT
+
+
+def test_lost_hours_are_noted_changed_and_taken_away(technician, case):
+    address = reverse("case-lost-hours", args=[case.number])
+
+    assert technician.post(address, {"lost_hours": "3.5"}).status_code == HTTPStatus.FOUND
+    assert "3.50 hours lost" in page_of(technician, case)
+
+    technician.post(address, {"lost_hours": ""})
+
+    case.refresh_from_db()
+    assert case.lost_hours is None
+    assert "note lost hours" in page_of(technician, case)
+
+
+@pytest.mark.parametrize("typed", ["-1", "half a day", "1e9", "nan", "2.345"])
+def test_lost_hours_that_are_no_hours_are_refused_and_kept_on_the_page(technician, case, typed):
+    address = reverse("case-lost-hours", args=[case.number])
+
+    response = technician.post(address, {"lost_hours": typed})
+
+    assert response.status_code == HTTPStatus.BAD_REQUEST
+    assert typed in response.content.decode()
+    case.refresh_from_db()
+    assert case.lost_hours is None
+
+
+def test_lost_hours_are_not_for_whoever_may_not_change_the_case(plant, case):
+    stranger = signed_in(make_person(Role.TECHNICIAN))
+
+    response = stranger.post(reverse("case-lost-hours", args=[case.number]), {"lost_hours": "2"})
+
+    assert response.status_code == HTTPStatus.NOT_FOUND
