@@ -1,5 +1,6 @@
 """The What if page: asked by address, refused beside the field, kept to its plant."""
 
+import re
 from html import unescape
 from urllib.parse import parse_qs, urlsplit
 
@@ -10,9 +11,11 @@ from django.urls import reverse
 
 from diagnostics.inference.vocabulary import Degree, LoadState
 from diagnostics.models import Case
+from diagnostics.services import diagnosing
 from plant.models import Conveyor, Plant
 from plant.roles import Role
 from tests.diagnostics.factories import (
+    NOW,
     look,
     make_bare_conveyor,
     make_case,
@@ -179,7 +182,7 @@ def test_an_incomplete_register_says_what_is_missing(clerk, plant):
     text = page(clerk, bare, cause="tail_pulley_skewed")
 
     assert "The head pulley and the tail pulley are missing." in text
-    assert '<form method="get" class="filters"' not in text
+    assert "fault-form" not in text
 
 
 def test_a_belt_that_is_not_registered_yet_is_drawn_with_usual_figures(clerk, conveyor):
@@ -293,3 +296,20 @@ def test_a_bow_is_asked_for_by_its_middle_and_a_splice_by_its_belt_position(cler
 @pytest.mark.parametrize("cause", ["wind_on_belt", "no_longer_in_the_catalogue"])
 def test_a_hypothesis_without_a_picture_has_no_link(cause, conveyor):
     assert linked(make_hypothesis(make_case(conveyor), cause=cause), conveyor) == {}
+
+
+def test_the_suspicions_of_a_diagnosis_lead_here(technician, conveyor):
+    case = seen_case(conveyor)
+    diagnosis = diagnosing.diagnose_case(case_id=case.pk, now=NOW)
+
+    response = technician.get(reverse("diagnosis", args=[case.number, diagnosis.pk]))
+
+    text = unescape(response.content.decode())
+    links = [
+        f"{address(conveyor)}?{one}"
+        for one in re.findall(re.escape(address(conveyor)) + r'\?([^"]+)"', text)
+    ]
+    assert len(links) >= 3
+    assert all(f"case={case.number}" in one for one in links)
+    for link in links:
+        assert technician.get(link).status_code == 200, link
