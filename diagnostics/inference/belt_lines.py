@@ -6,14 +6,19 @@ once it is computed, so that threads may share them; who forks takes them along.
 
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import lru_cache
+
+import numpy as np
 
 from diagnostics.inference.evidence import ConveyorFacts
 from diagnostics.inference.vocabulary import LoadState
 from diagnostics.mechanics.lateral import LateralModel
 from diagnostics.mechanics.line import BeltData, Line, LineData
 from diagnostics.mechanics.nodes import Nodes, lay_nodes
+from diagnostics.mechanics.tension import LAGGED_FRICTION, least_slack_tension_n
 from plant.loop.path import Loop
+from plant.loop.vocabulary import ComponentKind
 
 # A belt whose capacity is not registered is taken as loaded to so many kilograms a metre and
 # metre of width; engineering judgement. [kg/m2]
@@ -74,3 +79,37 @@ def load_kg_m(conveyor: ConveyorFacts) -> float:
     if conveyor.capacity_tph is None:
         return USUAL_LOAD_KG_M2 * conveyor.belt.width_mm / 1000
     return conveyor.capacity_tph / 3.6 / abs(conveyor.speed_mps)
+
+
+@dataclass(frozen=True)
+class SlackSide:
+    """Tension where the belt leaves a driven head pulley, and what the drive needs there. [N]"""
+
+    has_n: float
+    needs_n: float
+
+
+def slack_side(conveyor: ConveyorFacts) -> SlackSide | None:
+    """What waits behind the head pulley at full load, if the register tells and the head drives.
+
+    Notes
+    -----
+    Needed: main and slope resistance over e^(mu alpha) - 1, for a lagged pulley. Secondary
+    resistances are left out, so that a belt with less than this slips for certain.
+
+    References
+    ----------
+    Euler and Eytelwein; ISO 5048.
+    """
+    head = conveyor.loop.of_kind(ComponentKind.HEAD_PULLEY)[0]
+    is_driven_elsewhere = bool(conveyor.loop.of_kind(ComponentKind.DRIVE_PULLEY))
+    known = conveyor.take_up_tension_kn is not None and conveyor.capacity_tph is not None
+    if is_driven_elsewhere or not known or head.wrap_deg is None:
+        return None
+    line = models_of(conveyor, [LoadState.LOADED])[LoadState.LOADED].line
+    # Just past the pulley: at its first touch the belt is on the tight side.
+    behind_m = np.array([head.first_m + head.arc_m])
+    needs_n = least_slack_tension_n(
+        line.strands.pull_n(), LAGGED_FRICTION, math.radians(head.wrap_deg)
+    )
+    return SlackSide(float(line.tension_at_n(behind_m)[0]), needs_n)

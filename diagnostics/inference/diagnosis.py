@@ -78,7 +78,7 @@ def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
         notes=(
             *enough.notes,
             *notes_on_views(disagreement(likelihoods, knowledge, evidence.priors)),
-            *notes_on(evidence, travel, has_size=has_size),
+            *notes_on(evidence, travel, weigher.models, has_size=has_size),
         ),
         likelihoods=likelihoods,
     )

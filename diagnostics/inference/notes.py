@@ -1,24 +1,58 @@
 """What the reader of an answer should know besides it: kept oddities and what the figures mean."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
-from diagnostics.inference.evidence import Evidence
+from diagnostics.inference.belt_lines import slack_side
+from diagnostics.inference.evidence import ConveyorFacts, Evidence
 from diagnostics.inference.timed_look import ASKED_PASSES, Travel
+from diagnostics.inference.vocabulary import LoadState
+from diagnostics.mechanics.lateral import LateralModel
 
 # Named one by one up to here, then counted.
 _MOST_NAMED = 5
+# What is left of an offset handed once round the loop; above this nothing centres the belt.
+ADRIFT_GAIN = 0.9
 
 
-def notes_on(evidence: Evidence, travel: Travel | None, *, has_size: bool) -> tuple[str, ...]:
+def notes_on(
+    evidence: Evidence,
+    travel: Travel | None,
+    models: Mapping[LoadState, LateralModel],
+    *,
+    has_size: bool,
+) -> tuple[str, ...]:
     """Sentences about the evidence as it was kept, and about figures that are null or rough."""
     return (
         *evidence.conveyor.loop.questions,
+        *_adrift(models),
+        *_slipping(evidence.conveyor),
         *_beyond_clearance(evidence),
         *_backwards(evidence),
         *_wrong_run(evidence),
         *_short_look(travel),
         *_figures(has_size),
     )
+
+
+def _adrift(models: Mapping[LoadState, LateralModel]) -> Iterable[str]:
+    for load, model in models.items():
+        if model.loop_gain > ADRIFT_GAIN:
+            yield (
+                f"Running {load}, this belt has no restoring effect anywhere round its loop: it "
+                "drifts by itself until an edge stops it, whatever drove it there. What was "
+                "computed for this state says little about a place."
+            )
+
+
+def _slipping(conveyor: ConveyorFacts) -> Iterable[str]:
+    slack = slack_side(conveyor)
+    if slack is not None and slack.has_n < slack.needs_n:
+        yield (
+            f"By its registered take-up tension the belt has {slack.has_n / 1000:.1f} kN behind "
+            f"the head pulley; to pull the full load there a drive needs at least "
+            f"{slack.needs_n / 1000:.1f} kN, else it slips. Is the tension right in the register, "
+            "and does the take-up move freely?"
+        )
 
 
 def _beyond_clearance(evidence: Evidence) -> Iterable[str]:

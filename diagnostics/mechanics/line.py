@@ -157,11 +157,15 @@ class Line:
     @cached_property
     def tension_n(self) -> Floats:
         """Tension at the nodes, shape (n,). [N]"""
+        return self.tension_at_n(self.nodes.s_m)
+
+    def tension_at_n(self, positions_m: Floats) -> Floats:
+        """Tension at places on the loop, shape (m,). [N]"""
         loop = self.data.loop
         take_ups = loop.of_kind(ComponentKind.TAKE_UP_PULLEY)
         at_take_up = self.data.take_up_kind is not TakeUpKind.SCREW and bool(take_ups)
         return tension_along_loop_n(
-            self.nodes.s_m,
+            positions_m,
             head_m=loop.head_m,
             length_m=loop.length_m,
             strands=self.strands,

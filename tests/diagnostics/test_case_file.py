@@ -78,7 +78,7 @@ def test_an_offset_wins_over_the_degree_beside_it():
 def test_a_reading_beyond_the_clearance_is_kept_and_noted():
     evidence = read(changed(["walk_down", 0, "offset_mm"], 150.0))[0].evidence
 
-    notes = notes_on(evidence, None, has_size=False)
+    notes = notes_on(evidence, None, {}, has_size=False)
 
     assert evidence.sightings[0].offset_mm == 150.0
     assert any("C3" in note and "beyond the clearance" in note for note in notes)
@@ -87,7 +87,7 @@ def test_a_reading_beyond_the_clearance_is_kept_and_noted():
 def test_a_belt_shorter_than_its_path_is_kept_and_noted():
     evidence = read(changed(["conveyor", "belt", "length_m"], 70.0))[0].evidence
 
-    notes = notes_on(evidence, None, has_size=False)
+    notes = notes_on(evidence, None, {}, has_size=False)
 
     assert evidence.conveyor.belt.length_m == 70.0
     assert any("shorter than its path" in note for note in notes)
