@@ -12,7 +12,7 @@ from diagnostics.inference.case_fields import CaseFileError, Field
 from diagnostics.inference.case_looks import read_sightings, read_timed_looks
 from diagnostics.inference.evidence import Evidence
 
-__all__ = ["CaseFileError", "FileCase", "read_case_file"]
+__all__ = ["CaseFileError", "FileCase", "named_cases", "read_case_file", "read_evidence"]
 
 
 @dataclass(frozen=True)
@@ -41,13 +41,42 @@ def read_case_file(content: bytes) -> tuple[FileCase, ...]:
     CaseFileError
         One line that names the case, the row, the field and the accepted form.
     """
+    return tuple(FileCase(name, read_evidence(name, case)) for name, case in named_cases(content))
+
+
+def named_cases(content: bytes) -> tuple[tuple[str | int, Field], ...]:
+    """The cases of a file, each with its name, before anything else of them is read.
+
+    Parameters
+    ----------
+    content : bytes
+
+    Returns
+    -------
+    tuple of (name, Field)
+        In the order of the file, at least one; each field's place names its case.
+
+    Raises
+    ------
+    CaseFileError
+        When the file is no set of cases, or two of them have one name.
+    """
     found = _cases_of(_parsed(content))
     if not found:
         raise CaseFileError("the file holds no case.")
-    names = _names(found)
     return tuple(
-        FileCase(name, _read_evidence(Field(case, f"case {name}"), name))
-        for name, case in zip(names, found, strict=True)
+        (name, Field(case, f"case {_one_line(name)}"))
+        for name, case in zip(_names(found), found, strict=True)
+    )
+
+
+def read_evidence(name: str | int, case: Field) -> Evidence:
+    """What a case says of its conveyor and of what was seen there; CaseFileError if it does not."""
+    conveyor = read_conveyor(case.entry("conveyor"), str(name))
+    return Evidence(
+        conveyor=conveyor,
+        sightings=read_sightings(case.entry("walk_down"), conveyor.loop),
+        timed_looks=read_timed_looks(case.maybe("belt_watch"), conveyor.loop),
     )
 
 
@@ -105,16 +134,6 @@ def _names(cases: list[Any]) -> list[str | int]:
         seen[str(name)] = index
         names.append(name)
     return names
-
-
-def _read_evidence(case: Field, name: str | int) -> Evidence:
-    case = Field(case.value, f"case {_one_line(name)}")
-    conveyor = read_conveyor(case.entry("conveyor"), str(name))
-    return Evidence(
-        conveyor=conveyor,
-        sightings=read_sightings(case.entry("walk_down"), conveyor.loop),
-        timed_looks=read_timed_looks(case.maybe("belt_watch"), conveyor.loop),
-    )
 
 
 def _one_line(name: str | int) -> str:

@@ -45,7 +45,7 @@ def _read_sighting(row: Field, loop: Loop) -> Sighting:
     return Sighting(
         station=station,
         run=read_run(row.entry("run")),
-        position_m=_read_position(row, loop),
+        position_m=read_position(row.entry("position_m"), loop),
         load=row.entry("load").word(LoadState),
         offset_mm=offset_mm,
         degree=degree,
@@ -54,8 +54,8 @@ def _read_sighting(row: Field, loop: Loop) -> Sighting:
     )
 
 
-def _read_position(row: Field, loop: Loop) -> float:
-    field = row.entry("position_m")
+def read_position(field: Field, loop: Loop) -> float:
+    """A place on the loop. [m]"""
     position_m = field.number()
     if not 0 <= position_m < loop.length_m:
         raise field.refuse(f"on the loop, from 0 m to less than {loop.length_m:.3f} m")
@@ -75,7 +75,7 @@ def _read_timed_look(watch: Field, loop: Loop) -> TimedLook:
     kind = watch.entry("kind").word(TimedLookKind)
     station = watch.entry("station").text()
     run = read_run(watch.entry("run"))
-    position_m = _read_position(watch, loop)
+    position_m = read_position(watch.entry("position_m"), loop)
     passes = _read_times(watch.maybe("splice_passes_s"))
     if kind is TimedLookKind.TAPS:
         taps = _read_taps(watch.entry("events"))

@@ -1,0 +1,1 @@
+"""How often the engine is right, on cases whose causes are known; pure."""
