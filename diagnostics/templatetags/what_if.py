@@ -70,9 +70,7 @@ def reach_words(picture: Picture) -> str:
 
 
 @register.filter
-def seen_at_words(seen: SeenAt, conveyor: Conveyor) -> str:
-    """`half left (sea side), 52 mm`; of a centred belt the word alone."""
+def seen_at_words(seen: SeenAt) -> str:
+    """`half, 52 mm right`; of a centred belt the word alone."""
     degree = _(seen.degree.value)
-    if seen.side is None:
-        return degree
-    return f"{degree}, {offset_words(seen.offset_mm, conveyor)}"
+    return degree if seen.side is None else f"{degree}, {offset_words(seen.offset_mm)}"

@@ -20,6 +20,8 @@ _DRAWN_AT_MOST = 1.25
 _OFF_CENTRE = 0.15
 _WORDS_AT_MOST = 8
 _HEAD = 6.0
+# A reading on its ribbon, and one that stands out: about to touch, or beside a computed line.
+_DOT, _LONE_DOT = 2.4, 3.4
 
 
 def draw_lane(canvas: Canvas) -> None:
@@ -60,7 +62,7 @@ def draw_ribbon(canvas: Canvas, points: Sequence[RibbonPoint], *, is_joined: boo
     for one, other in _neighbours(readings, lane.length_m) if is_joined else ():
         _draw_between(canvas, lane, one, other)
     for reading in readings:
-        _draw_reading(canvas, lane, reading)
+        _draw_reading(canvas, lane, reading, _DOT if is_joined else _LONE_DOT)
     write_peaks(canvas, readings, "reading-words")
 
 
@@ -147,13 +149,18 @@ def _draw_between(canvas: Canvas, lane: Lane, one: RibbonPoint, other: RibbonPoi
         )
 
 
-def _draw_reading(canvas: Canvas, lane: Lane, reading: RibbonPoint) -> None:
+def _draw_reading(canvas: Canvas, lane: Lane, reading: RibbonPoint, size: float) -> None:
     x, y = lane.offset(reading.position_m, drawn_share(reading.offset_share))
     is_beyond = abs(reading.offset_share) >= BEYOND
     foot = lane.offset(reading.position_m, 0.0)
     canvas.add(
         stroke("reading-stem", strokes.line([foot, (x, y)])),
-        circle("reading beyond" if is_beyond else "reading", x, -y, 3.4 if is_beyond else 2.4),
+        circle(
+            "reading beyond" if is_beyond else "reading",
+            x,
+            -y,
+            _LONE_DOT if is_beyond else size,
+        ),
         circle("touch", x, -y, 9.0) if reading.href else None,
         look="station",
         label=reading.label,
