@@ -13,6 +13,7 @@ from django.conf import settings
 from django.core.management import call_command
 from django.db import connections
 
+from diagnostics import case_input
 from diagnostics.management.commands import diagnose
 from tests.diagnostics.answer_schema import ANSWERS
 from tests.diagnostics.case_documents import a_case
@@ -122,7 +123,7 @@ def test_a_file_that_is_not_there_or_a_folder_is_refused(tmp_path):
 
 
 def test_a_file_too_large_is_refused_unread(case_file, monkeypatch):
-    monkeypatch.setattr(diagnose, "LARGEST_FILE_BYTES", 100)
+    monkeypatch.setattr(case_input, "LARGEST_FILE_BYTES", 100)
 
     status, out, err = run(str(case_file))
 

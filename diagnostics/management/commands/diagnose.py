@@ -2,20 +2,17 @@
 
 import json
 import sys
-from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
 from diagnostics import knowledge_files
+from diagnostics.case_input import REFUSED, content_of, refusal_of
 from diagnostics.inference.case_file import CaseFileError, read_case_file
 from diagnostics.inference.diagnosis import diagnose
 from diagnostics.inference.report import page_of
 from diagnostics.knowledge_schema import KnowledgeError
-
-# Far above any set of cases; a mistaken file must not fill the memory.
-LARGEST_FILE_BYTES = 200_000_000
-REFUSED = 2
+from diagnostics.standard_output import hand_over
 
 
 class Command(BaseCommand):
@@ -31,35 +28,16 @@ class Command(BaseCommand):
 
     def handle(self, *, file: str, **options: Any) -> None:
         try:
-            cases = read_case_file(_content_of(file))
+            cases = read_case_file(content_of(file))
             knowledge = knowledge_files.current()
         except (CaseFileError, KnowledgeError, OSError) as error:
-            self._refuse(file, error)
+            self.stderr.write(refusal_of(file, error))
+            sys.exit(REFUSED)
         answers = [(one, diagnose(one.evidence, knowledge)) for one in cases]
         if options["json"]:
             entries = [answer.as_json(case.name) for case, answer in answers]
-            self.stdout.write(json.dumps(entries, allow_nan=False))
+            hand_over(self.stdout, json.dumps(entries, allow_nan=False))
             return
         for case, answer in answers:
             conveyor = case.evidence.conveyor
-            self.stdout.write(page_of(case.name, answer, conveyor, knowledge))
-
-    def _refuse(self, file: str, error: Exception) -> None:
-        text = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        self.stderr.write(f"{_one_line(file)}: {_one_line(text)}")
-        sys.exit(REFUSED)
-
-
-def _content_of(file: str) -> bytes:
-    if file == "-":
-        content = sys.stdin.buffer.read(LARGEST_FILE_BYTES + 1)
-    else:
-        with Path(file).open("rb") as opened:
-            content = opened.read(LARGEST_FILE_BYTES + 1)
-    if len(content) > LARGEST_FILE_BYTES:
-        raise CaseFileError(f"the file is larger than {LARGEST_FILE_BYTES // 1_000_000} MB.")
-    return content
-
-
-def _one_line(text: str) -> str:
-    return " ".join(text.split())
+            hand_over(self.stdout, page_of(case.name, answer, conveyor, knowledge))

@@ -7,12 +7,12 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandParser
 
 from diagnostics import knowledge_files
+from diagnostics.case_input import REFUSED, content_of, one_line, refusal_of
 from diagnostics.inference.case_file import CaseFileError, FileCase, read_case_file
 from diagnostics.inference.what_if.choice import LOADS, WhatIfRefusal, read_choice, shown
 from diagnostics.inference.what_if.page import page_of
 from diagnostics.inference.what_if.showing import show
 from diagnostics.knowledge_schema import KnowledgeError
-from diagnostics.management.commands.diagnose import REFUSED, _content_of, _one_line
 from plant.loop.vocabulary import Side
 
 # Options by the field of the question they fill; texts, so that one place refuses all forms.
@@ -45,20 +45,19 @@ class Command(BaseCommand):
     def handle(self, *, file: str, **options: Any) -> None:
         try:
             choice = read_choice({field: options[field] for field in _OPTIONS})
-            case = _case(read_case_file(_content_of(file)), options["case"])
+            case = _case(read_case_file(content_of(file)), options["case"])
             found = show(case.evidence.conveyor, knowledge_files.current(), choice)
         except WhatIfRefusal as error:
             self._refuse(f"{_OPTIONS[error.field][0]}: {error}")
         except (CaseFileError, KnowledgeError, OSError) as error:
-            text = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-            self._refuse(f"{file}: {text}")
+            self._refuse(refusal_of(file, error))
         if options["json"]:
             self.stdout.write(json.dumps(found.as_json(case.name), allow_nan=False))
         else:
             self.stdout.write(page_of(case.name, found))
 
     def _refuse(self, text: str) -> None:
-        self.stderr.write(_one_line(text))
+        self.stderr.write(one_line(text))
         sys.exit(REFUSED)
 
 
