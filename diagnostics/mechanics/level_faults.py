@@ -76,9 +76,10 @@ def dragging_rolls(model: LateralModel) -> Candidates:
 
     Notes
     -----
-    Moment +F r on the slope row of the roll's node. Less than a millimetre by itself. A seized
-    roll also loses its grip sideways, for the belt slides on it along its way, and often tilts:
-    that steers, as a roll out of square does.
+    Moment +F r on the slope row of the roll's node: the belt is turned right there, so that it
+    lies to the left before it and to the right some metres behind it, by less than a millimetre.
+    A seized roll also loses its grip sideways, for the belt slides on it along its way, and often
+    tilts: that steers, as a roll out of square does.
 
     References
     ----------

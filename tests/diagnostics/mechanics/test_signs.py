@@ -1,13 +1,24 @@
 """Which way each fault drives the belt, against the published training rules."""
 
+import math
+
 import numpy as np
 import pytest
 
 from diagnostics.mechanics.bow_faults import bows
+from diagnostics.mechanics.lateral import LateralModel
+from diagnostics.mechanics.level_faults import (
+    SEIZED_DRAG_N_M,
+    dragging_rolls,
+    lowered_rolls,
+    lowered_structure,
+    racked_structure,
+)
+from diagnostics.mechanics.line import Line
 from diagnostics.mechanics.pulley_faults import skewed_pulley, tapered_pulley
-from diagnostics.mechanics.roll_faults import off_centre_loads, roll_groups
+from diagnostics.mechanics.roll_faults import off_centre_loads, roll_groups, stuck_sets
 from plant.loop.vocabulary import ComponentKind, Run
-from tests.diagnostics.mechanics.small_lines import flat_loop, model, offset_mm
+from tests.diagnostics.mechanics.small_lines import flat_loop, line, model, offset_mm
 
 LOADED_KG_M = 150.0
 
@@ -68,6 +79,80 @@ def test_belt_cuts_the_corner_of_a_bowed_structure() -> None:
 
     # The family's bow goes left: relative to it the tight belt lies to the right, by less.
     assert 0 < offset_mm(one, turned_with_it, turned_with_it.nearest(50.0), 50.0) < 1.0
+
+
+# Common practice, no source: a structure out of level moves the belt to the low side, by little.
+def test_structure_low_on_the_right_moves_the_belt_right_by_millimetres():
+    one = model(flat_loop(), vee_deg=10)
+
+    lowered = lowered_structure(one, Run.CARRYING, 0.0, 100.0)
+
+    assert 5 < 20 * offset_mm(one, lowered, 0, 50.0) < 25
+
+
+def test_dropped_right_end_moves_the_belt_right_and_a_stretch_is_the_sum_of_its_rolls():
+    one = model(flat_loop(), vee_deg=10)
+    single = lowered_rolls(one)
+    first, last = single.nearest(30.0), single.nearest(70.0)
+    stretch = lowered_structure(
+        one, Run.CARRYING, single.position_m[first], single.position_m[last]
+    )
+
+    added = sum(offset_mm(one, single, number, 50.0) for number in range(first, last + 1))
+
+    assert offset_mm(one, single, single.nearest(50.0), 50.0) > 0
+    assert added == pytest.approx(offset_mm(one, stretch, 0, 50.0), rel=1e-9)
+
+
+def test_seized_roll_dragging_on_the_right_turns_the_belt_right_by_less_than_a_millimetre():
+    one = model(flat_loop(), vee_deg=10)
+    dragging = dragging_rolls(one)
+    number = dragging.nearest(50.0)
+
+    solved = one.solve(dragging.of(number, SEIZED_DRAG_N_M))
+
+    assert solved[2 * one.line.nodes.rolls[number].node + 1] > 0
+    assert float(one.offsets_m(solved, np.array([60.0]))[0]) > 0
+    assert np.abs(solved[0::2]).max() < 0.001
+
+
+# The sign trap: seen in plan one structure turns both runs' rolls, whose local travel is opposed.
+def test_racked_structure_drives_the_runs_to_opposite_sides():
+    one = model(flat_loop(), vee_deg=10)
+    back = one.line.data.loop.head_m + math.pi * 0.3
+
+    carrying = racked_structure(one, 40.0, 60.0, Run.CARRYING)
+    returning = racked_structure(one, back + 40.0, back + 60.0, Run.RETURN)
+
+    assert offset_mm(one, carrying, 0, 55.0) > 1
+    assert offset_mm(one, returning, 0, back + 55.0) < -1
+
+
+def test_no_fault_is_made_where_no_roll_stands():
+    one = model(flat_loop(), vee_deg=10)
+
+    with pytest.raises(ValueError, match="no roll of the return run stands from 10 to 20 m"):
+        racked_structure(one, 10.0, 20.0, Run.RETURN)
+
+
+def test_a_stuck_self_aligning_set_moves_the_belt_farther_than_one_that_still_turns():
+    loop = flat_loop(aligning=True)
+    at_m = loop.station_named("SA").position_m
+    turning, stuck = LateralModel(line(loop)), LateralModel(line(loop), stuck=("SA",))
+
+    before = offset_mm(turning, stuck_sets(turning, Run.RETURN)[0], 0, at_m)
+    after = offset_mm(stuck, stuck_sets(stuck, Run.RETURN)[0], 0, at_m)
+
+    assert 1.0 < after / before < 3.0
+
+
+def test_slack_belt_cuts_the_corner_of_a_bow_less():
+    data = line(flat_loop(), vee_deg=10).data
+    tight, slack = LateralModel(Line(data)), LateralModel(Line(data.tensioned(0.5)))
+
+    moved = [offset_mm(one, bows(one, Run.CARRYING)[0], 5, 50.0) for one in (tight, slack)]
+
+    assert moved[1] < 0.8 * moved[0]
 
 
 def test_mirrored_fault_mirrors_the_profile() -> None:
