@@ -1,6 +1,7 @@
 """A person who walks the belt and watches it: errs, rounds, leaves stations out, misremarks."""
 
 import math
+from functools import cached_property
 
 import numpy as np
 
@@ -32,11 +33,14 @@ class Observer:
     def __init__(self, rng, conveyor, world, offsets, moving) -> None:
         self.rng, self.conveyor, self.world = rng, conveyor, world
         self.offsets, self.moving = offsets, moving
+        self._read: dict[tuple[int, str], dict] = {}
         self.error = float(rng.uniform(0.010, 0.025))
         self.in_mm = bool(rng.random() < 0.5)
         self.phase = float(rng.uniform(0, world.length_m))
 
-    def _stations(self):
+    @cached_property
+    def stations(self) -> list[tuple[str, str, float]]:
+        """Name, run and place of everywhere one can stand, from the tail on."""
         found = [
             (n, "carrying" if c else "return", float(at))
             for n, c, at in zip(
@@ -54,7 +58,7 @@ class Observer:
     def walk(self, states) -> list[dict]:
         readings = []
         for state in states:
-            everywhere = self._stations()
+            everywhere = self.stations
             count = min(int(self.rng.integers(14, 60)), len(everywhere))
             keep = np.sort(self.rng.choice(len(everywhere), count, replace=False))
             must = [
@@ -68,19 +72,36 @@ class Observer:
                 readings.append(self._look(*everywhere[i], state))
         return readings
 
-    def _look(self, name, run, at, state) -> dict:
+    def readings_at(self, numbers, state) -> list[dict]:
+        """Readings at chosen stations, by their number in `stations`.
+
+        A station is read once: asked again, or in another order, the same reading comes back.
+        """
+        for number in numbers:
+            key = (int(number), state)
+            if key not in self._read:
+                chance = np.random.default_rng([self._seed, int(number), state == "loaded"])
+                self._read[key] = self._look(*self.stations[number], state, rng=chance)
+        return [self._read[int(number), state] for number in numbers]
+
+    @cached_property
+    def _seed(self) -> int:
+        return int(self.rng.integers(2**62))
+
+    def _look(self, name, run, at, state, *, rng=None) -> dict:
+        rng = self.rng if rng is None else rng
         s, y = self.offsets[state]
         value = float(np.interp(at, s, y))
         caught = False
         if self.moving:
             length, speed = self.world.length_m, self.conveyor["speed_m_s"]
-            chance = (float(self.rng.uniform(12, 32)) + 12 / speed) * speed / length
-            if self.rng.random() < chance:
+            chance = (float(rng.uniform(12, 32)) + 12 / speed) * speed / length
+            if rng.random() < chance:
                 _x, shape = shape_at(self.world, self.moving, at, state == "loaded")
                 value += float(shape[np.argmax(np.abs(shape))])
                 caught = True
         limit = self.world.clearance_m
-        value = float(np.clip(value, -limit, limit)) + float(self.rng.normal(0, self.error))
+        value = float(np.clip(value, -limit, limit)) + float(rng.normal(0, self.error))
         share = abs(value) / limit
         degree = (
             "centred"
@@ -100,13 +121,13 @@ class Observer:
             "offset_mm": round(value * 200) * 5.0 if self.in_mm else None,
             "degree": degree,
             "side": side,
-            "persistence": self._remark(caught, degree == "centred"),
+            "persistence": self._remark(rng, caught, degree == "centred"),
         }
 
-    def _remark(self, caught, centred) -> str | None:
-        if caught and self.rng.random() < 0.88:
+    def _remark(self, rng, caught, centred) -> str | None:
+        if caught and rng.random() < 0.88:
             return "comes-and-goes"
-        roll = self.rng.random()
+        roll = rng.random()
         if centred:
             return None if roll < 0.86 else "comes-and-goes" if roll < 0.94 else "no-pattern"
         return "steady" if roll < 0.88 else "comes-and-goes" if roll < 0.94 else "no-pattern"
@@ -115,7 +136,7 @@ class Observer:
         rng, world = self.rng, self.world
         speed, length = self.conveyor["speed_m_s"], world.length_m
         turn = length / speed * float(rng.uniform(0.985, 1.015))
-        everywhere = self._stations()
+        everywhere = self.stations
         name, run, at = everywhere[int(rng.integers(len(everywhere)))]
         duration = turn * float(rng.uniform(2.2, 5.5))
         s, y = self.offsets[state]
