@@ -20,6 +20,7 @@ from diagnostics.inference.posterior import cause_probabilities, matching_rules
 from diagnostics.inference.priors import log_priors
 from diagnostics.inference.ranking import BOWED, Entry, class_shares, rank
 from diagnostics.inference.scoring import likelihoods_of, standings_of, weigh_causes
+from diagnostics.inference.strays import notes_on_strays, set_aside
 from diagnostics.inference.sufficiency import judge
 from diagnostics.inference.timed_look import Travel, read_timed_look, strongest
 from diagnostics.inference.two_views import disagreement, notes_on_views
@@ -50,6 +51,7 @@ def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
     -----
     The same evidence and knowledge give the same answer; neither clock nor chance is asked.
     """
+    evidence, strays = set_aside(evidence)
     travel = _travel(evidence)
     features = features_of(evidence, travel)
     weigher = Weigher(evidence, travel)
@@ -78,6 +80,7 @@ def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
         notes=(
             *enough.notes,
             *notes_on_views(disagreement(likelihoods, knowledge, evidence.priors)),
+            *notes_on_strays(strays, evidence.conveyor.loop.length_m),
             *notes_on(evidence, travel, weigher.models, has_size=has_size),
         ),
         likelihoods=likelihoods,
