@@ -15,8 +15,9 @@ from diagnostics.inference.features import all_centred, features_of, says_errati
 from diagnostics.inference.next_check import Situation, next_checks
 from diagnostics.inference.notes import notes_on
 from diagnostics.inference.onset import find_onset
+from diagnostics.inference.pair_notes import notes_on_pairs
 from diagnostics.inference.pairs import pairs_of
-from diagnostics.inference.posterior import cause_probabilities, matching_rules
+from diagnostics.inference.posterior import cause_probabilities, log_rules, matching_rules
 from diagnostics.inference.priors import log_priors
 from diagnostics.inference.ranking import BOWED, Entry, class_shares, rank
 from diagnostics.inference.scoring import likelihoods_of, standings_of, weigh_causes
@@ -62,6 +63,9 @@ def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
     standings = standings_of(weighed, causes, log_prior, knowledge)
     shares = class_shares(standings)
     rules = matching_rules(knowledge, features)
+    told = log_rules(rules)
+    log_weight = {slug: log + told.get(slug, 0.0) for slug, log in log_prior.items()}
+    pairs = pairs_of(weigher, weighed, log_weight, knowledge)
     accounts = Accounts(standings, log_prior, rules, evidence.findings)
     entries = rank(evidence, standings, travel)
     pattern = _pattern(evidence, entries)
@@ -73,12 +77,13 @@ def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
         onset=onset,
         ranked=tuple(_worded(one, accounts, evidence, travel) for one in entries),
         classes=tuple(ClassShare(name, share) for name, share in shares.items()),
-        pairs=pairs_of(weigher.profile, entries, evidence.conveyor.loop.length_m),
+        pairs=tuple(one.as_pair() for one in pairs),
         sufficient=enough.is_enough,
         next_checks=next_checks(Situation(evidence, entries, shares, onset, travel)),
         cautions=_cautions(entries, knowledge),
         notes=(
             *enough.notes,
+            *notes_on_pairs(pairs, evidence.conveyor),
             *notes_on_views(disagreement(likelihoods, knowledge, evidence.priors)),
             *notes_on_strays(strays, evidence.conveyor.loop.length_m),
             *notes_on(evidence, travel, weigher.models, has_size=has_size),

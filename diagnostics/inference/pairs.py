@@ -1,101 +1,243 @@
-"""Two causes at once, named only where one alone leaves the readings plainly unexplained."""
+"""Two causes at once, named only where one alone leaves the readings plainly unexplained.
+
+Searched among candidate places, not among the entries a person reads: the second of two causes
+often explains little by itself.
+"""
 
 import math
-from itertools import permutations
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from diagnostics.inference.answer import Pair
+from diagnostics.inference.causes import Cause, Knowledge
+from diagnostics.inference.onset import is_off
 from diagnostics.inference.onset_place import REACH_M
-from diagnostics.inference.profile import Profile
-from diagnostics.inference.ranking import Entry
-from diagnostics.inference.vocabulary import BELT_CLASSES
+from diagnostics.inference.pair_evidence import amplitudes_of, beside_moving, second_in_place
+from diagnostics.inference.pair_suspects import (
+    Placed,
+    Suspects,
+    Travelling,
+    log_sum,
+    suspects_of,
+)
+from diagnostics.inference.travelling import LOOKS_S, passings
+from diagnostics.inference.vocabulary import CauseClass, Persistence
+from diagnostics.inference.weighing import Weighed, Weigher
 from diagnostics.mechanics.nodes import Floats
+from plant.loop.path import Loop
+from plant.loop.vocabulary import Side
 
 # Two causes at once are rarer than one; engineering judgement, to be calibrated.
 PAIR_PRIOR = 0.08
-# Pairs are named when together they are likelier than any single cause, and these only.
+# Pairs are named when all of them together are at least so likely: of simulated belts with one
+# cause about one in fifty is then taken for two. Engineering judgement, to be calibrated.
+LEAST_TOGETHER = 0.15
+_LEAST_PROBABILITY, _MOST_PAIRS = 0.03, 3
+# Asked for a second cause; what is further down the list is not the first of two.
+_FIRSTS = 15
+# In place beside what travels, so many are weighed.
+_BESIDE_MOVING = 60
+# One remark "comes and goes" is often a slip; from so many on what travels is searched for.
+_FEWEST_REMARKS = 2
+# Pairs so far behind the best one are no part of what is named. [natural log]
+_FAR_BEHIND = 8.0
 _LARGEST_LOG = 600.0  # keeps the exponential finite
-_CLEARLY_NEEDED, _LEAST_PROBABILITY, _MOST_PAIRS = 0.5, 0.05, 3
 
 
-def pairs_of(profile: Profile, entries: tuple[Entry, ...], apart_m: float) -> tuple[Pair, ...]:
+@dataclass(frozen=True)
+class Half:
+    """One of two causes; `position_m` is None for what travels with the belt."""
+
+    cause: Cause
+    position_m: float | None
+    component: str | None
+    belt_position_m: float | None
+    side: Side | None
+
+
+@dataclass(frozen=True)
+class Both:
+    """Two causes at once, the one to mend first in front; probability of two such classes."""
+
+    first: Half
+    second: Half
+    probability: float
+
+    def as_pair(self) -> Pair:
+        return Pair((self.first.cause.slug, self.second.cause.slug), self.probability)
+
+
+@dataclass(frozen=True)
+class _Weight:
+    log_weight: float
+    one: Placed
+    other: Placed | Travelling
+    leaning: float
+
+
+@dataclass(frozen=True, eq=False)
+class _Grid:
+    """Weights of pairs, shape (ones, others); `leaning` of each of the ones beside what travels."""
+
+    logs: Floats
+    ones: Sequence[Placed]
+    others: Sequence[Placed] | Sequence[Travelling]
+    leaning: Floats
+
+    def weights(self, least: float) -> Iterable[_Weight]:
+        for one, other in np.argwhere(self.logs > least):
+            yield _Weight(
+                float(self.logs[one, other]),
+                self.ones[one],
+                self.others[other],
+                float(self.leaning[one]),
+            )
+
+
+def pairs_of(
+    weigher: Weigher,
+    weighed: Mapping[str, Weighed],
+    log_weight: Mapping[str, float],
+    knowledge: Knowledge,
+) -> tuple[Both, ...]:
     """Explanations by two causes, the likeliest first; empty when one cause is enough.
 
     Parameters
     ----------
-    profile : Profile
-    entries : tuple of Entry
-        Single suspicions; those that travel or have no place are no part of a pair.
-    apart_m : float
-        Once round the loop, for the shortest way between two places. [m]
+    weigher : Weigher
+    weighed : mapping of str to Weighed
+        What the evidence says of every cause, by slug.
+    log_weight : mapping of str to float
+        Base rate times rules of every cause, by slug.
+    knowledge : Knowledge
+
+    Returns
+    -------
+    tuple of Both
+        One for each pair of classes, at the places that explain it best.
 
     Notes
     -----
-    Weight of the pair (i, j): ``0.08 p_i (p_j / f_j) Z_ij / Z_i`` with p the probability of the
-    single suspicion, f its fit (so that p / f is what it had before the readings), Z_i and Z_ij the
-    evidence of one and of two templates with their amplitudes integrated out.
+    A pair (i, j) weighs ``0.08 w_i w_j Z_ij`` against ``w_i Z_i`` of one cause, w being the weight
+    of a candidate before the offsets (base rates, rules, findings; all sum to 1), Z the evidence of
+    two and of one template. Two in place are at different places, and of one class far apart; one
+    of them may travel with the belt where a timed look or the remarks say so.
+
+    References
+    ----------
+    Bayes factor of nested linear models with normal amplitudes, identity.
     """
-    placed = [one for one in entries if one.column is not None and one.probability > 0]
-    if len(placed) < 2:
+    names: dict[float | None, str] = {
+        one.belt_position_m: one.name for one in weigher.evidence.conveyor.belt.splices
+    }
+    suspects = suspects_of(weighed, log_weight, knowledge, names)
+    if not suspects.placed:
         return ()
-    gain, both = _gains(profile, placed)
-    weights: dict[tuple[str, str], float] = {}
-    for one, other in permutations(range(len(placed)), 2):
-        if not _may_pair(placed[one], placed[other], apart_m):
-            continue
-        first, second = placed[one], placed[other]
-        log_ratio = float(both[one, other] - gain[one]) - second.log_fit
-        log_weight = math.log(PAIR_PRIOR / 2) + math.log(first.probability)
-        log_weight += math.log(second.probability) + log_ratio
-        weight = math.exp(min(log_weight, _LARGEST_LOG))
-        names = sorted((first, second), key=lambda entry: -entry.probability)
-        key = (names[0].cause.slug, names[1].cause.slug)
-        weights[key] = weights.get(key, 0.0) + weight
-    whole = sum(one.probability for one in entries) + sum(weights.values())
-    if not math.isfinite(whole) or sum(weights.values()) / whole < _CLEARLY_NEEDED:
+    grids = [_in_place(weigher, suspects), *_with_moving(weigher, suspects)]
+    every = np.concatenate([one.logs.ravel() for one in grids])
+    total = log_sum(every) - suspects.log_single
+    together = 1 / (1 + math.exp(min(-total, _LARGEST_LOG)))
+    if together < LEAST_TOGETHER:
         return ()
-    ordered = sorted(weights.items(), key=lambda one: (-one[1], one[0]))
-    return tuple(
-        Pair(key, weight / whole)
-        for key, weight in ordered[:_MOST_PAIRS]
-        if weight / whole >= _LEAST_PROBABILITY
-    )
+    least = float(every.max()) - _FAR_BEHIND
+    found = [weight for one in grids for weight in one.weights(least)]
+    return tuple(_named(weigher, found, suspects.log_single + float(np.logaddexp(0.0, total))))
 
 
-def _may_pair(one: Entry, other: Entry, apart_m: float) -> bool:
+def _in_place(weigher: Weigher, suspects: Suspects) -> _Grid:
+    placed = suspects.placed
+    added = second_in_place(weigher.profile, placed, _FIRSTS)
+    firsts = len(added)
+    weight = np.array([one.log_weight for one in placed])
+    seen = np.array([one.log_seen for one in placed])
+    logs = weight[:firsts, None] + weight + seen[:firsts, None] + added
+    logs += math.log(2 * PAIR_PRIOR)  # either may be the first
+    logs[~_may_pair(placed, firsts, weigher.evidence.conveyor.loop)] = -np.inf
+    return _Grid(logs, placed[:firsts], placed, np.zeros(firsts))
+
+
+def _may_pair(placed: tuple[Placed, ...], firsts: int, loop: Loop) -> np.ndarray:
     """Two causes at one place, or of one class next to each other, cannot be told from one."""
-    if one.cause.cause_class in BELT_CLASSES or other.cause.cause_class in BELT_CLASSES:
-        return False
-    if one.position_m is None or other.position_m is None:
-        return False
-    way = (one.position_m - other.position_m) % apart_m
-    near = min(way, apart_m - way)
-    return near > (2 * REACH_M if one.cause.cause_class is other.cause.cause_class else 0.0)
+    at = np.array([one.position_m for one in placed])
+    names = np.array([one.cause.cause_class for one in placed])
+    way = (at[:firsts, None] - at) % loop.length_m
+    way = np.minimum(way, loop.length_m - way)
+    is_alike = names[:firsts, None] == names
+    is_later = np.arange(len(placed)) > np.arange(firsts)[:, None]
+    result: np.ndarray = (way > np.where(is_alike, 2 * REACH_M, 0.0)) & is_later
+    return result
 
 
-def _gains(profile: Profile, entries: list[Entry]) -> tuple[Floats, Floats]:
-    """Log evidence over nothing at all, of each template and of each pair of templates."""
-    shapes, spreads = profile.shapes_of([one.column for one in entries if one.column is not None])
-    singles, doubles, weights = [], [], []
-    for whitened in profile.whitened(shapes):
-        scaled = whitened.shapes * spreads
-        overlap, match = scaled.T @ scaled, scaled.T @ whitened.readings
-        own = 1 + np.diag(overlap)
-        singles.append(0.5 * match**2 / own - 0.5 * np.log(own))
-        spread = np.outer(own, own) - overlap**2
-        # Inverse of the two by two matrix I + D A D for every pair at once.
-        alone = np.outer(match**2, own)
-        joint = alone + alone.T - 2 * overlap * np.outer(match, match)
-        doubles.append(0.5 * joint / spread - 0.5 * np.log(spread))
-        weights.append(whitened.log_nothing)
-    share = np.array(weights) - max(weights)
-    return _averaged(np.array(singles), share), _averaged(np.array(doubles), share)
+def _with_moving(weigher: Weigher, suspects: Suspects) -> Iterable[_Grid]:
+    if not _may_travel(weigher):
+        return
+    placed = suspects.placed[:_BESIDE_MOVING]
+    weight = np.array([one.log_weight for one in placed])
+    conveyor = weigher.evidence.conveyor
+    for is_long in (False, True):
+        usual = passings(
+            weigher.readings, conveyor, weigher.models, is_long=is_long, looks_s=LOOKS_S[1:2]
+        )
+        seen, leaning = beside_moving(weigher.profile, placed, usual)
+        alike = [one for one in suspects.travelling if (one.cause.size_unit == "1/m") is is_long]
+        timed = np.array([one.log_weight + one.log_timed for one in alike])
+        logs = (weight + seen)[:, None] + timed + math.log(2 * PAIR_PRIOR)
+        yield _Grid(logs, placed, alike, leaning)
 
 
-def _averaged(logs: Floats, log_share: Floats) -> Floats:
-    """Log of the mean over backgrounds, each weighted by how well it explains on its own."""
-    shift = log_share.reshape((-1,) + (1,) * (logs.ndim - 1))
-    top = (logs + shift).max(axis=0)
-    result: Floats = top + np.log(np.sum(np.exp(logs + shift - top), axis=0))
-    return result - math.log(float(np.sum(np.exp(log_share))))
+def _may_travel(weigher: Weigher) -> bool:
+    travel, evidence = weigher.travel, weigher.evidence
+    if travel is not None and travel.log_ratio > 0:
+        return True
+    said = [
+        one
+        for one in weigher.readings.sightings
+        if one.persistence is Persistence.COMES_AND_GOES
+        and is_off(one, evidence.conveyor.clearance_mm)
+    ]
+    return len(said) >= _FEWEST_REMARKS
+
+
+def _named(weigher: Weigher, found: list[_Weight], log_whole: float) -> Iterable[Both]:
+    """The likeliest pairs of classes, each at its best places."""
+    classes: dict[frozenset[CauseClass], list[_Weight]] = {}
+    for one in found:
+        names = frozenset({one.one.cause.cause_class, one.other.cause.cause_class})
+        classes.setdefault(names, []).append(one)
+    shares = {
+        names: math.exp(log_sum(np.array([one.log_weight for one in group])) - log_whole)
+        for names, group in classes.items()
+    }
+    for names in sorted(shares, key=lambda name: (-shares[name], sorted(name)))[:_MOST_PAIRS]:
+        if shares[names] >= _LEAST_PROBABILITY:
+            best = max(classes[names], key=lambda one: one.log_weight)
+            yield _both(weigher, best, min(shares[names], 1.0))
+
+
+def _both(weigher: Weigher, best: _Weight, probability: float) -> Both:
+    """In the order of travel; what stays in place before what travels."""
+    one, other = best.one, best.other
+    if isinstance(other, Travelling):
+        moving = Half(
+            other.cause, None, other.component, other.belt_position_m, _side(best.leaning)
+        )
+        alone = amplitudes_of(weigher.profile, (one,))
+        return Both(_half(one, alone[0]), moving, probability)
+    halves = [
+        _half(half, amplitude)
+        for half, amplitude in zip(
+            (one, other), amplitudes_of(weigher.profile, (one, other)), strict=True
+        )
+    ]
+    first, second = sorted(halves, key=lambda half: half.position_m or 0.0)
+    return Both(first, second, probability)
+
+
+def _half(one: Placed, amplitude: float) -> Half:
+    return Half(one.cause, one.position_m, one.component, None, _side(amplitude))
+
+
+def _side(signed: float) -> Side | None:
+    return Side.of(signed) if signed else None

@@ -8,6 +8,7 @@ amplitude is integrated out; how bad the idlers are is averaged over.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from scipy.linalg import solve_triangular
@@ -81,6 +82,11 @@ class Profile:
         self._whiteners = [solve_triangular(one, unit, lower=True) for one in self._factors]
         self._nothing = [_log_normal(readings.offset_mm, one) for one in self._factors]
 
+    @cached_property
+    def covers(self) -> np.ndarray:
+        """Covariance of the readings against each background. [mm2]"""
+        return np.array([one @ one.T for one in self._factors])
+
     def fits(self) -> list[Fit]:
         """One fit a family, in the order of `FaultFamilies.families`."""
         shapes = np.concatenate([one.influence_mm for one in self._families], axis=1)
@@ -142,7 +148,7 @@ class Profile:
         -------
         array, shape (backgrounds, rows)
         """
-        covers = np.array([one @ one.T for one in self._factors])[:, None]
+        covers = self.covers[:, None]
         rows, size = values.shape
         step = max(_MOST_AT_ONCE // (len(covers) * size**2), 1)
         return np.concatenate(

@@ -75,12 +75,13 @@ def passings(
     models: Mapping[LoadState, LateralModel],
     *,
     is_long: bool,
+    looks_s: tuple[float, ...] = LOOKS_S,
 ) -> list[Passing]:
     """Every size, side and length of look that is averaged over for a travelling defect."""
     unit_mm = _unit_peaks_mm(readings, models, is_long=is_long)
     sizes = CAMBERS_PER_M if is_long else tuple(math.radians(one) for one in ANGLES_DEG)
     found = []
-    for look_s in LOOKS_S:
+    for look_s in looks_s:
         caught, log_said = _caught(readings, conveyor, look_s, is_long=is_long)
         for size in (*sizes, *(-one for one in sizes)):
             offset = np.clip(unit_mm * size, -conveyor.clearance_mm, conveyor.clearance_mm)
