@@ -21,7 +21,11 @@ from tests.workorders import factories as workorders
 
 NOW = diagnostics.NOW
 # What an address has to be asked besides its row.
-_ASKED = {"order-move": "to_state=approved", "case-move": "to_state=cancelled"}
+_ASKED = {
+    "order-move": "to_state=approved",
+    "case-move": "to_state=cancelled",
+    "what-if": "cause=tail_pulley_skewed",
+}
 
 
 @dataclass(frozen=True)
