@@ -1,6 +1,7 @@
 """Computed lines in the drawing's lane: where they run, and how they stand beside readings."""
 
 import math
+import statistics
 
 import pytest
 
@@ -49,7 +50,9 @@ def test_an_even_offset_is_a_line_beside_the_middle_of_the_lane():
     line = shapes_of(drawn(curve(0.5)), "curve")[0]
 
     ways = ways_from_middle(line)
-    assert ways == pytest.approx([0.5] * len(ways), abs=0.1)
+    # On the inner side of a corner the line keeps its distance from the corner alone.
+    assert statistics.median(ways) == pytest.approx(0.5, abs=0.01)
+    assert 0.4 < min(ways) <= max(ways) < 0.8
     assert corners(line)[0] == pytest.approx(corners(line)[-1], abs=0.2)
 
 
