@@ -207,6 +207,14 @@ def test_a_refusal_is_status_2_and_one_line_on_standard_error(one_case, asked, n
     assert named in err
 
 
+def test_a_refusal_about_a_conveyor_names_file_and_case(two_cases):
+    asked = ["--cause", "tail_pulley_skewed", "--case", "X-2", "--at", "900"]
+
+    _, _, err = run(two_cases, *asked)
+
+    assert "cases.json: case X-2: --at: 900 m is off the loop" in err
+
+
 def test_several_cases_without_a_choice_are_refused_with_their_ids(two_cases):
     status, out, err = run(two_cases, "--cause", "tail_pulley_skewed")
 

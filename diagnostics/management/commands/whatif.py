@@ -43,12 +43,14 @@ class Command(BaseCommand):
         )
 
     def handle(self, *, file: str, **options: Any) -> None:
+        where = ""
         try:
             choice = read_choice({field: options[field] for field in _OPTIONS})
             case = _case(read_case_file(content_of(file)), options["case"])
+            where = f"{file}: case {shown(str(case.name))}: "
             found = show(case.evidence.conveyor, knowledge_files.current(), choice)
         except WhatIfRefusal as error:
-            self._refuse(f"{_OPTIONS[error.field][0]}: {error}")
+            self._refuse(f"{where}{_OPTIONS[error.field][0]}: {error}")
         except (CaseFileError, KnowledgeError, OSError) as error:
             self._refuse(refusal_of(file, error))
         if options["json"]:
