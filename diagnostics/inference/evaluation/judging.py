@@ -53,6 +53,8 @@ class Judged:
         Whether the answer says that the evidence supports it.
     place : Place
         Of the first true cause.
+    peak_effect_mm : float or None
+        Of the first true cause, as the file states it. [mm]
     by_onset, by_onset_with_reach : tuple of CauseClass
         Classes in the order of the rule of the first place off centre.
     """
@@ -63,6 +65,7 @@ class Judged:
     best_pair: tuple[CauseClass, ...]
     is_sufficient: bool
     place: Place
+    peak_effect_mm: float | None
     by_onset: tuple[CauseClass, ...]
     by_onset_with_reach: tuple[CauseClass, ...]
 
@@ -114,6 +117,7 @@ def judge(case: KnownCase, answer: Answer, knowledge: Knowledge) -> Judged:
         best_pair=tuple(knowledge.causes[slug].cause_class for slug in pair),
         is_sufficient=answer.sufficient,
         place=_place(case.truth[0], answer, conveyor, None if onset is None else onset.position_m),
+        peak_effect_mm=case.truth[0].peak_effect_mm,
         by_onset=ranked_by_onset(conveyor, onset, with_reach=False),
         by_onset_with_reach=ranked_by_onset(conveyor, onset, with_reach=True),
     )

@@ -1,8 +1,9 @@
 """What the cases with one cause come to."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import fsum, log
+from itertools import zip_longest
+from math import fsum, inf, log
 from typing import Any
 
 from diagnostics.inference.evaluation.calibration import (
@@ -22,6 +23,28 @@ AMONG = 3
 AMONG_KEY = "first_three"
 
 
+# Faint, plain and strong effects, as the eye takes them. [mm]
+_EFFECTS_MM = (0.0, 50.0, 80.0)
+
+
+@dataclass(frozen=True)
+class ByEffect:
+    """Cases whose cause moves the belt by `from_mm` or more; below `to_mm`, unless that is None."""
+
+    from_mm: float
+    to_mm: float | None
+    hits: dict[str, Hits]
+
+    def as_json(self) -> dict[str, Any]:
+        notes = ["There is no upper bound."] if self.to_mm is None else []
+        return {
+            "from_mm": self.from_mm,
+            "to_mm": self.to_mm,
+            **hits_as_json(self.hits, AMONG_KEY),
+            "notes": notes,
+        }
+
+
 @dataclass(frozen=True)
 class OneCause:
     """Scores of cases with one cause.
@@ -33,6 +56,8 @@ class OneCause:
         First and among the first three classes, of the engine and of the rule of the onset.
     by_class : dict of CauseClass to dict of str to Hits
         The same by true class.
+    by_effect : tuple of ByEffect
+        The same by the largest change of offset that the cause makes, where the file states it.
     places : PlaceScores
     calibration : tuple of Bin
         Of the probability stated of the first class.
@@ -49,6 +74,7 @@ class OneCause:
     cases: int
     hits: dict[str, Hits]
     by_class: dict[CauseClass, dict[str, Hits]]
+    by_effect: tuple[ByEffect, ...]
     places: PlaceScores
     calibration: tuple[Bin, ...]
     brier: float
@@ -65,6 +91,7 @@ class OneCause:
                 {"class": name.value, **hits_as_json(hits, AMONG_KEY)}
                 for name, hits in self.by_class.items()
             ],
+            "by_peak_effect": [one.as_json() for one in self.by_effect],
             **self.places.as_json(),
             "calibration": [one.as_json() for one in self.calibration],
             "brier": self.brier,
@@ -91,6 +118,7 @@ def one_cause_scores(judged: Sequence[Judged], level: float) -> OneCause:
         cases=len(judged),
         hits=hits_beside(judged, AMONG, level),
         by_class=_by_class(judged, level),
+        by_effect=tuple(_by_effect(judged, level)),
         places=places,
         calibration=calibration_bins(
             (Statement(one.stated, one.first_is_right) for one in judged), level
@@ -111,6 +139,18 @@ def _by_class(judged: Sequence[Judged], level: float) -> dict[CauseClass, dict[s
         for name in CauseClass
         if (mine := [one for one in judged if one.truth[0] is name])
     }
+
+
+def _by_effect(judged: Sequence[Judged], level: float) -> Iterator[ByEffect]:
+    for low_mm, high_mm in zip_longest(_EFFECTS_MM, _EFFECTS_MM[1:]):
+        mine = [
+            one
+            for one in judged
+            if one.peak_effect_mm is not None
+            and low_mm <= one.peak_effect_mm < (inf if high_mm is None else high_mm)
+        ]
+        if mine:
+            yield ByEffect(low_mm, high_mm, hits_beside(mine, AMONG, level))
 
 
 def _notes(cases: int, surprises: Sequence[str | int]) -> tuple[str, ...]:

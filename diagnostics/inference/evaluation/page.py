@@ -7,7 +7,7 @@ from diagnostics.inference.evaluation.calibration import Bin
 from diagnostics.inference.evaluation.evaluation import Evaluation
 from diagnostics.inference.evaluation.hits import ENGINE, ONSET_RULE, ONSET_RULE_WITH_REACH, Hits
 from diagnostics.inference.evaluation.judging import Judged
-from diagnostics.inference.evaluation.one_cause import AMONG, OneCause
+from diagnostics.inference.evaluation.one_cause import AMONG, ByEffect, OneCause
 from diagnostics.inference.evaluation.places import PlaceScores
 from diagnostics.inference.evaluation.rates import Rate, Spread
 from diagnostics.inference.evaluation.two_causes import TwoCauses
@@ -40,12 +40,17 @@ def page_of(evaluation: Evaluation) -> str:
 
 def _one_cause(scores: OneCause) -> Iterator[str]:
     yield from ("", f"One cause: {scores.cases} cases", "-" * 40)
-    yield f"{'':34}{'first right':>28}{'among the first three':>32}"
+    yield _hits("", "first right", "among the first three")
     yield from _ranked(scores.hits)
     yield from ("", "By true class (engine):")
     for name, hits in scores.by_class.items():
         own = hits[ENGINE]
-        yield f"   {name.value:<31}{_rate(own.first):>28}{_rate(own.among):>32}"
+        yield _hits(name.value, _rate(own.first), _rate(own.among))
+    if scores.by_effect:
+        yield from ("", "By the largest change of offset that the cause makes (engine):")
+    for one in scores.by_effect:
+        own = one.hits[ENGINE]
+        yield _hits(_bounds(one), _rate(own.first), _rate(own.among))
     yield from _places(scores.places)
     yield from _calibration(scores)
     yield ""
@@ -53,9 +58,19 @@ def _one_cause(scores: OneCause) -> Iterator[str]:
     yield f"Taken for two causes, wrongly: {_rate(scores.called_two)}"
 
 
+def _bounds(one: ByEffect) -> str:
+    if one.to_mm is None:
+        return f"{one.from_mm:g} mm or more"
+    return f"{one.from_mm:g} mm to under {one.to_mm:g} mm"
+
+
 def _ranked(found: dict[str, Hits]) -> Iterator[str]:
     for name, hits in found.items():
-        yield f"   {_NAMES[name]:<31}{_rate(hits.first):>28}{_rate(hits.among):>32}"
+        yield _hits(_NAMES[name], _rate(hits.first), _rate(hits.among))
+
+
+def _hits(name: str, first: str, among: str) -> str:
+    return f"   {name:<33}{first:>30}{among:>30}"
 
 
 def _places(places: PlaceScores) -> Iterator[str]:
@@ -88,7 +103,7 @@ def _bin(one: Bin) -> str:
 
 def _two_causes(scores: TwoCauses) -> Iterator[str]:
     yield from ("", f"Two causes at once: {scores.cases} cases", "-" * 40)
-    yield f"{'':34}{'one of them first':>28}{'one among the first two':>32}"
+    yield _hits("", "one of them first", "one among the first two")
     yield from _ranked(scores.hits)
     yield f"Recognised as two: {_rate(scores.recognised)}"
     yield f"Both in the best pair: {_rate(scores.both_in_best_pair)}"

@@ -34,6 +34,8 @@ class TrueCause:
         For what travels: from the reference splice in the direction of travel. [m]
     side : Side or None
         As the file words it; of a bowed structure the side to which it bows.
+    peak_effect_mm : float or None
+        Largest change of the belt's offset that the cause makes. [mm]
     """
 
     cause_class: CauseClass
@@ -41,6 +43,7 @@ class TrueCause:
     position_m: float | None = None
     belt_position_m: float | None = None
     side: Side | None = None
+    peak_effect_mm: float | None = None
 
     @property
     def driven_side(self) -> Side | None:
@@ -104,4 +107,5 @@ def _true_cause(row: Field, conveyor: ConveyorFacts) -> TrueCause:
         position_m=None if position.value is None else read_position(position, conveyor.loop),
         belt_position_m=row.maybe("belt_position_m").number_or_none(-most_m, most_m),
         side=row.maybe("side").word_or_none(Side),
+        peak_effect_mm=row.maybe("peak_effect_mm").number_or_none(0),
     )
