@@ -83,11 +83,10 @@ def think(evidence: Evidence) -> None:
 
 
 def seconds_cold(job: Callable[[Evidence], object], idlers: int, sightings: int) -> float:
-    """The best of three runs of a job on a conveyor never seen before. [s]"""
+    """The best of five runs of a job on a conveyor never seen before. [s]"""
     best = float("inf")
-    for _ in range(3):
-        spacings = OVERLAND_SPACINGS_M if idlers > 2000 else USUAL_SPACINGS_M
-        one = case_of(conveyor_of(idlers, spacings), sightings)
+    for _ in range(5):
+        one = case_of(conveyor_of(idlers, OVERLAND_SPACINGS_M), sightings)
         fault_families.forget()
         started = time.process_time()
         job(one)
