@@ -1,5 +1,6 @@
 """Addresses and words of the What if page."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import template
@@ -50,7 +51,7 @@ def what_if_address(hypothesis: Hypothesis, conveyor: Conveyor, case: Case | Non
 @register.filter
 def fault_words(asked: Asked, conveyor: Conveyor) -> str:
     """`0.7 deg, drives the belt to the right (sea side)`."""
-    figure = formats.number_format(float(f"{asked.size:.3g}"), use_l10n=True)
+    figure = formats.number_format(Decimal(asked.size_figure), use_l10n=True)
     said = [f"{figure} {asked.measure.unit}"]
     said.append(_("drives the belt to the %s") % side_words(asked.side.value, conveyor))
     if asked.bows_to is not None:

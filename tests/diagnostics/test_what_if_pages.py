@@ -86,6 +86,15 @@ def test_a_fault_is_drawn_loaded_and_empty_with_its_figures(clerk, conveyor):
     assert "not a reading and no instruction" in text
 
 
+@pytest.mark.parametrize(
+    ("size", "said"), [("100", "100 mm;"), ("1000", "1000 mm;"), ("12.345", "12.3 mm;")]
+)
+def test_a_size_is_written_as_people_write_it(clerk, conveyor, size, said):
+    text = page(clerk, conveyor, cause="structure_bowed", at="30", size=size)
+
+    assert f"<dd>{said}" in text
+
+
 def test_one_load_state_may_be_asked_for(clerk, conveyor):
     text = page(clerk, conveyor, cause="tail_pulley_skewed", load="empty")
 

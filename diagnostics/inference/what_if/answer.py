@@ -54,6 +54,11 @@ class Asked:
         return self.side.sign * self.size * self.measure.amplitude_per_unit
 
     @property
+    def size_figure(self) -> str:
+        """Three figures: more would claim what nobody can measure."""
+        return f"{float(f'{self.size:.3g}'):g}"
+
+    @property
     def travels(self) -> bool:
         return self.standing.kind.travels
 

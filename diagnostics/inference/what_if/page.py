@@ -28,7 +28,7 @@ def page_of(case: str | int | None, shown: Shown) -> str:
 
 def _fault(asked: Asked) -> str:
     standing, side = asked.standing, asked.conveyor.side_in_words(asked.side)
-    size = f"{asked.size:.3g} {asked.measure.unit} ({asked.measure.what})"
+    size = f"{asked.size_figure} {asked.measure.unit} ({asked.measure.what})"
     if asked.travels:
         return (
             f"At belt position {asked.belt_position_m or 0:g} m, just now passing "
