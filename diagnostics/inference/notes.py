@@ -10,8 +10,6 @@ from diagnostics.mechanics.lateral import LateralModel
 
 # Named one by one up to here, then counted.
 _MOST_NAMED = 5
-# What is left of an offset handed once round the loop; above this nothing centres the belt.
-ADRIFT_GAIN = 0.9
 
 
 def notes_on(
@@ -36,7 +34,7 @@ def notes_on(
 
 def _adrift(models: Mapping[LoadState, LateralModel]) -> Iterable[str]:
     for load, model in models.items():
-        if model.loop_gain > ADRIFT_GAIN:
+        if model.is_adrift:
             yield (
                 f"Running {load}, this belt has no restoring effect anywhere round its loop: it "
                 "drifts by itself until an edge stops it, whatever drove it there. What was "

@@ -183,12 +183,12 @@ def _clusters(probability: Floats, places: Places) -> Iterable[np.ndarray]:
         names = np.array(places.components, dtype=object)
         yield from (np.flatnonzero(names == name) for name in dict.fromkeys(places.components))
         return
-    left = np.ones(len(probability), dtype=bool)
-    while left.any():
-        top = int(np.argmax(np.where(left, probability, -1.0)))
-        near = np.abs(places.position_m - places.position_m[top]) <= REACH_M
-        yield np.flatnonzero(left & near)
-        left &= ~near
+    # What was gathered already is marked by a probability that no place has.
+    left, at = probability.copy(), places.position_m
+    while left[top := int(left.argmax())] >= 0:
+        members = ((np.abs(at - at[top]) <= REACH_M) & (left >= 0)).nonzero()[0]
+        left[members] = -1.0
+        yield members
 
 
 def _placed(

@@ -16,6 +16,9 @@ from diagnostics.mechanics.nodes import Floats
 BANDS = 3
 # An offset handed once round the loop loses at least this share; engineering judgement.
 LEAST_LEFT = 0.02
+# What is left of an offset handed once round the loop; above this nothing centres the belt;
+# engineering judgement.
+ADRIFT_GAIN = 0.9
 # A self-aligning set turns against the offset by so much, 0.2-0.8; from memory. [rad/m]
 SELF_ALIGNING_RAD_PER_M = 0.4
 
@@ -189,6 +192,11 @@ class LateralModel:
     def loop_gain(self) -> float:
         """What is left of an offset handed once round the loop; near 1 nothing centres the belt."""
         return float(self._once_round[self._tail])
+
+    @property
+    def is_adrift(self) -> bool:
+        """Whether nothing centres the belt, so that it drifts whatever drives it."""
+        return self.loop_gain > ADRIFT_GAIN
 
     @cached_property
     def _left(self) -> float:

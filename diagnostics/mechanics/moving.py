@@ -1,4 +1,9 @@
-"""Closed forms for defects that travel with the belt; they do not slip, so grip plays no part."""
+"""Closed forms for defects that travel with the belt; they do not slip, so grip plays no part.
+
+A crooked splice turns the belt by an angle at one place. Damage or repairs on one side are a short
+camber and act as a splice of the angle that the curvature adds up to; a cambered section is a long
+one. Shapes before and behind the defect are in `passing_shape`.
+"""
 
 import numpy as np
 

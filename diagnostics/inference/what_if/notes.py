@@ -13,8 +13,6 @@ from diagnostics.mechanics.lateral import LateralModel
 from diagnostics.mechanics.line import SLIP_ANGLE_RAD, USUAL_TENSION_N
 from plant.loop.path import belt_revolution_time_s
 
-# An offset handed once round the loop that keeps so much of itself: nothing centres the belt.
-_NOTHING_CENTRES = 0.9
 # The closed forms overstate on loops shorter than so many widths of the shape; own derivation.
 _SHORT_LOOP_WIDTHS = 15.0
 # A splice nearer than this is the one that is meant. [m]
@@ -140,7 +138,7 @@ def _about_edges(asked: Asked, picture: Picture) -> Iterable[str]:
 
 def _about_centring(models: Mapping[LoadState, LateralModel]) -> Iterable[str]:
     for load, model in models.items():
-        if model.loop_gain > _NOTHING_CENTRES:
+        if model.is_adrift:
             yield (
                 f"{load.value.capitalize()}: next to nothing centres this belt, it keeps "
                 f"{min(model.loop_gain, 1.0):.0%} of an offset from one turn to the next. It "

@@ -1,6 +1,7 @@
 """Which way each fault drives the belt, against the published training rules."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -204,7 +205,10 @@ def test_banded_solution_is_the_dense_one() -> None:
 
 def test_loop_that_nothing_centres_says_so_by_its_gain() -> None:
     centred = model(flat_loop(), vee_deg=10)
-    adrift = model(flat_loop(12.0), vee_deg=0, load_kg_m=0)
+    data = line(flat_loop(12.0)).data
+    adrift = LateralModel(Line(replace(data, trough_rad=0.0)))
 
     assert 0 <= centred.loop_gain < 0.5
-    assert adrift.loop_gain > centred.loop_gain
+    assert not centred.is_adrift
+    assert adrift.loop_gain > 0.95
+    assert adrift.is_adrift
