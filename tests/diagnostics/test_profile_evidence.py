@@ -10,9 +10,9 @@ from scipy.stats import multivariate_normal
 
 from diagnostics.inference.belt_lines import models_of
 from diagnostics.inference.fault_families import FaultFamilies
-from diagnostics.inference.pairs import _gains
+from diagnostics.inference.pair_evidence import second_in_place
+from diagnostics.inference.pair_suspects import Placed
 from diagnostics.inference.profile import SIZES, Profile
-from diagnostics.inference.ranking import Entry
 from diagnostics.inference.readings import readings_of
 from diagnostics.inference.travelling import Passing
 from diagnostics.inference.vocabulary import LoadState
@@ -37,7 +37,7 @@ def profile() -> Profile:
 
 def covers(profile: Profile) -> list[np.ndarray]:
     """Covariance of the readings under each background."""
-    return [one @ one.T for one in profile._factors]
+    return list(profile.covers)
 
 
 def template(profile: Profile, name: str, number: int = 0) -> tuple[tuple[int, int], np.ndarray]:
@@ -102,11 +102,11 @@ def test_evidence_of_a_pair_is_the_integral_over_both_amplitudes(profile, names)
     spreads = [profile._families[family].spread for family, _ in columns]
     seen = profile.readings.offset_mm
     cause = next(iter(belts.knowledge().causes.values()))
-    entries = [Entry(cause, 0.5, 0.0, column=column) for column in columns]
+    placed = [Placed(cause, 0.0, 0.0, 0.0, None, column) for column in columns]
 
-    _, both = _gains(profile, entries)
+    added = second_in_place(profile, placed, 1)[0, 1]
 
-    joint, nothing = [], []
+    joint, alone = [], []
     for cover in covers(profile):
         normal = multivariate_normal(np.zeros(len(seen)), cover)
 
@@ -115,10 +115,14 @@ def test_evidence_of_a_pair_is_the_integral_over_both_amplitudes(profile, names)
             left = seen - one * spreads[0] * shapes[0] - other * spreads[1] * shapes[1]
             return prior * float(normal.pdf(left))
 
+        def first_alone(one: float, normal=normal) -> float:
+            prior = math.exp(-0.5 * one**2) / math.sqrt(2 * math.pi)
+            return prior * float(normal.pdf(seen - one * spreads[0] * shapes[0]))
+
         scale = float(normal.pdf(seen))
         joint.append(dblquad(density, -7, 7, -7, 7, epsrel=1e-6, epsabs=1e-9 * scale)[0])
-        nothing.append(scale)
-    assert both[0, 1] == pytest.approx(math.log(sum(joint) / sum(nothing)), abs=1e-4)
+        alone.append(quad(first_alone, -7, 7, epsabs=1e-9 * scale)[0])
+    assert added == pytest.approx(math.log(sum(joint) / sum(alone)), abs=1e-4)
 
 
 def test_likelihood_of_what_travels_is_the_mean_of_normal_densities(profile):
