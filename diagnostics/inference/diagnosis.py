@@ -79,7 +79,9 @@ def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
         classes=tuple(ClassShare(name, share) for name, share in shares.items()),
         pairs=tuple(one.as_pair() for one in pairs),
         sufficient=enough.is_enough,
-        next_checks=next_checks(Situation(evidence, entries, shares, onset, travel)),
+        next_checks=next_checks(
+            Situation(evidence, entries, shares, onset, travel, standings, weigher.profile)
+        ),
         cautions=_cautions(entries, knowledge),
         notes=(
             *enough.notes,

@@ -6,22 +6,25 @@ Information is the expected loss of entropy over the suspicions, in bits.
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from diagnostics.inference.answer import NextCheck, Onset
-from diagnostics.inference.belt_lines import models_of
+from diagnostics.inference.belt_lines import MOST_KEPT
+from diagnostics.inference.best_looks import Look, choose_looks
 from diagnostics.inference.close_looks import FINDING_RATIO
 from diagnostics.inference.correction import where_of
-from diagnostics.inference.evidence import ConveyorFacts, Evidence
-from diagnostics.inference.fault_families import FaultFamilies
+from diagnostics.inference.evidence import Evidence
+from diagnostics.inference.predicted_looks import drawn_suspects
+from diagnostics.inference.profile import Profile
 from diagnostics.inference.ranking import Entry
-from diagnostics.inference.readings import READING_MM
+from diagnostics.inference.scoring import Standing
 from diagnostics.inference.timed_look import ASKED_PASSES, Travel
 from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass, LoadState
 from diagnostics.mechanics.nodes import Floats
 from plant.loop.parts import Station
-from plant.loop.path import belt_revolution_time_s
+from plant.loop.path import Loop, belt_revolution_time_s
 from plant.loop.walking import walking_stations
 
 MOST_CHECKS = 8
@@ -32,18 +35,27 @@ STOPS_SHOWN, STATIONS_SHOWN = 3, 3
 # engineering judgement.
 LEAST_PROBABILITY = 0.02
 MOST_CONFIRMED = 12
-# Walking to a station and looking; waiting for the other load state; setting up a timed look;
-# engineering judgement. [min]
-LOOK_MIN, OTHER_STATE_MIN, SET_UP_MIN = 2.0, 10.0, 3.0
-# Unread stations are proposed this near to the onset or a suspicion. [m]
-NEARBY_M = 40.0
+# Waiting for the other load state; setting up a timed look; engineering judgement. [min]
+OTHER_STATE_MIN, SET_UP_MIN = 10.0, 3.0
+# Stations weighed all along the belt, and idlers around each of the likeliest places.
+ROUTE_STATIONS, _CENTRES, _AROUND = 60, 3, 5
 # Stations looked at anew in the other load state.
 FEW_STATIONS = 5
 # How often a timed look of three turns is wrong; engineering judgement from simulated watches.
 TIMED_LOOK_WRONG = 0.05
-# What else moves a reading beside the error of the eye; engineering judgement. [mm]
-_OTHER_MM = 12.0
 _STATION_READ_M = 1.0
+_CLASS_WORDS = {
+    CauseClass.CARRYING: "carrying idlers or structure",
+    CauseClass.LOADING: "loading",
+    CauseClass.TAIL_PULLEY: "the tail pulley",
+    CauseClass.HEAD_PULLEY: "the head pulley",
+    CauseClass.BEND_PULLEY: "a bend pulley",
+    CauseClass.TAKE_UP: "the take-up",
+    CauseClass.RETURN_IDLER: "return idlers",
+    CauseClass.BELT_SPLICE: "a joint of the belt",
+    CauseClass.BELT_SECTION: "a section of the belt",
+    CauseClass.SURROUNDINGS: "what rubs or blows",
+}
 
 
 @dataclass(frozen=True)
@@ -55,6 +67,8 @@ class Situation:
     shares: Mapping[CauseClass, float]
     onset: Onset | None
     travel: Travel | None
+    standings: tuple[Standing, ...]
+    profile: Profile
 
 
 def next_checks(situation: Situation) -> tuple[NextCheck, ...]:
@@ -136,22 +150,54 @@ def _timed_look(situation: Situation) -> Iterable[NextCheck]:
     )
 
 
+def best_looks(
+    situation: Situation,
+    count: int,
+    *,
+    load: LoadState | None = None,
+    from_m: float | None = None,
+) -> tuple[Look, ...]:
+    """The stations worth looking at next, for whoever walks along the belt.
+
+    Parameters
+    ----------
+    situation : Situation
+    count : int
+        Wanted; fewer where nothing more would tell anything.
+    load : LoadState, optional
+        In which to look; that seen most when left out.
+    from_m : float, optional
+        Loop position at which the person stands; where the belt goes over when left out. [m]
+
+    Returns
+    -------
+    tuple of Look
+        Unread in that load state, in the order in which they tell most per minute; each counts
+        what it tells beside those before it.
+    """
+    load = load or _usual_load(situation.evidence)
+    if from_m is None:
+        from_m = 0.0 if situation.onset is None else situation.onset.position_m
+    offered = tuple((one, load) for one in _unread(situation, load))
+    return choose_looks(
+        situation.evidence.conveyor,
+        situation.profile,
+        drawn_suspects(situation.standings),
+        offered,
+        count,
+        from_m,
+    )
+
+
 def _stations(situation: Situation) -> Iterable[NextCheck]:
-    """Unread stations near the onset and the likeliest places, in the load state seen most."""
-    evidence = situation.evidence
-    load = _usual_load(evidence)
-    stations = _unread(situation, load)
-    if not stations:
-        return
-    told = _information_of_looks(situation, tuple((one, load) for one in stations))
-    best = sorted(zip(stations, told, strict=True), key=lambda one: (-one[1], one[0].position_m))
-    for station, bits in best[:STATIONS_SHOWN]:
+    """Unread stations in the load state seen most."""
+    for look in best_looks(situation, STATIONS_SHOWN):
         yield NextCheck(
-            what=f"Look where the belt runs, {load}.",
-            where=_place_of(station),
-            minutes=LOOK_MIN,
+            what=f"Look where the belt runs, {look.load}{_in_order_to(look)}.",
+            where=_place_of(look.station),
+            minutes=round(look.minutes, 1),
             needs_stop=False,
-            information=float(bits),
+            information=look.information,
         )
 
 
@@ -161,17 +207,23 @@ def _other_state(situation: Situation) -> Iterable[NextCheck]:
     if len(seen) != 1:
         return
     load = LoadState.EMPTY if LoadState.LOADED in seen else LoadState.LOADED
-    stations = _nearest(situation, list(evidence.conveyor.loop.stations), FEW_STATIONS, read=True)
-    if not stations:
+    looks = best_looks(situation, FEW_STATIONS, load=load)
+    if not looks:
         return
-    bits = float(np.sum(_information_of_looks(situation, tuple((one, load) for one in stations))))
     yield NextCheck(
-        what=f"Look again at these stations with the belt {load}.",
-        where=", ".join(one.name for one in stations),
-        minutes=OTHER_STATE_MIN + LOOK_MIN * len(stations),
+        what=f"Look again at these stations with the belt {load}{_in_order_to(looks[0])}.",
+        where=", ".join(one.station.name for one in looks),
+        minutes=round(OTHER_STATE_MIN + sum(one.minutes for one in looks), 1),
         needs_stop=False,
-        information=min(bits, _spread_of(situation)),
+        information=sum(one.information for one in looks),
     )
+
+
+def _in_order_to(look: Look) -> str:
+    if len(look.tells) < 2:
+        return ""
+    one, other = (_CLASS_WORDS[name] for name in look.tells)
+    return f": it would tell {one} from {other}"
 
 
 def _usual_load(evidence: Evidence) -> LoadState:
@@ -180,88 +232,43 @@ def _usual_load(evidence: Evidence) -> LoadState:
 
 
 def _unread(situation: Situation, load: LoadState) -> list[Station]:
+    """The walking route, and the idlers nearest to the likeliest places."""
     evidence = situation.evidence
     loop = evidence.conveyor.loop
-    read = [one.position_m for one in evidence.sightings if one.load is load]
-    route = [
+    read = np.array([one.position_m for one in evidence.sightings if one.load is load])
+    offered = dict.fromkeys((*_route(loop), *_nearby(situation)))
+    return [
         one
-        for one in walking_stations(loop, about=60)
-        if not any(loop.apart_m(one.position_m, place) <= _STATION_READ_M for place in read)
+        for one in offered
+        if not np.any(_apart_m(loop, read, one.position_m) <= _STATION_READ_M)
     ]
-    return _nearest(situation, route, 2 * MOST_CHECKS)
 
 
-def _nearest(
-    situation: Situation, stations: list[Station], count: int, *, read: bool = False
-) -> list[Station]:
-    """Stations nearest to the onset and to the likeliest places."""
-    evidence = situation.evidence
-    loop = evidence.conveyor.loop
-    if read:
-        places = {one.station.casefold() for one in evidence.sightings}
-        stations = [one for one in stations if one.name.casefold() in places]
-    centres = [
-        one.position_m
-        for one in sorted(situation.entries, key=lambda one: -one.probability)[:3]
-        if one.position_m is not None
-    ]
-    if situation.onset is not None:
-        centres.append(situation.onset.position_m)
-    if not centres:
-        return stations[:count]
-    near = [
-        (min(loop.apart_m(one.position_m, centre) for centre in centres), one) for one in stations
-    ]
-    near = sorted(near, key=lambda one: (one[0], one[1].position_m))
-    return [station for way, station in near if read or way <= NEARBY_M][:count]
+def _nearby(situation: Situation) -> Iterable[Station]:
+    loop = situation.evidence.conveyor.loop
+    stations, at = _idlers(loop)
+    likely = sorted(situation.entries, key=lambda one: -one.probability)
+    centres = [one.position_m for one in likely if one.position_m is not None][:_CENTRES]
+    for centre in centres:
+        near = np.argsort(_apart_m(loop, at, centre), kind="stable")
+        yield from (stations[one] for one in near[:_AROUND])
 
 
-def _information_of_looks(
-    situation: Situation, looks: tuple[tuple[Station, LoadState], ...]
-) -> Floats:
-    """Bits that each look would tell about the suspicions.
-
-    Notes
-    -----
-    Between suspicions the expected reading varies by v, beside an error of variance e:
-    ``log2(1 + v / e) / 2``, the information of a normal signal in normal noise, and never more
-    than the entropy of the suspicions.
-    """
-    predicted, weights = _predicted_mm(situation, looks)
-    mean = predicted @ weights
-    between = ((predicted - mean[:, None]) ** 2) @ weights
-    bits: Floats = 0.5 * np.log2(1 + between / (READING_MM**2 + _OTHER_MM**2))
-    return np.minimum(bits, _spread_of(situation))
+def _apart_m(loop: Loop, positions_m: Floats, position_m: float) -> Floats:
+    way = (positions_m - position_m) % loop.length_m
+    return np.minimum(way, loop.length_m - way)
 
 
-def _spread_of(situation: Situation) -> float:
-    """Entropy of the suspicions. [bit]"""
-    shares = [one.probability for one in situation.entries if one.probability > 0]
-    whole = sum(shares)
-    return -sum(one / whole * math.log2(one / whole) for one in shares) if whole > 0 else 0.0
+@lru_cache(maxsize=MOST_KEPT)
+def _route(loop: Loop) -> tuple[Station, ...]:
+    return walking_stations(loop, about=ROUTE_STATIONS)
 
 
-def _predicted_mm(
-    situation: Situation, looks: tuple[tuple[Station, LoadState], ...]
-) -> tuple[Floats, Floats]:
-    """Expected reading under each suspicion, shape (looks, entries), and their weights."""
-    conveyor: ConveyorFacts = situation.evidence.conveyor
-    faults = FaultFamilies(
-        conveyor,
-        models_of(conveyor, sorted({load for _, load in looks})),
-        np.array([station.position_m for station, _ in looks]),
-        tuple(load for _, load in looks),
-    )
-    families = faults.families()
-    predicted = np.zeros((len(looks), len(situation.entries)))
-    for number, entry in enumerate(situation.entries):
-        if entry.column is not None and entry.amplitude is not None:
-            family, candidate = entry.column
-            influence = families[family].influence_mm[:, candidate]
-            predicted[:, number] = influence * entry.amplitude
-    weights = np.array([one.probability for one in situation.entries])
-    whole = weights.sum()
-    return predicted, weights / whole if whole > 0 else weights
+@lru_cache(maxsize=MOST_KEPT)
+def _idlers(loop: Loop) -> tuple[tuple[Station, ...], Floats]:
+    """Every idler set with its place."""
+    found = tuple(one for part in loop.parts if part.is_idler for one in part.stations())
+    return found, np.array([one.position_m for one in found])
 
 
 def _place_of(station: Station) -> str:

@@ -22,7 +22,7 @@ from plant.loop.path import Loop
 
 # How bad the idlers are against the usual: better, usual, worse; averaged over.
 BACKGROUNDS = (0.35, 0.7, 1.4)
-_USUAL_BACKGROUND = 0.7
+USUAL_BACKGROUND = 0.7
 # What is left over of any belt's path that no model explains, and how far it hangs together;
 # engineering judgement, to be calibrated. [mm, m]
 WANDER_MM = 8.0
@@ -70,11 +70,12 @@ class Profile:
     def __init__(self, readings: Readings, faults: FaultFamilies) -> None:
         self.readings = readings
         self._families = faults.families()
+        self.by_roll_mm_deg = faults.by_roll_mm_deg
         loop = faults.loop
         place = readings.looks.position_m
         self._factors = []
         for badness in BACKGROUNDS:
-            cover = np.diag(readings.variance_mm2) + _wander(loop, place, badness)
+            cover = np.diag(readings.variance_mm2) + wander_mm2(loop, place, badness)
             single = badness * IDLER_DEG * faults.by_roll_mm_deg
             self._factors.append(np.linalg.cholesky(cover + single @ single.T))
         # Small and asked for every family: inverting once is cheaper than solving each time.
@@ -176,10 +177,11 @@ class Profile:
         return _log_mean(stacked, axis=0), np.sum(shares * np.array(amplitudes), axis=0)
 
 
-def _wander(loop: Loop, place: Floats, badness: float) -> Floats:
+def wander_mm2(loop: Loop, place: Floats, badness: float) -> Floats:
+    """Covariance of what no model explains between places [m], shape (n, n). [mm2]"""
     ahead = (place[:, None] - place[None, :]) % loop.length_m
     apart = np.minimum(ahead, loop.length_m - ahead)
-    size = max(1.0, badness / _USUAL_BACKGROUND) * WANDER_MM
+    size = max(1.0, badness / USUAL_BACKGROUND) * WANDER_MM
     result: Floats = size**2 * np.exp(-apart / WANDER_M)
     return result
 

@@ -49,7 +49,7 @@ _SAID_OF_ERRATIC = {
     Persistence.COMES_AND_GOES: 0.2,
     Persistence.NO_PATTERN: 0.6,
 }
-_SAID_WHEN_CAUGHT = 0.88
+SAID_WHEN_CAUGHT = 0.88
 
 
 @dataclass(frozen=True)
@@ -108,7 +108,7 @@ def _caught(
     )
     if not len(usually):
         return np.zeros(len(readings.offset_mm)), 0.0
-    when_caught = np.where(comes, _SAID_WHEN_CAUGHT, (1 - _SAID_WHEN_CAUGHT) * usually)
+    when_caught = np.where(comes, SAID_WHEN_CAUGHT, (1 - SAID_WHEN_CAUGHT) * usually)
     # Off centre and not watched: nothing was said for either.
     unwatched = [
         one.persistence is None and is_off(one, conveyor.clearance_mm) for one in readings.sightings
