@@ -95,7 +95,11 @@ class Tap:
 
 @dataclass(frozen=True)
 class TimedLook:
-    """A timed observation at one station: taps, or offsets sampled from 0 at `rate_hz`."""
+    """A timed observation at one station: taps, or a log of offsets.
+
+    A log is sampled from 0 at `rate_hz`, or at `times_s` where that is given. Running backwards,
+    what is ahead on the belt passes later and not earlier.
+    """
 
     station: str
     run: Run
@@ -106,6 +110,8 @@ class TimedLook:
     rate_hz: float | None = None
     offsets_mm: tuple[float, ...] = ()
     splice_passes_s: tuple[float, ...] = ()
+    times_s: tuple[float, ...] = ()
+    is_running_backwards: bool = False
 
 
 @dataclass(frozen=True)
