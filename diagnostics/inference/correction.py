@@ -1,38 +1,45 @@
 """The first step of a mend: what to move, where, how far, which way; then three turns and a look.
 
-Signs, the same on both runs: the end of an idler toward which the belt has run is advanced in the
-local direction of belt travel, which is toward the head on the carrying run and toward the tail on
-the return run. Pulleys are set square and level and left there; none is shifted to train a belt.
+All of it is done with the belt stopped and locked out; sizes come from the estimated fault and are
+a first step only, for how hard a roll grips is known to a factor of two.
 """
 
-import math
-
 from diagnostics.inference.answer import Correction
+from diagnostics.inference.comebacks import comebacks_of
+from diagnostics.inference.correction_idlers import shift_idlers
+from diagnostics.inference.correction_pulleys import square_pulley
+from diagnostics.inference.correction_words import (
+    NO_SHIFT,
+    WAIT_REVOLUTIONS,
+    look_for,
+    where_of,
+)
 from diagnostics.inference.evidence import ConveyorFacts
-from diagnostics.inference.ranking import Entry
-from diagnostics.inference.vocabulary import BELT_CLASSES, CENTRED_SHARE
-from plant.loop.parts import Part, Station
-from plant.loop.vocabulary import IDLERS, ComponentKind, Run, Side
+from diagnostics.inference.profile import Profile
+from diagnostics.inference.ranking import BOWED, Entry
+from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass
+from plant.loop.vocabulary import Side
 
-# First step at each idler; engineering judgement. [mm]
-SMALLEST_STEP_MM = 2.0
-LARGEST_STEP_MM = 3.0
-# No idler is ever turned farther than this; common practice for the tilt of troughing sets. [deg]
-MOST_DEG = 2.0
-# Shifts are spread over so many idlers before the trouble; common practice, no source.
-SPREAD_OVER = {Run.CARRYING: 4, Run.RETURN: 3}
-WAIT_REVOLUTIONS = 3
 _SHIFTED_IDLERS = frozenset({"troughing idler", "return idler"})
-NO_SHIFT = "nothing is shifted"
+# Sizes of bows and loads are rough; more than this is measured before it is believed.
+# Engineering judgement. [mm]
+_STEP_MM, MOST_BOW_MM = 5.0, 200.0
+MOST_LOAD_SHARE_OF_WIDTH = 0.25
+NOT_TRAINED = "No idler is shifted for it: what travels with the belt cannot be trained away."
 
 
-def correction_for(entry: Entry, conveyor: ConveyorFacts) -> Correction | None:
+def correction_for(
+    entry: Entry, conveyor: ConveyorFacts, profile: Profile | None = None
+) -> Correction | None:
     """What to do first about an entry.
 
     Parameters
     ----------
     entry : Entry
     conveyor : ConveyorFacts
+    profile : Profile, optional
+        The readings it was found by; with them the correction says by how much the belt should
+        come back, and where.
 
     Returns
     -------
@@ -40,117 +47,95 @@ def correction_for(entry: Entry, conveyor: ConveyorFacts) -> Correction | None:
         `move_mm` is None where the mend is no shift, or where the shift has to be measured first.
         None when the catalogue knows no mend.
     """
-    cause = entry.cause
-    if cause.shift in _SHIFTED_IDLERS and entry.side is not None and entry.position_m is not None:
-        return _shift_idlers(entry, conveyor, entry.side, entry.position_m)
-    if cause.shift is not None and entry.side is not None and entry.component is not None:
-        return _square_pulley(entry, conveyor, entry.side)
+    cause, side = entry.cause, entry.side
+    if cause.shift in _SHIFTED_IDLERS and side is not None and entry.position_m is not None:
+        return shift_idlers(entry, conveyor, side, entry.position_m, profile)
+    if cause.shift is not None and side is not None and entry.component is not None:
+        return square_pulley(entry, conveyor, side, profile)
     if not cause.correct:
         return None
+    if side is not None and entry.size is not None and entry.size_unit == "mm":
+        if cause.slug == BOWED:
+            return _straighten(entry, conveyor, side, entry.size, profile)
+        if cause.cause_class is CauseClass.LOADING:
+            return _centre_load(entry, conveyor, side, entry.size, profile)
+    return _mend(entry, conveyor, f"{cause.correct}{_besides(entry, conveyor)}", profile)
+
+
+def _straighten(
+    entry: Entry, conveyor: ConveyorFacts, side: Side, size_mm: float, profile: Profile | None
+) -> Correction:
+    """The belt cuts the corner: the structure bows away from the side it is driven to."""
+    moved, more = _believed(size_mm, MOST_BOW_MM)
+    over = _stretch(entry, profile)
+    says = (
+        f" It probably bows to the {conveyor.side_in_words(side.opposite)} by about {moved:.0f} mm"
+        f"{more}{over}: bring its middle back to the {conveyor.side_in_words(side)}, less and less "
+        "toward both ends, as a string shows."
+    )
     return Correction(
-        what=cause.correct,
+        what=entry.cause.correct + says,
+        where=where_of(entry, conveyor),
+        move_mm=moved,
+        direction=f"structure toward the {side}",
+        wait_revolutions=WAIT_REVOLUTIONS,
+        look_for=look_for(entry, conveyor, comebacks_of(entry, conveyor, profile)),
+    )
+
+
+def _stretch(entry: Entry, profile: Profile | None) -> str:
+    if profile is None or entry.column is None:
+        return ""
+    from_m, to_m = profile.stretch_of(entry.column)
+    return f" over about {to_m - from_m:.0f} m, from {from_m:.0f} m to {to_m:.0f} m"
+
+
+def _centre_load(
+    entry: Entry, conveyor: ConveyorFacts, side: Side, size_mm: float, profile: Profile | None
+) -> Correction:
+    """The belt goes to the lightly loaded side: the material has to follow it."""
+    moved, more = _believed(size_mm, MOST_LOAD_SHARE_OF_WIDTH * conveyor.belt.width_mm)
+    says = (
+        f" The material probably lands about {moved:.0f} mm{more} too far to the "
+        f"{conveyor.side_in_words(side.opposite)}."
+    )
+    return Correction(
+        what=entry.cause.correct + says,
+        where=where_of(entry, conveyor),
+        move_mm=moved,
+        direction=f"material toward the {side}",
+        wait_revolutions=WAIT_REVOLUTIONS,
+        look_for=look_for(entry, conveyor, comebacks_of(entry, conveyor, profile)),
+    )
+
+
+def _mend(entry: Entry, conveyor: ConveyorFacts, what: str, profile: Profile | None) -> Correction:
+    return Correction(
+        what=what,
         where=where_of(entry, conveyor),
         move_mm=None,
         direction=NO_SHIFT,
         wait_revolutions=WAIT_REVOLUTIONS,
-        look_for=_look_for(entry, conveyor),
+        look_for=look_for(entry, conveyor, comebacks_of(entry, conveyor, profile)),
     )
 
 
-def idler_shift_direction(side: Side, run: Run) -> str:
-    """Which end of an idler to advance, and toward what, for a belt that has run to `side`."""
-    return f"{side} end toward the {'head' if run is Run.CARRYING else 'tail'}"
-
-
-def _shift_idlers(
-    entry: Entry, conveyor: ConveyorFacts, side: Side, position_m: float
-) -> Correction:
-    run = conveyor.loop.run_at(position_m)
-    chosen = _idlers_before(conveyor, run, position_m)
-    own_words = conveyor.side_in_words(side)
-    names = f"{chosen[0].name} to {chosen[-1].name}" if len(chosen) > 1 else chosen[0].name
-    return Correction(
-        what=(
-            f"Set the idlers here square to the belt path first. If the belt still stands off, "
-            f"advance the {own_words} end of each of {len(chosen)} idlers, {names}."
-        ),
-        where=f"{names}, {chosen[0].position_m:.1f} to {chosen[-1].position_m:.1f} m",
-        move_mm=_step_mm(entry, conveyor),
-        direction=idler_shift_direction(side, run),
-        wait_revolutions=WAIT_REVOLUTIONS,
-        look_for=_look_for(entry, conveyor)
-        + " Too far: move the same idlers back, do not turn others the other way.",
+def _besides(entry: Entry, conveyor: ConveyorFacts) -> str:
+    """What the readings add to the catalogue's sentence."""
+    cause, side = entry.cause, entry.side
+    if cause.cause_class in BELT_CLASSES:
+        return "" if "idler" in cause.correct else f" {NOT_TRAINED}"
+    if cause.size_unit != "mm diameter" or side is None:
+        return ""
+    larger, smaller = (conveyor.side_in_words(one) for one in (side, side.opposite))
+    by = f", by about {entry.size:.0f} mm in diameter" if entry.size and entry.size >= 1 else ""
+    return (
+        f" The {larger} end probably is the larger one{by}: built up there, or worn at the "
+        f"{smaller} end. Measure round both ends."
     )
 
 
-def _idlers_before(conveyor: ConveyorFacts, run: Run, position_m: float) -> list[Station]:
-    """The last fixed sets up to the place; the first ones of the run when none stand before."""
-    kinds = IDLERS - {ComponentKind.SELF_ALIGNING_IDLER}
-    stations = sorted(
-        (
-            station
-            for part in conveyor.loop.of_kind(*kinds)
-            if part.run is run
-            for station in part.stations()
-        ),
-        key=lambda one: one.position_m,
-    )
-    count = SPREAD_OVER[run]
-    before = [one for one in stations if one.position_m <= position_m + 1e-6]
-    return before[-count:] if before else stations[:count]
-
-
-def _step_mm(entry: Entry, conveyor: ConveyorFacts) -> float:
-    """What the estimated skew would ask for, between the smallest and the largest first step."""
-    width_mm = conveyor.belt.width_mm
-    estimated = math.tan(math.radians(min(entry.size or 0.0, MOST_DEG))) * width_mm
-    most = min(LARGEST_STEP_MM, math.tan(math.radians(MOST_DEG)) * width_mm)
-    step = min(max(estimated, SMALLEST_STEP_MM), most)
-    return round(step * 2) / 2
-
-
-def _square_pulley(entry: Entry, conveyor: ConveyorFacts, side: Side) -> Correction:
-    """The belt goes to the end it touches first: that end stands back."""
-    part = next(one for one in conveyor.loop.parts if one.name == entry.component)
-    return Correction(
-        what=(
-            f"Measure the shaft of {part.name} against the belt path from both bearings, and set "
-            f"it square and level. The {conveyor.side_in_words(side)} bearing probably stands "
-            "back. A pulley is squared and left there, not shifted to train the belt."
-        ),
-        where=where_of(entry, conveyor),
-        move_mm=None,
-        direction=f"{side} bearing {_forward(part)}, by what the measuring shows",
-        wait_revolutions=WAIT_REVOLUTIONS,
-        look_for=_look_for(entry, conveyor),
-    )
-
-
-def _forward(part: Part) -> str:
-    """In the direction in which the belt arrives at a pulley."""
-    if part.kind is ComponentKind.TAIL_PULLEY:
-        return "away from the head"
-    if part.kind is ComponentKind.HEAD_PULLEY:
-        return "away from the tail"
-    return "in the direction in which the belt arrives"
-
-
-def where_of(entry: Entry, conveyor: ConveyorFacts) -> str:
-    """The place of an entry in words."""
-    if entry.cause.cause_class in BELT_CLASSES:
-        if entry.belt_position_m is None:
-            return "on the belt, place not yet timed"
-        name = f"{entry.component}, " if entry.component else ""
-        return f"on the belt, {name}{entry.belt_position_m:.0f} m ahead of the reference splice"
-    if entry.position_m is None:
-        return "along the whole belt"
-    name = f"{entry.component} at " if entry.component else ""
-    run = conveyor.loop.run_at(entry.position_m)
-    zone = f", {entry.zone}" if entry.zone else ""
-    return f"{name}{entry.position_m:.1f} m on the {run} run{zone}"
-
-
-def _look_for(entry: Entry, conveyor: ConveyorFacts) -> str:
-    within_mm = CENTRED_SHARE * conveyor.clearance_mm
-    place = "at every station" if entry.position_m is None else "there and at the next stations"
-    return f"The belt within {within_mm:.0f} mm of the centre {place}, empty and loaded."
+def _believed(size_mm: float, most_mm: float) -> tuple[float, str]:
+    """Rounded, and "or more" where it is cut off."""
+    rounded = _STEP_MM * max(round(min(size_mm, most_mm) / _STEP_MM), 1)
+    return rounded, " or more" if size_mm > most_mm else ""

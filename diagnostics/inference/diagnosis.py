@@ -19,6 +19,7 @@ from diagnostics.inference.pair_notes import notes_on_pairs
 from diagnostics.inference.pairs import pairs_of
 from diagnostics.inference.posterior import cause_probabilities, log_rules, matching_rules
 from diagnostics.inference.priors import log_priors
+from diagnostics.inference.profile import Profile
 from diagnostics.inference.ranking import BOWED, Entry, class_shares, rank
 from diagnostics.inference.scoring import likelihoods_of, standings_of, weigh_causes
 from diagnostics.inference.strays import notes_on_strays, set_aside
@@ -75,7 +76,7 @@ def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
     return Answer(
         pattern=pattern,
         onset=onset,
-        ranked=tuple(_worded(one, accounts, evidence, travel) for one in entries),
+        ranked=tuple(_worded(one, accounts, evidence, travel, weigher.profile) for one in entries),
         classes=tuple(ClassShare(name, share) for name, share in shares.items()),
         pairs=tuple(one.as_pair() for one in pairs),
         sufficient=enough.is_enough,
@@ -123,7 +124,11 @@ def _onset(evidence: Evidence, pattern: Pattern) -> Onset | None:
 
 
 def _worded(
-    entry: Entry, accounts: Accounts, evidence: Evidence, travel: Travel | None
+    entry: Entry,
+    accounts: Accounts,
+    evidence: Evidence,
+    travel: Travel | None,
+    profile: Profile,
 ) -> Suspicion:
     reasons = reasons_for(entry, accounts.of(entry), evidence, travel)
     is_bow = entry.cause.slug == BOWED and entry.side is not None
@@ -143,7 +148,7 @@ def _worded(
         probability=entry.probability,
         reasons=reasons.speaks_for,
         against=reasons.against,
-        correction=correction_for(entry, evidence.conveyor),
+        correction=correction_for(entry, evidence.conveyor, profile),
         sum=reasons.sum,
     )
 

@@ -14,7 +14,7 @@ from diagnostics.inference.answer import NextCheck, Onset
 from diagnostics.inference.belt_lines import MOST_KEPT
 from diagnostics.inference.best_looks import Look, choose_looks
 from diagnostics.inference.close_looks import FINDING_RATIO
-from diagnostics.inference.correction import where_of
+from diagnostics.inference.correction_words import where_of
 from diagnostics.inference.evidence import Evidence
 from diagnostics.inference.predicted_looks import drawn_suspects
 from diagnostics.inference.profile import Profile

@@ -112,6 +112,17 @@ class Profile:
         spreads = [self._families[family].spread for family, _ in columns]
         return np.array(shapes).T, np.array(spreads)
 
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """Of the families, in their order."""
+        return tuple(one.name for one in self._families)
+
+    def stretch_of(self, column: tuple[int, int]) -> tuple[float, float]:
+        """Where a candidate begins and ends. [m]"""
+        family, place = column
+        found = self._families[family]
+        return float(found.from_m[place]), float(found.to_m[place])
+
     def whitened(self, shapes: Floats) -> list[Whitened]:
         """Readings and any templates against each background."""
         seen = self.readings.offset_mm

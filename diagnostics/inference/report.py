@@ -74,7 +74,7 @@ def _place(one: Suspicion) -> str:
 def _correction(correction: Correction) -> list[str]:
     lines = _said(f"First step: {correction.what}")
     if correction.move_mm is not None:
-        lines += _said(f"Move {correction.move_mm:g} mm each, {correction.direction}.")
+        lines += _said(f"How far: {correction.move_mm:g} mm, {correction.direction}.")
     lines += _said(
         f"Then wait {correction.wait_revolutions} turns of the belt. Look for: "
         f"{correction.look_for}"

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from diagnostics.inference.correction import (
+from diagnostics.inference.correction import correction_for
+from diagnostics.inference.correction_idlers import (
     LARGEST_STEP_MM,
-    NO_SHIFT,
     SMALLEST_STEP_MM,
-    correction_for,
     idler_shift_direction,
 )
+from diagnostics.inference.correction_words import NO_SHIFT
 from diagnostics.inference.diagnosis import diagnose
 from diagnostics.inference.ranking import Entry
 from plant.loop.vocabulary import ComponentKind, Run, Side
@@ -116,7 +116,7 @@ def test_army_manual_no_pulley_is_shifted_to_train_the_belt(cause, component, si
     assert correction is not None
     assert correction.move_mm is None
     assert "square" in correction.what
-    assert "not shifted to train" in correction.what
+    assert "squared and left there, not shifted to train" in correction.what
 
 
 # Adv. Mech. Eng. 2017, doi 10.1177/1687814017695955 (abstract): the belt goes to the side of the
