@@ -66,13 +66,12 @@ def _asked_for(
 
 
 def _is_look(check: NextCheck, state: str, confirming: frozenset[str]) -> bool:
+    # What it would tell apart, after a colon, may name anything.
+    asked = set(re.findall(r"\w+", check.what.split(":")[0]))
+    is_timed = "tap" in asked
     others = {load.value for load in LoadState} - {state}
-    return (
-        not check.needs_stop
-        and check.what not in confirming
-        and "splice" not in check.what
-        and not others & set(re.findall(r"\w+", check.what))
-    )
+    is_confirming = check.needs_stop or check.what in confirming
+    return not is_confirming and not is_timed and not others & asked
 
 
 def _middle_of_widest_gap(scene: Scene, looked: list[int]) -> int:
