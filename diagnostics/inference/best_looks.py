@@ -18,8 +18,8 @@ from diagnostics.mechanics.nodes import Floats
 from plant.loop.parts import Station
 from plant.loop.path import Loop
 
-# Looking at one station, and walking along a belt [min, m/min]; engineering judgement.
-LOOK_MIN = 1.0
+# Looking at one station and noting it, walking along a belt; engineering judgement. [min, m/min]
+LOOK_MIN = 2.0
 WALK_M_PER_MIN = 60.0
 # A look that tells less is not worth walking to; engineering judgement. [bit]
 LEAST_BITS = 0.005
