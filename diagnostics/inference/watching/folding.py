@@ -29,12 +29,10 @@ _LEAST_ERROR_MM = 0.5
 # Turns by turn the excess scatters more than by noise alone: the load changes, people walk by. A
 # turn that stands out alone is believed only so far. [standard errors]
 _FARTHEST_ALONE = 4.0
-# A bump is not caught alike in every turn: samples fall beside its top, the load changes. Share of
-# its size, standard deviation; engineering judgement, tried on simulated watches.
-_VARIES = 0.25
-# One watch is never surer than this, whatever the figures say: what moves the belt in step with it
-# need not be the belt. Engineering judgement.
-_RATIO_RANGE = (-4.0, 7.0)
+# A bump is not caught alike in every turn: the load changes, and samples fall beside its top the
+# farther apart they are. Share of its size, standard deviation: at least, for each metre between
+# samples, at most; engineering judgement, tried on simulated watches.
+_VARIES, _VARIES_PER_M, _VARIES_MOST = 0.15, 0.07, 0.3
 _NORMAL_MAD = 1.4826
 
 
@@ -70,12 +68,11 @@ class LogWeights:
 
 @dataclass(frozen=True)
 class _Excess:
-    """Offset over that of the surroundings, in order of size, and the grid steps it was at."""
+    """Offset over that of the surroundings, and the grid steps at which it could be told."""
 
-    order: Floats
-    ordered_mm: Floats
+    steps: Floats
+    values_mm: Floats
     error_mm: float
-    steps: int
 
 
 @dataclass(frozen=True)
@@ -128,6 +125,7 @@ def weigh_log(
     grid = _on_grid(times_s, offsets_mm, step_s)
     widths = [one for one in WIDTHS_M if one <= _WIDEST_SHARE * length_m] or [WIDTHS_M[0]]
     excesses = [_excess(grid, one, step_s * abs(speed_mps)) for one in widths]
+    varies = min(max(_VARIES, _VARIES_PER_M * step_s * abs(speed_mps)), _VARIES_MOST)
     # Never shorter than a step: then each turn has something in each of them.
     moments = max(int(turns.seconds[0] / step_s), 12)
     logs = np.zeros((len(widths), len(turns.seconds), moments))
@@ -136,14 +134,15 @@ def weigh_log(
         folds = [_folded(excess, step_s, one, moments) for one in turns.seconds]
         means[number] = [fold.mean_mm for fold in folds]
         largest_mm = float(max(np.max(np.abs(fold.others_mm)) for fold in folds))
-        logs[number] = [_log_factors(fold, excess.error_mm, largest_mm) for fold in folds]
+        error_mm = math.hypot(excess.error_mm, varies * largest_mm)
+        logs[number] = [_log_factors(fold, error_mm) for fold in folds]
     prior = turns.log_prior[None, :, None] - math.log(len(widths) * moments)
     whole = float(np.logaddexp.reduce(logs + prior, axis=None))
     weights = np.exp(logs + prior - whole)
     best = np.unravel_index(int(np.argmax(weights)), weights.shape)
     share = (np.arange(moments) + 0.5) / moments
     return LogWeights(
-        log_ratio=min(max(whole, _RATIO_RANGE[0]), _RATIO_RANGE[1]),
+        log_ratio=whole,
         turn_weights=weights.sum(axis=(0, 2)),
         at_s=turns.seconds[:, None] * share[None, :],
         weights=weights.sum(axis=0),
@@ -176,9 +175,8 @@ def _excess(grid: Floats, width_m: float, step_m: float) -> _Excess:
     raw = inner / np.maximum(inner_n, 1) - outer / np.maximum(outer_n, 1)
     seen = raw[told]
     scatter = _NORMAL_MAD * float(np.median(np.abs(seen - np.median(seen)))) if len(seen) else 0.0
-    order = np.argsort(np.abs(seen), kind="stable")
     error_mm = max(scatter, _LEAST_ERROR_MM)
-    return _Excess(np.flatnonzero(told)[order].astype(float), seen[order], error_mm, len(grid))
+    return _Excess(np.flatnonzero(told).astype(float), seen, error_mm)
 
 
 def _moving_sum(values: Floats, half: int) -> Floats:
@@ -191,28 +189,29 @@ def _moving_sum(values: Floats, half: int) -> Floats:
 
 
 def _folded(excess: _Excess, step_s: float, turn_s: float, moments: int) -> _Fold:
-    when = excess.order * step_s / turn_s
-    slot = np.minimum((when % 1.0 * moments).astype(int), moments - 1)
-    count = np.bincount(slot, minlength=moments)
-    total = np.bincount(slot, excess.ordered_mm, moments)
-    strongest = np.zeros(moments)
-    # In order of size, so that the largest of each moment is written last.
-    strongest[slot] = excess.ordered_mm
+    when = excess.steps * step_s / turn_s
+    turn = when.astype(int)
+    slot = np.minimum(((when - turn) * moments).astype(int), moments - 1)
+    cell, size = turn * moments + slot, (int(turn[-1]) + 1 if len(turn) else 1) * moments
     # Two steps of one turn in one moment tell no more than one.
-    turns = math.ceil(excess.steps * step_s / turn_s - 0.5)
+    seen = np.bincount(cell, minlength=size)
+    mean = (np.bincount(cell, excess.values_mm, size) / np.maximum(seen, 1)).reshape(-1, moments)
+    count = (seen > 0).reshape(-1, moments).sum(axis=0)
+    total = mean.sum(axis=0)
+    strongest = mean[np.argmax(np.abs(mean), axis=0), np.arange(moments)]
     return _Fold(
-        np.minimum(count, turns),
-        total / np.maximum(count, 1),
-        (total - strongest) / np.maximum(count - 1, 1) * (count > 1),
+        count, total / np.maximum(count, 1), (total - strongest) / np.maximum(count - 1, 1)
     )
 
 
-def _log_factors(fold: _Fold, error_mm: float, largest_mm: float) -> Floats:
-    """Log Bayes factor at each moment; `largest_mm` is the size of the bump, wherever it is."""
-    error2 = error_mm**2 + (_VARIES * largest_mm) ** 2
-    others = np.maximum(fold.count - 1, 0) * fold.others_mm**2 / error2
+def _log_factors(fold: _Fold, error_mm: float) -> Floats:
+    """Log Bayes factor at each moment, for the error of the excess in one turn."""
+    error2 = error_mm**2
+    rest = np.maximum(fold.count - 1, 0)
+    others = rest * fold.others_mm**2 / error2
     # What a single turn brought in counts only so far: somebody leaned over the sensor.
-    z2 = np.minimum(fold.count * fold.mean_mm**2 / error2, 2 * others + _FARTHEST_ALONE)
+    most = others * fold.count / np.maximum(rest, 1) + _FARTHEST_ALONE
+    z2 = np.minimum(fold.count * fold.mean_mm**2 / error2, most)
     terms = []
     for size in _SIZES_MM:
         ratio = fold.count * size**2 / error2

@@ -32,8 +32,6 @@ _CAUGHT = ((0.0, 0.2), (0.6, 0.2), (0.9, 0.6))
 # Moments of the turn that are tried, and visits that are read: more are no person's taps.
 _MOST_MOMENTS = 600
 MOST_VISITS = 400
-# One watch is never surer than this: whoever taps may see what they expect. Engineering judgement.
-_RATIO_RANGE = (-4.0, 7.0)
 
 
 @dataclass(frozen=True)
@@ -130,8 +128,7 @@ def weigh_taps(visits: Sequence[Visit], turns: Turns, watched_s: float) -> TapWe
     both = np.logaddexp(total[Side.LEFT], total[Side.RIGHT])
     whole = float(np.logaddexp.reduce(both, axis=None))
     weights = np.exp(both - whole)
-    ratio = min(max(whole - math.log(2), _RATIO_RANGE[0]), _RATIO_RANGE[1])
-    return TapWeights(ratio, weights.sum(axis=1), at_s, weights, side)
+    return TapWeights(whole - math.log(2), weights.sum(axis=1), at_s, weights, side)
 
 
 def _log_ratios(

@@ -20,9 +20,12 @@ _FEWEST_SAMPLES = 24
 # A smaller bump, or one small against what stays in place, is not what people complain of: it
 # speaks a little against a defect of the belt. Engineering judgement, tried on simulated watches.
 _LEAST_BUMP_MM, _BUMP_SHARE_OF_OFFSET, _MINOR = 6.0, 0.2, -1.0
-# The register may be wrong by more than it should: so far it is searched when nothing came round
-# at its own time, and so much against it stands that a time found there was found by chance.
+# The register may be wrong by more than it should: so far it is searched where the splice did not
+# tell, and so much stands against it before anything was seen.
 _FAR_UNCERTAINTY, _FAR_HANDICAP = 0.15, math.log(10)
+# One watch is never surer than this, whatever the figures say: whoever taps may see what they
+# expect, and what moves the belt in step with it need not be the belt. Engineering judgement.
+_RATIO_RANGE = (-4.0, 7.0)
 # Longer than so many turns the speed itself drifts; the rest is left out of the fold.
 MOST_TURNS = 60.0
 
@@ -77,10 +80,13 @@ def weigh_watch(look: TimedLook, belt_length_m: float, speed_mps: float) -> Weig
         )
     watch = _Watch(look, log, min(watched_s, MOST_TURNS * turn_s), belt_length_m, speed_mps)
     found = _weigh(watch, register_s, passes_s, turning.TIME_UNCERTAINTY)
-    if found.travel.log_ratio <= 0 and not found.is_minor and fit is None:
+    if fit is None and passes >= ASKED_PASSES:
         far = _weigh(watch, register_s, passes_s, _FAR_UNCERTAINTY, _FAR_HANDICAP)
-        found = far if far.travel.log_ratio > 0 and passes >= ASKED_PASSES else found
-    return replace(found, travel=replace(found.travel, passes=watched_s / found.turn.seconds))
+        if far.travel.log_ratio > max(found.travel.log_ratio, 0.0):
+            found = far
+    ratio = min(max(found.travel.log_ratio, _RATIO_RANGE[0]), _RATIO_RANGE[1])
+    passes = watched_s / found.turn.seconds
+    return replace(found, travel=replace(found.travel, passes=passes, log_ratio=ratio))
 
 
 def splice_passes_of(look: TimedLook) -> tuple[float, ...]:
