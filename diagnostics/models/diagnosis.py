@@ -19,6 +19,8 @@ class Diagnosis(models.Model):
     # beside it): with it changed rules re-rank an old case without mechanics. Empty for answers
     # made before it was kept.
     likelihoods = models.JSONField(default=dict)
+    # Keys of the rows it was made from, by kind, and what those new since the last one moved.
+    basis = models.JSONField(default=dict)
 
     class Meta:
         ordering = ["-made_at", "-pk"]
