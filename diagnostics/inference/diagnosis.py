@@ -17,7 +17,12 @@ from diagnostics.inference.notes import notes_on
 from diagnostics.inference.onset import find_onset
 from diagnostics.inference.pair_notes import notes_on_pairs
 from diagnostics.inference.pairs import pairs_of
-from diagnostics.inference.posterior import cause_probabilities, log_rules, matching_rules
+from diagnostics.inference.posterior import (
+    Likelihoods,
+    cause_probabilities,
+    log_rules,
+    matching_rules,
+)
 from diagnostics.inference.priors import log_priors
 from diagnostics.inference.profile import Profile
 from diagnostics.inference.ranking import BOWED, Entry, class_shares, rank
@@ -27,7 +32,7 @@ from diagnostics.inference.sufficiency import judge
 from diagnostics.inference.timed_look import Travel, read_timed_look, strongest
 from diagnostics.inference.two_views import disagreement, notes_on_views
 from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass, Pattern
-from diagnostics.inference.weighing import Weigher
+from diagnostics.inference.weighing import Weighed, Weigher
 
 ENGINE_VERSION = "belt mechanics 2"
 # Cautions are shown for the best entry of so many classes.
@@ -54,11 +59,8 @@ def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
     The same evidence and knowledge give the same answer; neither clock nor chance is asked.
     """
     evidence, strays = set_aside(evidence)
-    travel = _travel(evidence)
-    features = features_of(evidence, travel)
-    weigher = Weigher(evidence, travel)
-    weighed = weigh_causes(weigher, knowledge)
-    likelihoods = likelihoods_of(weighed, features)
+    weigher, weighed, likelihoods = _weigh(evidence, knowledge)
+    travel, features = weigher.travel, likelihoods.features
     log_prior = log_priors((knowledge.causes[slug] for slug in weighed), evidence.priors)
     causes = cause_probabilities(likelihoods, knowledge, evidence.priors)
     standings = standings_of(weighed, causes, log_prior, knowledge)
@@ -93,6 +95,26 @@ def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
         ),
         likelihoods=likelihoods,
     )
+
+
+def class_probabilities(evidence: Evidence, knowledge: Knowledge) -> dict[str, float]:
+    """Probability of every class by its word, as `diagnose` gives it, without the rest."""
+    evidence, _strays = set_aside(evidence)
+    _weigher, _weighed, likelihoods = _weigh(evidence, knowledge)
+    shares: dict[str, float] = {}
+    for slug, share in cause_probabilities(likelihoods, knowledge, evidence.priors).items():
+        name = knowledge.causes[slug].cause_class.value
+        shares[name] = shares.get(name, 0.0) + share
+    return shares
+
+
+def _weigh(
+    evidence: Evidence, knowledge: Knowledge
+) -> tuple[Weigher, dict[str, Weighed], Likelihoods]:
+    travel = _travel(evidence)
+    weigher = Weigher(evidence, travel)
+    weighed = weigh_causes(weigher, knowledge)
+    return weigher, weighed, likelihoods_of(weighed, features_of(evidence, travel))
 
 
 def _travel(evidence: Evidence) -> Travel | None:

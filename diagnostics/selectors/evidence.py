@@ -1,6 +1,8 @@
 """A case's rows as the engine's evidence."""
 
+from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from diagnostics.case_states import CaseState
 from diagnostics.inference.evidence import (
@@ -23,19 +25,47 @@ from plant.selectors.loops import fitted_belt, loop_of
 USUAL_WIDTH_MM = 1000.0
 
 
+@dataclass(frozen=True)
+class Recorded:
+    """The rows of a case that count."""
+
+    sightings: list[SightingRow]
+    findings: list[Finding]
+    remarks: frozenset[str]
+
+
 def evidence_of(case: Case) -> Evidence:
     """Everything recorded and not taken back; raises GeometryError while the loop is incomplete."""
+    return evidence_from(case, recorded_of(case))
+
+
+def recorded_of(case: Case) -> Recorded:
     walk_downs = WalkDown.objects.filter(case=case)
+    return Recorded(
+        sightings=standing_sightings(case),
+        findings=standing_findings(case),
+        remarks=frozenset(remark for walk_down in walk_downs for remark in walk_down.remarks),
+    )
+
+
+def evidence_from(case: Case, recorded: Recorded) -> Evidence:
+    """As the engine takes it; raises GeometryError while the loop is incomplete."""
     return Evidence(
         conveyor=facts_of(case.conveyor),
-        sightings=tuple(_sighting(row) for row in standing_sightings(case)),
-        findings=tuple(
-            FindingFact(row.cause, row.is_present, row.place or None)
-            for row in standing_findings(case)
-        ),
-        remarks=frozenset(remark for walk_down in walk_downs for remark in walk_down.remarks),
+        **seen_in(recorded),
         priors=priors_of(case),
     )
+
+
+def seen_in(recorded: Recorded) -> dict[str, Any]:
+    """What rows say, by the names of `Evidence`."""
+    return {
+        "sightings": tuple(_sighting(row) for row in recorded.sightings),
+        "findings": tuple(
+            FindingFact(row.cause, row.is_present, row.place or None) for row in recorded.findings
+        ),
+        "remarks": recorded.remarks,
+    }
 
 
 def standing_sightings(case: Case) -> list[SightingRow]:

@@ -20,7 +20,8 @@ from diagnostics import knowledge_files
 from diagnostics.inference.answer import Answer
 from diagnostics.inference.diagnosis import ENGINE_VERSION, diagnose
 from diagnostics.models import Case, Diagnosis, Hypothesis, WalkDown
-from diagnostics.selectors.evidence import evidence_of
+from diagnostics.selectors.basis import basis_of, moved_since
+from diagnostics.selectors.evidence import evidence_from, recorded_of
 from plant.errors import DomainError
 from plant.loop.parts import GeometryError
 from plant.models import Conveyor
@@ -132,11 +133,14 @@ def diagnose_case(*, case_id: int, now: datetime) -> Diagnosis:
 
 def _diagnose(case: Case, *, now: datetime) -> Diagnosis:
     knowledge = knowledge_files.current()
+    recorded = recorded_of(case)
     try:
-        evidence = evidence_of(case)
+        evidence = evidence_from(case, recorded)
     except GeometryError as error:
         raise LoopIncomplete(str(error)) from error
     answer = diagnose(evidence, knowledge)
+    earlier = case.diagnoses.filter(superseded_at__isnull=True).first()
+    moved = moved_since(earlier, evidence) if earlier else []
     case.diagnoses.filter(superseded_at__isnull=True).update(superseded_at=now)
     made = Diagnosis.objects.create(
         case=case,
@@ -147,6 +151,7 @@ def _diagnose(case: Case, *, now: datetime) -> Diagnosis:
         is_sufficient=answer.sufficient,
         answer=answer.as_json(case.number),
         likelihoods=answer.likelihoods.as_json() | {"priors": evidence.priors.as_json()},
+        basis=basis_of(recorded) | {"moved": moved},
     )
     Hypothesis.objects.bulk_create(_hypotheses(made, answer))
     return made

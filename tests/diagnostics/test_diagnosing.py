@@ -16,7 +16,7 @@ from diagnostics.inference.priors import Priors
 from diagnostics.inference.vocabulary import CauseClass
 from diagnostics.models import Case, Diagnosis, Sighting
 from diagnostics.selectors.evidence import evidence_of
-from diagnostics.services import diagnosing, walking
+from diagnostics.services import diagnosing, findings, walking
 from plant.models import Belt
 from plant.services import keeping_belts
 from tests.diagnostics.factories import (
@@ -347,3 +347,30 @@ def test_change_of_the_register_diagnoses_open_cases_of_the_conveyor_anew():
     assert latest.pk != first.pk
     assert case.diagnosis_owed_at is None
     assert not ended.diagnoses.exists()
+
+
+@pytest.mark.django_db
+def test_diagnosis_keeps_what_came_in_since_the_last_one_and_what_it_moved():
+    walk_down = walk_with_trouble_on_return()
+    first = diagnosing.diagnose_case(case_id=walk_down.case_id, now=later(hours=1))
+    new = look(walk_down, "R18", 115.0, degree=None, offset_mm=-90.0, now=later(hours=2))
+    findings.record_finding(
+        case_id=walk_down.case_id,
+        cause="tail_pulley_skewed",
+        is_present=True,
+        place="",
+        note="",
+        by=None,
+        now=later(hours=2),
+    )
+
+    second = diagnosing.diagnose_case(case_id=walk_down.case_id, now=later(hours=3))
+
+    assert first.basis["moved"] == []
+    assert new.pk in second.basis["sightings"]
+    assert new.pk not in first.basis["sightings"]
+    seen, found = second.basis["moved"]
+    assert "R18" in seen["says"][0]
+    assert "was found." in found["says"][0]
+    shifts = {one["cause_class"]: one for one in found["shifts"]}
+    assert shifts["tail_pulley"]["after"] > shifts["tail_pulley"]["before"]
