@@ -120,22 +120,59 @@ def test_squared_pulleys_bring_the_belt_back(cause, name, side):
     )
 
     assert correction is not None
-    bearing = Side(correction.direction.split(" ")[0])
-    way = next(word for word in WAYS if f"bearing {word}," in correction.direction)
-    between_mm = facts.belt.width_mm + 2 * BEARING_BESIDE_BELT_MM
-    turned_deg = math.degrees(correction.move_mm / between_mm)
-    moved = steering(pulley.part, WAYS[way])
-    # `steering` is of the left bearing; the right one turns the pulley the other way.
-    sign = -bearing.sign
     forcing = fault.of(0, skew_deg * side.sign)
-    mend = np.zeros_like(forcing)
-    radians = math.radians(turned_deg) * sign
-    mend[2 * pulley.node_in] = moved.heading_in * radians
-    mend[2 * pulley.node_out + 1] = moved.heading_out * radians
-    mend[2 * pulley.node_out] = moved.moved_m * radians
+    mend = squared(facts, pulley, correction, len(forcing))
     before, after = (offset_at(model, one, at_m) for one in (forcing, forcing + mend))
     assert before * side.sign > 0
     # About square again: what is left is the rounding to whole millimetres.
+    assert abs(after) < 0.15 * abs(before)
+
+
+def squared(facts, pulley, correction, size) -> np.ndarray:
+    """Right-hand side of the bearing that a correction moves, read from its words alone."""
+    bearing = Side(correction.direction.split(" ")[0])
+    way = next(word for word in WAYS if f"bearing {word}," in correction.direction)
+    moved = steering(pulley.part, WAYS[way])
+    # `steering` is of the left bearing; the right one turns the pulley the other way.
+    between_mm = facts.belt.width_mm + 2 * BEARING_BESIDE_BELT_MM
+    turned = -bearing.sign * correction.move_mm / between_mm
+    mend = np.zeros(size)
+    mend[2 * pulley.node_in] = moved.heading_in * turned
+    mend[2 * pulley.node_out + 1] = moved.heading_out * turned
+    mend[2 * pulley.node_out] = moved.moved_m * turned
+    return mend
+
+
+@pytest.mark.parametrize("side", SIDES)
+@pytest.mark.parametrize("name", ["BEND1", "BEND2"])
+def test_a_bend_that_steers_where_the_belt_leaves_is_squared_that_way(name, side):
+    facts = conveyor(INCLINE)
+    model = model_of(facts)
+    pulley = next(one for one in model.line.nodes.pulleys if one.part.name == name)
+    weigher, _ = weighed(facts, Fault("skew TAIL", 0.0, 0.4))
+    families = [n for n, one in enumerate(weigher.profile.names) if one == f"skew {name}"]
+    skew_deg = 0.6
+    outward = skewed_pulley(model, pulley)[1]
+    forcing = outward.of(0, skew_deg * side.sign)
+    at_m = facts.loop.wrap(pulley.part.first_m + pulley.part.arc_m)
+
+    correction = correction_for(
+        entry(
+            "bend_pulley_skewed",
+            pulley.part.first_m,
+            side,
+            component=name,
+            size=skew_deg,
+            size_unit="deg",
+            column=(families[1], 0),
+        ),
+        facts,
+        weigher.profile,
+    )
+
+    assert correction is not None
+    mend = squared(facts, pulley, correction, len(forcing))
+    before, after = (offset_at(model, one, at_m) for one in (forcing, forcing + mend))
     assert abs(after) < 0.15 * abs(before)
 
 
