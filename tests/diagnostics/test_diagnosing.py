@@ -351,7 +351,8 @@ def test_change_of_the_register_diagnoses_open_cases_of_the_conveyor_anew():
 
 @pytest.mark.django_db
 def test_diagnosis_keeps_what_came_in_since_the_last_one_and_what_it_moved():
-    walk_down = walk_with_trouble_on_return()
+    walk_down = make_walk_down()
+    look(walk_down, "R5")
     first = diagnosing.diagnose_case(case_id=walk_down.case_id, now=later(hours=1))
     new = look(walk_down, "R18", 115.0, degree=None, offset_mm=-90.0, now=later(hours=2))
     findings.record_finding(
