@@ -1,5 +1,6 @@
 """Samples of a sensor: times from 0 and offsets; thinned to what a fold can use."""
 
+import zlib
 from dataclasses import dataclass
 
 import numpy as np
@@ -78,3 +79,17 @@ def of_log(
     if np.count_nonzero(known) < 2:
         return None
     return Samples(times[known], offsets[known])
+
+
+def packed(samples: Samples) -> bytes:
+    """Samples as they are kept: times to the millisecond, offsets to a millionth of their size."""
+    milliseconds = np.rint(samples.times_s * 1000).astype("<u4")
+    return zlib.compress(milliseconds.tobytes() + samples.offsets_mm.astype("<f4").tobytes())
+
+
+def unpacked(content: bytes) -> Samples:
+    """The inverse of `packed`; passes of the splice are kept beside it."""
+    raw = zlib.decompress(content)
+    half = len(raw) // 2
+    times = np.frombuffer(raw[:half], dtype="<u4").astype(float) / 1000
+    return Samples(times, np.frombuffer(raw[half:], dtype="<f4").astype(float))

@@ -4,11 +4,16 @@ Files come from many loggers: comma, semicolon or tab, decimal point or comma, s
 instants, any line end. Every refusal names the row and column and says what is accepted.
 """
 
+import io
 import math
 import re
+from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import UTC, datetime
+from itertools import islice
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diagnostics.inference.watching.samples import Samples
 from diagnostics.inference.watching.sensor_columns import (
@@ -27,6 +32,7 @@ LARGEST_OFFSET_MM = 20_000.0
 # Ten days. [s]
 LONGEST_S = 864_000.0
 _NO_MARK = frozenset({"", "0", "0.0", "0,0", "no", "false", "n"})
+_ROWS_AT_ONCE = 100_000
 # Marks this near to each other are one pass of the splice. [s]
 _SAME_PASS_S = 1.0
 _DECIMAL_COMMA = re.compile(r"\d,\d")
@@ -57,57 +63,88 @@ def read_sensor_file(content: bytes) -> Samples:
             f"the file has {size:.0f} MB; at most {MOST_BYTES / 1e6:.0f} MB are read. Sample more "
             "slowly, ten a second are enough, or send a shorter stretch."
         )
-    text = _text_of(content)
-    first, separator = _header_of(text)
-    columns = columns_of(first.split(separator))
-    cells = _Cells(text, separator, len(first.split(separator)))
-    times = _times_of(cells, columns)
-    offsets = _offsets_of(cells, columns)
+    rows = _rows_of(_text_of(content))
+    header, separator = _header_of(rows)
+    columns = columns_of(header.split(separator))
+    parts = list(_parts(rows, header, separator, columns))
+    times = np.concatenate([one.times_s for one in parts]) if parts else np.zeros(0)
     if len(times) < 2:
         raise SensorFileError(
             f"the file holds {len(times)} sample{'' if len(times) == 1 else 's'}; "
             "at least two are needed, and three turns of the belt to tell anything."
         )
-    _check_order(times, cells, columns)
-    passes = _passes_of(cells, columns, times)
-    return Samples(times - times[0], offsets, passes)
+    if times[-1] <= times[0]:
+        raise SensorFileError("all samples have the same time; the time of each sample is needed.")
+    marked = np.concatenate([one.marked for one in parts])
+    offsets = np.concatenate([one.offsets_mm for one in parts])
+    return Samples(times - times[0], offsets, _passes_of(times - times[0], marked))
+
+
+# A line and its number, as an editor shows it.
+_Rows = Iterator[tuple[int, str]]
+
+
+@dataclass(frozen=True)
+class _Part:
+    """Some rows, read."""
+
+    times_s: Floats
+    offsets_mm: Floats
+    marked: NDArray[np.bool_]
 
 
 class _Cells:
-    """The rows below the header, column by column; row numbers as an editor shows them."""
+    """Some rows below the header, column by column."""
 
-    def __init__(self, text: str, separator: str, width: int) -> None:
-        lines = text.splitlines()
+    def __init__(self, rows: list[tuple[int, str]], names: list[str], separator: str) -> None:
+        self.numbers, self.names = [number for number, _line in rows], names
+        lines = [line for _number, line in rows]
         # Most files hold nothing but rows of the same width: then no line is looked at alone.
-        kept = [(number, line) for number, line in enumerate(lines, start=1) if line.strip(" ,;\t")]
-        self.numbers = [number for number, _line in kept[1:]]
-        self.names = kept[0][1].split(separator)
-        body = [line for _number, line in kept[1:]]
-        ragged = next(
-            (place for place, line in enumerate(body) if line.count(separator) != width - 1), None
-        )
-        if ragged is not None:
-            body = [self._even(line, separator, width, place) for place, line in enumerate(body)]
-        joined = separator.join(body)
-        self.flat = joined.split(separator) if body else []
-        self.width = width
+        if any(line.count(separator) != len(names) - 1 for line in lines):
+            lines = [self._even(line, separator, row) for row, line in enumerate(lines)]
+        self.flat = separator.join(lines).split(separator)
 
-    def _even(self, line: str, separator: str, width: int, place: int) -> str:
+    def _even(self, line: str, separator: str, row: int) -> str:
         """A row of the header's width: empty cells at the end may be missing or too many."""
-        cells = line.split(separator)
-        over = [cell for cell in cells[width:] if cell.strip()]
-        if over:
+        cells, width = line.split(separator), len(self.names)
+        if any(cell.strip() for cell in cells[width:]):
             raise SensorFileError(
-                f"row {self.numbers[place]}: {len(cells)} cells, but the header names {width}. "
+                f"row {self.numbers[row]}: {len(cells)} cells, but the header names {width}. "
                 "With a decimal comma, part the columns by semicolons."
             )
         return separator.join((cells + [""] * width)[:width])
 
     def column(self, number: int) -> list[str]:
-        return self.flat[number :: self.width]
+        return self.flat[number :: len(self.names)]
 
     def place(self, row: int, column: int) -> str:
         return f"row {self.numbers[row]}, column {self.names[column].strip()[:30]}"
+
+
+def _rows_of(text: str) -> _Rows:
+    """Lines that hold something, whatever their ends."""
+    lines = enumerate(io.StringIO(text, newline=None), start=1)
+    return ((number, line.rstrip("\n")) for number, line in lines if line.strip(" ,;\t\n"))
+
+
+def _header_of(rows: _Rows) -> tuple[str, str]:
+    _number, first = next(rows, (1, ""))
+    if not first:
+        raise SensorFileError(f"the file is empty. Accepted: {ACCEPTED}.")
+    return first, next((one for one in ("\t", ";", ",") if one in first), ",")
+
+
+def _parts(rows: _Rows, header: str, separator: str, columns: Columns) -> Iterator[_Part]:
+    """Some rows after another, so that a large file does not stand in memory cell by cell."""
+    names = header.split(separator)
+    first_s = last_s = None
+    while some := list(islice(rows, _ROWS_AT_ONCE)):
+        cells = _Cells(some, names, separator)
+        times = _times_of(cells, columns)
+        first_s = float(times[0]) if first_s is None else first_s
+        _check_times(times, first_s, last_s, cells, columns)
+        last_s = float(times[-1])
+        yield _Part(times, _offsets_of(cells, columns), _marks_of(cells, columns, len(times)))
 
 
 def _text_of(content: bytes) -> str:
@@ -126,21 +163,11 @@ def _text_of(content: bytes) -> str:
     return text
 
 
-def _header_of(text: str) -> tuple[str, str]:
-    first = next((line for line in text.splitlines()[:50] if line.strip(" ,;\t")), "")
-    if not first:
-        raise SensorFileError(f"the file is empty. Accepted: {ACCEPTED}.")
-    separator = next((one for one in ("\t", ";", ",") if one in first), ",")
-    return first, separator
-
-
 def _times_of(cells: _Cells, columns: Columns) -> Floats:
     said = cells.column(columns.time)
-    if said and _is_instant(said[0]):
+    if _is_instant(said[0]):
         return _instants(said, cells, columns)
-    seconds = _figures(said, cells, columns.time) * columns.s_per_unit
-    _check_size(seconds - (seconds[0] if len(seconds) else 0), LONGEST_S, "s", cells, columns.time)
-    return seconds
+    return _figures(said, cells, columns.time) * columns.s_per_unit
 
 
 def _offsets_of(cells: _Cells, columns: Columns) -> Floats:
@@ -190,7 +217,6 @@ def _instants(said: list[str], cells: _Cells, columns: Columns) -> Floats:
                 "2026-11-02T14:30:05.250 or seconds are accepted."
             ) from None
         found[row] = (moment if moment.tzinfo else moment.replace(tzinfo=UTC)).timestamp()
-    _check_size(found - found[0], LONGEST_S, "s", cells, columns.time)
     return found
 
 
@@ -204,29 +230,31 @@ def _check_size(values: Floats, most: float, unit: str, cells: _Cells, column: i
         )
 
 
-def _check_order(times: Floats, cells: _Cells, columns: Columns) -> None:
-    back = np.flatnonzero(np.diff(times) < 0)
+def _check_times(
+    times: Floats, first_s: float, last_s: float | None, cells: _Cells, columns: Columns
+) -> None:
+    _check_size(times - first_s, LONGEST_S, "s", cells, columns.time)
+    before = np.concatenate([[times[0] if last_s is None else last_s], times[:-1]])
+    back = np.flatnonzero(times < before)
     if len(back):
-        row = int(back[0]) + 1
+        row = int(back[0])
         raise SensorFileError(
-            f"{cells.place(row, columns.time)}: time runs backwards, from {times[row - 1]:g} s to "
-            f"{times[row]:g} s. Every row must be later than the one above it, or at the same time."
-        )
-    if times[-1] <= times[0]:
-        raise SensorFileError(
-            f"{cells.place(len(times) - 1, columns.time)}: all samples have the same time; the "
-            "time of each sample is needed."
+            f"{cells.place(row, columns.time)}: time runs backwards, from "
+            f"{before[row] - first_s:g} s to {times[row] - first_s:g} s after the first sample. "
+            "No row may be earlier than the one above it."
         )
 
 
-def _passes_of(cells: _Cells, columns: Columns, times: Floats) -> tuple[float, ...]:
+def _marks_of(cells: _Cells, columns: Columns, count: int) -> NDArray[np.bool_]:
     if columns.splice is None:
-        return ()
+        return np.zeros(count, dtype=bool)
     said = cells.column(columns.splice)
+    return np.array([bool(one) and one.strip().casefold() not in _NO_MARK for one in said])
+
+
+def _passes_of(times: Floats, marked: NDArray[np.bool_]) -> tuple[float, ...]:
     passes: list[float] = []
-    for row, cell in enumerate(said):
-        if cell and cell.strip().casefold() not in _NO_MARK:
-            at_s = float(times[row] - times[0])
-            if not passes or at_s - passes[-1] > _SAME_PASS_S:
-                passes.append(at_s)
+    for at_s in times[marked].tolist():
+        if not passes or at_s - passes[-1] > _SAME_PASS_S:
+            passes.append(at_s)
     return tuple(passes)

@@ -136,3 +136,20 @@ def test_few_samples_stay_as_they_are():
     samples = Samples(np.array([0.0, 0.7, 5.0]), np.array([1.0, 2.0, 3.0]))
 
     assert thinned(samples) is samples
+
+
+def test_a_long_file_is_read_in_parts_without_a_seam():
+    count = 250_000
+    rows = [f"{n / 100:.2f},{n % 7},{'1' if n == 123_456 else ''}" for n in range(count)]
+
+    samples = read("\n".join(["time,offset,splice", *rows]))
+
+    assert len(samples.times_s) == count
+    assert samples.offsets_mm[:8].tolist() == [0, 1, 2, 3, 4, 5, 6, 0]
+    assert samples.splice_passes_s == (1234.56,)
+
+
+def test_time_that_runs_backwards_between_two_parts_is_found():
+    rows = [f"{n % 100_000},1" for n in range(100_002)]
+
+    assert "row 100002, column time" in refused("\n".join(["time,offset", *rows]))
