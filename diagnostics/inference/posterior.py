@@ -16,7 +16,7 @@ from diagnostics.inference.priors import Priors, log_priors
 
 # Rules about the offsets themselves repeat what the profile already weighs: they count with this
 # power; engineering judgement, to be calibrated.
-PROFILE_RULE_POWER = 0.25
+PROFILE_RULE_POWER = 0.1
 _SEEN_IN_PROFILE = frozenset({Feature.ONSET, Feature.PATTERN, Feature.LOAD, Feature.TRAVEL})
 
 
