@@ -19,6 +19,7 @@ from diagnostics.mechanics.candidates import Candidates, at_component
 from diagnostics.mechanics.influence import Family, FaultTable
 from diagnostics.mechanics.lateral import LateralModel
 from diagnostics.mechanics.nodes import Floats, PulleyNodes
+from diagnostics.mechanics.peaks import peak_offsets_mm
 from diagnostics.mechanics.pulley_faults import (
     PULLEY_SKEW_DEG,
     PULLEY_TAPER_MM,
@@ -52,6 +53,8 @@ class FaultFamilies:
     loop : Loop
     by_roll_mm_deg : array, shape (readings, rolls)
         Offset per degree of heading of every single roll.
+    peaks_mm : array, shape (places of all families,)
+        Largest offset anywhere on the loop, in the load states that were seen. [mm per unit]
     """
 
     def __init__(
@@ -72,6 +75,7 @@ class FaultFamilies:
             ]
         )
         self.by_roll_mm_deg: Floats = self._table.single_rolls_mm_deg(self._columns)
+        self.peaks_mm: Floats = np.max([_peaks_mm(model) for model in models.values()], axis=0)
 
     def families(self) -> list[Family]:
         return self._table.families(self._columns)
@@ -83,9 +87,15 @@ def fault_table(model: LateralModel) -> FaultTable:
     return FaultTable(model, list(_candidates(model)))
 
 
+@lru_cache(maxsize=MOST_KEPT)
+def _peaks_mm(model: LateralModel) -> Floats:
+    return peak_offsets_mm(model, fault_table(model).candidates)
+
+
 def forget() -> None:
     """Drop everything that is kept of conveyors; for who measures what it takes anew."""
     fault_table.cache_clear()
+    _peaks_mm.cache_clear()
     belt_lines.forget()
 
 

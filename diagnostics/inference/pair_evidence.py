@@ -7,9 +7,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from diagnostics.inference.catching import Passing
 from diagnostics.inference.pair_suspects import Placed
 from diagnostics.inference.profile import Profile
-from diagnostics.inference.travelling import Passing
 from diagnostics.mechanics.nodes import Floats
 
 
@@ -75,7 +75,7 @@ def beside_moving(
             np.log(np.diagonal(factors, axis1=1, axis2=2)), axis=1
         )
         better = 0.5 * (match**2 / own - np.log(own))
-        logs.append(log_nothing[:, None] + better + one.log_said)
+        logs.append(log_nothing[:, None] + better + one.log_weight)
     stacked = np.array(logs) - 0.5 * len(seen) * np.log(2 * np.pi)
     flat = stacked.reshape(-1, len(placed))
     signs = np.repeat([np.sign(one.expected_mm.sum()) for one in passings], len(profile.covers))

@@ -154,7 +154,9 @@ def _picked(one: NumberedFit, wanted: np.ndarray) -> Places | None:
     fit, family = one.fit, one.fit.family
     numbers = np.flatnonzero(wanted).tolist()
     return Places(
-        log_likelihood=fit.log_likelihood[wanted],
+        # Plausible sizes favour some places of the family; among these they weigh 1 on average.
+        log_likelihood=fit.log_likelihood[wanted]
+        - (np.logaddexp.reduce(fit.log_weight[wanted]) - np.log(len(numbers))),
         log_share=np.full(len(numbers), np.log(family.weight / len(numbers))),
         amplitude=fit.amplitude[wanted],
         position_m=family.position_m[wanted],

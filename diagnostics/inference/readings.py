@@ -10,6 +10,8 @@ from diagnostics.mechanics.nodes import Floats
 
 # An observer's reading of an offset; engineering judgement, to be calibrated. [mm]
 READING_MM = 18.0
+# Some see better than others, and nobody knows who looked: averaged over. [mm]
+READINGS_MM = (12.0, 18.0, 25.0)
 # Bounds of the degrees as shares of the clearance.
 _BOUNDS = {
     Degree.CENTRED: (-CENTRED_SHARE, CENTRED_SHARE),
@@ -36,14 +38,22 @@ class Readings:
     sightings : tuple of Sighting
     looks : Looks
         Where and in which load state, in step with `sightings`.
-    offset_mm, variance_mm2 : array, shape (n,)
-        Signed offset [mm] and its variance [mm2].
+    offset_mm : array, shape (n,)
+        Signed offset. [mm]
+    rounding_mm2 : array, shape (n,)
+        Variance within the noted degree, the error of the eye apart. [mm2]
     """
 
     sightings: tuple[Sighting, ...]
     looks: Looks
     offset_mm: Floats
-    variance_mm2: Floats
+    rounding_mm2: Floats
+
+    @property
+    def variance_mm2(self) -> Floats:
+        """Within the noted degree, and the usual error of the eye. [mm2]"""
+        variance: Floats = self.rounding_mm2 + READING_MM**2
+        return variance
 
 
 def readings_of(evidence: Evidence) -> Readings:
@@ -71,7 +81,7 @@ def readings_of(evidence: Evidence) -> Readings:
             load=tuple(one.load for one in kept),
         ),
         offset_mm=np.array([one.offset_or_middle_mm(clearance) for one in kept]),
-        variance_mm2=np.array([_variance_mm2(one, clearance) for one in kept]),
+        rounding_mm2=np.array([_rounding_mm2(one, clearance) for one in kept]),
     )
 
 
@@ -80,13 +90,13 @@ _NOTHING_SEEN = Readings(
     sightings=(),
     looks=Looks(position_m=np.array([0.0]), load=(LoadState.EMPTY,)),
     offset_mm=np.array([0.0]),
-    variance_mm2=np.array([1e12]),
+    rounding_mm2=np.array([1e12]),
 )
 
 
-def _variance_mm2(sighting: Sighting, clearance_mm: float) -> float:
+def _rounding_mm2(sighting: Sighting, clearance_mm: float) -> float:
     if sighting.offset_mm is not None or sighting.degree is None:
-        return READING_MM**2
+        return 0.0
     low, high = _BOUNDS[sighting.degree]
-    # Uniform within the degree, beside the error of the eye.
-    return READING_MM**2 + ((high - low) * clearance_mm) ** 2 / 12
+    # Uniform within the degree.
+    return ((high - low) * clearance_mm) ** 2 / 12

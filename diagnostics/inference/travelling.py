@@ -7,10 +7,11 @@ on their grip.
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
+from diagnostics.inference.catching import Passing
+from diagnostics.inference.effect_sizes import PEAK_SPREAD, PEAKS_MM, log_plausible
 from diagnostics.inference.evidence import ConveyorFacts, Sighting
 from diagnostics.inference.onset import is_off
 from diagnostics.inference.readings import Readings
@@ -26,9 +27,9 @@ LOOKS_S = (8.0, 18.0, 35.0)
 # Length of belt over which a defect, and a cambered section, shows; engineering judgement. [m]
 SHOWS_OVER_M = 12.0
 CAMBER_SHOWS_OVER_M = 42.0
-# Sizes averaged over [deg, 1/m]; engineering judgement, to be calibrated.
-ANGLES_DEG = (0.25, 0.5, 1.0, 2.0)
-CAMBERS_PER_M = (0.0003, 0.0006, 0.00125, 0.0025)
+# Usual sizes [deg, 1/m]; engineering judgement, to be calibrated.
+USUAL_ANGLE_DEG = 1.0
+USUAL_CAMBER_PER_M = 0.00125
 # What people say of persistence while nothing passes, off centre and centred, and how often they
 # say "comes and goes" of a defect they caught; engineering judgement, to be calibrated.
 _SAID_OFF = {
@@ -52,23 +53,6 @@ _SAID_OF_ERRATIC = {
 SAID_WHEN_CAUGHT = 0.88
 
 
-@dataclass(frozen=True)
-class Passing:
-    """A defect of one size, side and look: expected offset and its spread at each reading.
-
-    Attributes
-    ----------
-    expected_mm, spread_mm : array, shape (n,)
-        Mean and standard deviation of what the defect added to each reading. [mm]
-    log_said : float
-        Log probability of the remarks on persistence.
-    """
-
-    expected_mm: Floats
-    spread_mm: Floats
-    log_said: float
-
-
 def passings(
     readings: Readings,
     conveyor: ConveyorFacts,
@@ -79,14 +63,20 @@ def passings(
 ) -> list[Passing]:
     """Every size, side and length of look that is averaged over for a travelling defect."""
     unit_mm = _unit_peaks_mm(readings, models, is_long=is_long)
-    sizes = CAMBERS_PER_M if is_long else tuple(math.radians(one) for one in ANGLES_DEG)
+    most_mm = max(_most_mm(model, is_long=is_long) for model in models.values())
+    usual = USUAL_CAMBER_PER_M if is_long else math.radians(USUAL_ANGLE_DEG)
+    clearance_mm = conveyor.clearance_mm
     found = []
     for look_s in looks_s:
-        caught, log_said = _caught(readings, conveyor, look_s, is_long=is_long)
-        for size in (*sizes, *(-one for one in sizes)):
-            offset = np.clip(unit_mm * size, -conveyor.clearance_mm, conveyor.clearance_mm)
-            spread = np.abs(offset) * np.sqrt(caught * (1 - caught))
-            found.append(Passing(offset * caught, spread, log_said))
+        chance, log_said = _caught(readings, conveyor, look_s, is_long=is_long)
+        sizes = np.array(PEAKS_MM) / most_mm
+        log_sizes = log_plausible(sizes / usual)
+        log_sizes -= np.log(np.mean(np.exp(log_sizes)))
+        for size, log_size in zip(sizes, log_sizes, strict=True):
+            offset = np.clip(unit_mm * size, -clearance_mm, clearance_mm)
+            spread = PEAK_SPREAD * offset
+            log_weight = log_said + float(log_size)
+            found += [Passing(sign * offset, spread, chance, log_weight) for sign in (1.0, -1.0)]
     return found
 
 
@@ -135,6 +125,14 @@ def _unit_peaks_mm(
             line.data.belt.bending_n_m2, tension, line.centring_per_metre_n_m2(at)
         )
     return result
+
+
+def _most_mm(model: LateralModel, *, is_long: bool) -> float:
+    """Largest offset on the loop while a defect of unit size passes. [mm per rad, mm per 1/m]"""
+    line = model.line
+    peak = camber_peak_m if is_long else splice_peak_m_rad
+    centring = line.centring_per_metre_n_m2(line.nodes.s_m)
+    return 1000 * float(peak(line.data.belt.bending_n_m2, line.tension_n, centring).max())
 
 
 def said_of_fixed(readings: Readings, conveyor: ConveyorFacts) -> float:

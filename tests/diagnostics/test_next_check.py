@@ -70,7 +70,8 @@ def test_a_check_that_was_made_is_not_asked_again():
 
 def test_the_other_load_state_is_asked_for_once():
     facts = conveyor(GALLERY)
-    loaded = walk(facts, 130)
+    # Few enough to leave something open.
+    loaded = walk(facts, 130)[::4]
     both = walk(facts, 130, loads=(LoadState.LOADED, LoadState.EMPTY))
 
     asked = [one for one in checks(evidence(facts, loaded)) if "with the belt empty" in one.what]

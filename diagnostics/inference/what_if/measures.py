@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from diagnostics.inference.causes import Cause
 from diagnostics.inference.evidence import ConveyorFacts
 from diagnostics.inference.ranking import BOWED
-from diagnostics.inference.travelling import ANGLES_DEG, CAMBERS_PER_M
+from diagnostics.inference.travelling import USUAL_ANGLE_DEG, USUAL_CAMBER_PER_M
 from diagnostics.inference.vocabulary import CauseClass
 from diagnostics.inference.what_if.causes_asked import FaultKind
 from diagnostics.inference.what_if.choice import WhatIfRefusal
@@ -24,7 +24,6 @@ from plant.loop.vocabulary import Run
 # Sets taken as turned alike when nobody says how many; one return idler is seen by itself.
 USUAL_SETS = {Run.CARRYING: CARRYING_GROUPS[1][0], Run.RETURN: RETURN_GROUPS[0][0]}
 # Of the sizes the engine averages over, the one a person begins to see.
-_USUAL_ANGLE_DEG, _USUAL_CAMBER_PER_M = ANGLES_DEG[2], CAMBERS_PER_M[2]
 TIMES = "times the usual"
 # Beyond these a fault is a wreck or a slip of the pen; engineering judgement.
 _MOST = {
@@ -127,8 +126,8 @@ def _usual(kind: FaultKind, width_mm: float, run: Run, sets: int) -> float:
         FaultKind.SKEW: PULLEY_SKEW_DEG,
         FaultKind.TAPER: PULLEY_TAPER_MM,
         FaultKind.RUB: 1.0,
-        FaultKind.SPLICE: _USUAL_ANGLE_DEG,
-        FaultKind.CAMBER: _USUAL_CAMBER_PER_M,
+        FaultKind.SPLICE: USUAL_ANGLE_DEG,
+        FaultKind.CAMBER: USUAL_CAMBER_PER_M,
     }[kind]
 
 
