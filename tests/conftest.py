@@ -25,5 +25,7 @@ def pytest_configure() -> None:
     # The test server knows no hashed file names; the real storage is tested through gunicorn.
     settings.STORAGES = {
         **settings.STORAGES,
+        # Files sent in by a test go with it.
+        "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"},
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
     }

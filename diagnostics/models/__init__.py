@@ -4,6 +4,7 @@ from diagnostics.models.case import Case, CaseMove
 from diagnostics.models.complaint import Complaint
 from diagnostics.models.diagnosis import Diagnosis, Hypothesis
 from diagnostics.models.finding import Finding
+from diagnostics.models.timed_look import TimedLook
 from diagnostics.models.walk_down import Sighting, WalkDown
 
 __all__ = [
@@ -14,5 +15,6 @@ __all__ = [
     "Finding",
     "Hypothesis",
     "Sighting",
+    "TimedLook",
     "WalkDown",
 ]

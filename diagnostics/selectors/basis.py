@@ -8,7 +8,7 @@ from diagnostics import knowledge_files
 from diagnostics.inference.arrivals import arrivals_between
 from diagnostics.inference.diagnosis import class_probabilities
 from diagnostics.inference.evidence import Evidence
-from diagnostics.models import Diagnosis, Finding, Sighting
+from diagnostics.models import Diagnosis, Finding, Sighting, TimedLook
 from diagnostics.selectors.evidence import Recorded, seen_in
 
 
@@ -16,6 +16,7 @@ def basis_of(recorded: Recorded) -> dict[str, list[Any]]:
     """Keys of the rows, as a diagnosis keeps them."""
     return {
         "sightings": [row.pk for row in recorded.sightings],
+        "timed_looks": [row.pk for row in recorded.timed_looks],
         "findings": [row.pk for row in recorded.findings],
         "remarks": sorted(recorded.remarks),
     }
@@ -39,6 +40,12 @@ def _recorded(basis: Mapping[str, list[Any]]) -> Recorded:
     """The rows as they were; rows are never changed, only taken back."""
     return Recorded(
         sightings=list(Sighting.objects.filter(pk__in=basis["sightings"]).order_by("position_m")),
+        # Diagnoses made before there were timed looks name none.
+        timed_looks=list(
+            TimedLook.objects.filter(pk__in=basis.get("timed_looks", [])).order_by(
+                "started_at", "pk"
+            )
+        ),
         findings=list(Finding.objects.filter(pk__in=basis["findings"])),
         remarks=frozenset(basis["remarks"]),
     )

@@ -16,7 +16,9 @@ from diagnostics.inference.evidence import (
 from diagnostics.inference.vocabulary import Degree, LoadState, Persistence
 from diagnostics.models import Case, Finding, WalkDown
 from diagnostics.models import Sighting as SightingRow
+from diagnostics.models import TimedLook as TimedLookRow
 from diagnostics.selectors.base_rates import priors_of
+from diagnostics.selectors.timed_evidence import fact_of, standing_timed_looks
 from plant.loop.vocabulary import Run, Side, TakeUpKind
 from plant.models import Belt, Conveyor
 from plant.selectors.loops import fitted_belt, loop_of
@@ -30,6 +32,7 @@ class Recorded:
     """The rows of a case that count."""
 
     sightings: list[SightingRow]
+    timed_looks: list[TimedLookRow]
     findings: list[Finding]
     remarks: frozenset[str]
 
@@ -43,6 +46,7 @@ def recorded_of(case: Case) -> Recorded:
     walk_downs = WalkDown.objects.filter(case=case)
     return Recorded(
         sightings=standing_sightings(case),
+        timed_looks=standing_timed_looks(case, mended_at_of(case)),
         findings=standing_findings(case),
         remarks=frozenset(remark for walk_down in walk_downs for remark in walk_down.remarks),
     )
@@ -61,6 +65,7 @@ def seen_in(recorded: Recorded) -> dict[str, Any]:
     """What rows say, by the names of `Evidence`."""
     return {
         "sightings": tuple(_sighting(row) for row in recorded.sightings),
+        "timed_looks": tuple(fact_of(row) for row in recorded.timed_looks),
         "findings": tuple(
             FindingFact(row.cause, row.is_present, row.place or None) for row in recorded.findings
         ),

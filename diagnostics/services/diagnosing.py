@@ -19,7 +19,7 @@ from django.utils import timezone
 from diagnostics import knowledge_files
 from diagnostics.inference.answer import Answer
 from diagnostics.inference.diagnosis import ENGINE_VERSION, diagnose
-from diagnostics.models import Case, Diagnosis, Hypothesis, WalkDown
+from diagnostics.models import Case, Diagnosis, Hypothesis, TimedLook, WalkDown
 from diagnostics.selectors.basis import basis_of, moved_since
 from diagnostics.selectors.evidence import evidence_from, recorded_of
 from plant.errors import DomainError
@@ -49,8 +49,9 @@ def owe_diagnosis(case: Case, *, now: datetime) -> None:
 
 def owe_diagnoses_of(conveyor: Conveyor, *, now: datetime) -> None:
     """The register changed: what was seen on this belt in open cases may now say something else."""
-    seen = WalkDown.objects.filter(case=OuterRef("pk"))
-    for case in Case.objects.open().filter(Exists(seen), conveyor=conveyor):
+    walked = Exists(WalkDown.objects.filter(case=OuterRef("pk")))
+    timed = Exists(TimedLook.objects.filter(case=OuterRef("pk")))
+    for case in Case.objects.open().filter(walked | timed, conveyor=conveyor):
         owe_diagnosis(case, now=now)
 
 

@@ -14,7 +14,7 @@ from diagnostics.services import cases, diagnosing
 from plant.errors import DomainError
 from plant.loop.parts import GeometryError
 from plant.loop.vocabulary import Run, Side
-from plant.models import User
+from plant.models import Conveyor, User
 from plant.selectors.loops import loop_of
 
 
@@ -207,7 +207,7 @@ def _check_seen(walk_down: WalkDown, seen: Seen, now: datetime) -> None:
         _check_unseen(seen)
     else:
         _check_says(walk_down, seen)
-    _check_place(walk_down, seen.position_m)
+    check_place(walk_down.case.conveyor, seen.position_m)
 
 
 def _check_unseen(seen: Seen) -> None:
@@ -231,11 +231,12 @@ def _check_says(walk_down: WalkDown, seen: Seen) -> None:
         )
 
 
-def _check_place(walk_down: WalkDown, position_m: float) -> None:
+def check_place(conveyor: Conveyor, position_m: float) -> None:
+    """Refuses with OffTheLoop; any place from 0 on while the register is incomplete."""
     if not (math.isfinite(position_m) and position_m >= 0):
         raise OffTheLoop(_("The loop position must be a number of metres from 0 on."))
     try:
-        length_m = loop_of(walk_down.case.conveyor).length_m
+        length_m = loop_of(conveyor).length_m
     except GeometryError:
         return
     if position_m >= length_m:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from csp.constants import NONE, SELF
 
-from plant.config import environment, secret_key
+from plant.config import data_folder, environment, secret_key
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 
@@ -144,8 +144,14 @@ WHITENOISE_USE_FINDERS = not STATIC_ROOT.exists()
 if WHITENOISE_USE_FINDERS:
     # Said by WhiteNoise about the missing folder, which is missing on purpose.
     warnings.filterwarnings("ignore", message="No directory at", category=UserWarning)
+# What people send in: sensor files. Nothing of it is served by its address, only by pages.
+MEDIA_ROOT = environment.text("MEDIA_ROOT") or data_folder.data_folder() / "files"
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": {
+        "BACKEND": environment.text(
+            "FILE_STORAGE", "django.core.files.storage.FileSystemStorage"
+        )
+    },
     "staticfiles": {
         "BACKEND": (
             "django.contrib.staticfiles.storage.StaticFilesStorage"
