@@ -3,7 +3,7 @@
 import sys
 from pathlib import Path
 
-from diagnostics.inference.case_file import CaseFileError
+from diagnostics.inference.case_file.document import CaseFileError
 
 # Far above any set of cases; a mistaken file must not fill the memory.
 LARGEST_FILE_BYTES = 200_000_000

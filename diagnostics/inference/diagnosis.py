@@ -7,16 +7,16 @@ another answer.
 from diagnostics.inference.account import Accounts
 from diagnostics.inference.answer import Answer, ClassShare, Onset, Suspicion
 from diagnostics.inference.causes import Knowledge
-from diagnostics.inference.correction import correction_for
+from diagnostics.inference.correction.first_step import correction_for
 from diagnostics.inference.evidence import Evidence
 from diagnostics.inference.explain import reasons_for
 from diagnostics.inference.feature_words import Remark
 from diagnostics.inference.features import all_centred, features_of, says_erratic
-from diagnostics.inference.next_check import Situation, next_checks
+from diagnostics.inference.next_look.checks import Situation, next_checks
 from diagnostics.inference.notes import notes_on
 from diagnostics.inference.onset import find_onset
-from diagnostics.inference.pair_notes import notes_on_pairs
-from diagnostics.inference.pairs import pairs_of
+from diagnostics.inference.pairs.notes import notes_on_pairs
+from diagnostics.inference.pairs.search import pairs_of
 from diagnostics.inference.posterior import (
     Likelihoods,
     cause_probabilities,

@@ -3,7 +3,7 @@
 import json
 from typing import Any
 
-from diagnostics.inference.case_file import FileCase, read_case_file
+from diagnostics.inference.case_file.document import FileCase, read_case_file
 
 
 def a_case() -> dict[str, Any]:

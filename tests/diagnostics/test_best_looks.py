@@ -7,17 +7,17 @@ import pytest
 from scipy import integrate, stats
 
 from diagnostics.inference import diagnosis
-from diagnostics.inference.best_looks import (
+from diagnostics.inference.diagnosis import diagnose
+from diagnostics.inference.evidence import Evidence
+from diagnostics.inference.next_look.best import (
     APART_M,
     LOOK_MIN,
     PLACE_SHARE,
     WALK_M_PER_MIN,
     _State,
 )
-from diagnostics.inference.diagnosis import diagnose
-from diagnostics.inference.evidence import Evidence
-from diagnostics.inference.next_check import Situation, best_looks, next_checks
-from diagnostics.inference.predicted_looks import (
+from diagnostics.inference.next_look.checks import Situation, best_looks, next_checks
+from diagnostics.inference.next_look.predicted import (
     Predictions,
     Suspect,
     drawn_suspects,

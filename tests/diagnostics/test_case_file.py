@@ -5,7 +5,7 @@ import math
 
 import pytest
 
-from diagnostics.inference.case_file import read_case_file
+from diagnostics.inference.case_file.document import read_case_file
 from diagnostics.inference.notes import notes_on
 from diagnostics.inference.vocabulary import Degree, LoadState, TimedLookKind
 from plant.loop.vocabulary import Run, Side, TakeUpKind

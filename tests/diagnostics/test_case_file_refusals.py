@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnostics.inference.case_file import CaseFileError, read_case_file
+from diagnostics.inference.case_file.document import CaseFileError, read_case_file
 from tests.diagnostics.case_documents import a_case, a_log, changed, read
 
 NOT_A_NUMBER = [True, "3", None, [], {}]

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from diagnostics.inference.correction import correction_for
-from diagnostics.inference.correction_idlers import (
+from diagnostics.inference.correction.first_step import correction_for
+from diagnostics.inference.correction.idlers import (
     LARGEST_STEP_MM,
     SMALLEST_STEP_MM,
     idler_shift_direction,
 )
-from diagnostics.inference.correction_words import NO_SHIFT
+from diagnostics.inference.correction.words import NO_SHIFT
 from diagnostics.inference.diagnosis import diagnose
 from diagnostics.inference.ranking import Entry
 from plant.loop.vocabulary import ComponentKind, Run, Side

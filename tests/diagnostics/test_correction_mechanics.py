@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from diagnostics.inference.belt_lines import models_of
-from diagnostics.inference.comebacks import comebacks_of, shifts_at
-from diagnostics.inference.correction import correction_for
-from diagnostics.inference.correction_idlers import heading_deg
-from diagnostics.inference.correction_pulleys import BEARING_BESIDE_BELT_MM, MOST_MM
+from diagnostics.inference.correction.comebacks import comebacks_of, shifts_at
+from diagnostics.inference.correction.first_step import correction_for
+from diagnostics.inference.correction.idlers import heading_deg
+from diagnostics.inference.correction.pulleys import BEARING_BESIDE_BELT_MM, MOST_MM
 from diagnostics.inference.diagnosis import diagnose
 from diagnostics.inference.ranking import Entry
 from diagnostics.inference.vocabulary import LoadState

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from diagnostics.inference.case_file import CaseFileError
+from diagnostics.inference.case_file.document import CaseFileError
 from diagnostics.inference.evaluation.truth import TrueCause, read_known_cases
 from diagnostics.inference.vocabulary import CauseClass
 from plant.loop.vocabulary import Side

@@ -4,7 +4,7 @@ import pytest
 
 from diagnostics.inference.diagnosis import diagnose
 from diagnostics.inference.evidence import FindingFact
-from diagnostics.inference.next_check import MOST_CHECKS, binary_information
+from diagnostics.inference.next_look.checks import MOST_CHECKS, binary_information
 from diagnostics.inference.vocabulary import LoadState
 from plant.loop.vocabulary import Side
 from tests.diagnostics import belts

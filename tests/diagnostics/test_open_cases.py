@@ -13,7 +13,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from diagnostics.inference.case_file import read_case_file
+from diagnostics.inference.case_file.document import read_case_file
 from diagnostics.inference.diagnosis import diagnose
 from tests.diagnostics import belts
 from tests.diagnostics.answer_schema import ANSWER

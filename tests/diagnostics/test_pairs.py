@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 from scipy.stats import multivariate_normal
 
-from diagnostics.inference.case_file import read_case_file
+from diagnostics.inference.case_file.document import read_case_file
 from diagnostics.inference.diagnosis import diagnose
-from diagnostics.inference.pair_evidence import amplitudes_of, second_in_place
-from diagnostics.inference.pair_suspects import Placed
+from diagnostics.inference.pairs.evidence import amplitudes_of, second_in_place
+from diagnostics.inference.pairs.suspects import Placed
 from diagnostics.inference.vocabulary import BELT_CLASSES, LoadState, Persistence
 from diagnostics.inference.weighing import Weigher
 from plant.loop.vocabulary import Run, Side

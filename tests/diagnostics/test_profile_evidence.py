@@ -14,8 +14,8 @@ from diagnostics.inference.belt_lines import models_of
 from diagnostics.inference.catching import LEAST_CHANCE, Passing
 from diagnostics.inference.effect_sizes import LARGEST, PEAK_SPREAD, PEAKS_MM
 from diagnostics.inference.fault_families import FaultFamilies
-from diagnostics.inference.pair_evidence import second_in_place
-from diagnostics.inference.pair_suspects import Placed
+from diagnostics.inference.pairs.evidence import second_in_place
+from diagnostics.inference.pairs.suspects import Placed
 from diagnostics.inference.profile import Profile
 from diagnostics.inference.readings import readings_of
 from diagnostics.inference.vocabulary import LoadState

@@ -6,9 +6,9 @@ the loop: each refuses the file with the case and the field.
 
 from dataclasses import dataclass
 
-from diagnostics.inference.case_fields import CaseFileError, Field
-from diagnostics.inference.case_file import named_cases, read_evidence
-from diagnostics.inference.case_looks import read_position
+from diagnostics.inference.case_file.document import named_cases, read_evidence
+from diagnostics.inference.case_file.fields import CaseFileError, Field
+from diagnostics.inference.case_file.looks import read_position
 from diagnostics.inference.evidence import ConveyorFacts, Evidence
 from diagnostics.inference.ranking import BOWED
 from diagnostics.inference.vocabulary import CauseClass

@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand, CommandParser
 
 from diagnostics import knowledge_files
 from diagnostics.case_input import REFUSED, content_of, refusal_of
-from diagnostics.inference.case_file import CaseFileError, read_case_file
+from diagnostics.inference.case_file.document import CaseFileError, read_case_file
 from diagnostics.inference.diagnosis import diagnose
 from diagnostics.inference.report import page_of
 from diagnostics.knowledge_schema import KnowledgeError

@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand, CommandParser
 
 from diagnostics import knowledge_files
 from diagnostics.case_input import REFUSED, content_of, refusal_of
-from diagnostics.inference.case_file import CaseFileError
+from diagnostics.inference.case_file.document import CaseFileError
 from diagnostics.inference.causes import Knowledge
 from diagnostics.inference.diagnosis import diagnose
 from diagnostics.inference.evaluation.evaluation import Evaluation, evaluate

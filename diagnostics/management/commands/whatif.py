@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand, CommandParser
 
 from diagnostics import knowledge_files
 from diagnostics.case_input import REFUSED, content_of, one_line, refusal_of
-from diagnostics.inference.case_file import CaseFileError, FileCase, read_case_file
+from diagnostics.inference.case_file.document import CaseFileError, FileCase, read_case_file
 from diagnostics.inference.what_if.choice import LOADS, WhatIfRefusal, read_choice, shown
 from diagnostics.inference.what_if.page import page_of
 from diagnostics.inference.what_if.showing import show

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from diagnostics.inference.case_fields import Field
-from diagnostics.inference.case_looks import read_timed_looks
+from diagnostics.inference.case_file.fields import Field
+from diagnostics.inference.case_file.looks import read_timed_looks
 from diagnostics.inference.timed_look import Travel, read_timed_look
 from plant.loop.path import Loop
 from tests.simulator.conveyors import random_conveyor

@@ -1,6 +1,6 @@
 """The conveyor of a case file: its components as a checked loop, its belt, its duty."""
 
-from diagnostics.inference.case_fields import CaseFileError, Field
+from diagnostics.inference.case_file.fields import CaseFileError, Field
 from diagnostics.inference.evidence import BeltFacts, ConveyorFacts, SpliceFact
 from plant.loop.parts import GeometryError, Part
 from plant.loop.path import Loop, build_loop

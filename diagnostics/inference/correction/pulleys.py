@@ -7,8 +7,8 @@ belt arrives. No pulley is shifted to train a belt.
 import math
 
 from diagnostics.inference.answer import Correction
-from diagnostics.inference.comebacks import comebacks_of
-from diagnostics.inference.correction_words import WAIT_REVOLUTIONS, look_for, where_of
+from diagnostics.inference.correction.comebacks import comebacks_of
+from diagnostics.inference.correction.words import WAIT_REVOLUTIONS, look_for, where_of
 from diagnostics.inference.evidence import ConveyorFacts
 from diagnostics.inference.profile import Profile
 from diagnostics.inference.ranking import Entry

@@ -12,11 +12,11 @@ import numpy as np
 
 from diagnostics.inference.answer import NextCheck, Onset
 from diagnostics.inference.belt_lines import MOST_KEPT
-from diagnostics.inference.best_looks import Look, choose_looks
 from diagnostics.inference.close_looks import FINDING_RATIO
-from diagnostics.inference.correction_words import where_of
+from diagnostics.inference.correction.words import where_of
 from diagnostics.inference.evidence import Evidence
-from diagnostics.inference.predicted_looks import drawn_suspects
+from diagnostics.inference.next_look.best import Look, choose_looks
+from diagnostics.inference.next_look.predicted import drawn_suspects
 from diagnostics.inference.profile import Profile
 from diagnostics.inference.ranking import Entry
 from diagnostics.inference.scoring import Standing

@@ -7,9 +7,9 @@ import json
 from dataclasses import dataclass
 from typing import Any, NoReturn
 
-from diagnostics.inference.case_conveyor import read_conveyor
-from diagnostics.inference.case_fields import CaseFileError, Field
-from diagnostics.inference.case_looks import read_sightings, read_timed_looks
+from diagnostics.inference.case_file.conveyor import read_conveyor
+from diagnostics.inference.case_file.fields import CaseFileError, Field
+from diagnostics.inference.case_file.looks import read_sightings, read_timed_looks
 from diagnostics.inference.evidence import Evidence
 
 __all__ = ["CaseFileError", "FileCase", "named_cases", "read_case_file", "read_evidence"]

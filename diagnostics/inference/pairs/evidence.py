@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from diagnostics.inference.catching import Passing
-from diagnostics.inference.pair_suspects import Placed
+from diagnostics.inference.pairs.suspects import Placed
 from diagnostics.inference.profile import Profile
 from diagnostics.mechanics.nodes import Floats
 

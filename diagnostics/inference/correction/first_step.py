@@ -5,10 +5,10 @@ a first step only, for how hard a roll grips is known to a factor of two.
 """
 
 from diagnostics.inference.answer import Correction
-from diagnostics.inference.comebacks import comebacks_of
-from diagnostics.inference.correction_idlers import shift_idlers
-from diagnostics.inference.correction_pulleys import square_pulley
-from diagnostics.inference.correction_words import (
+from diagnostics.inference.correction.comebacks import comebacks_of
+from diagnostics.inference.correction.idlers import shift_idlers
+from diagnostics.inference.correction.pulleys import square_pulley
+from diagnostics.inference.correction.words import (
     NO_SHIFT,
     WAIT_REVOLUTIONS,
     look_for,

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from diagnostics.inference.evidence import ConveyorFacts
-from diagnostics.inference.pairs import Both, Half
+from diagnostics.inference.pairs.search import Both, Half
 
 
 def notes_on_pairs(pairs: tuple[Both, ...], conveyor: ConveyorFacts) -> Iterable[str]:

@@ -1,7 +1,7 @@
 """What a case file says was seen: the sightings of a walk-down and the timed look."""
 
-from diagnostics.inference.case_conveyor import read_run
-from diagnostics.inference.case_fields import CaseFileError, Field
+from diagnostics.inference.case_file.conveyor import read_run
+from diagnostics.inference.case_file.fields import CaseFileError, Field
 from diagnostics.inference.evidence import Sighting, Tap, TimedLook
 from diagnostics.inference.vocabulary import (
     Degree,

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnostics.inference.evidence import ConveyorFacts
-from diagnostics.inference.predicted_looks import Predictions, Suspect, predict
+from diagnostics.inference.next_look.predicted import Predictions, Suspect, predict
 from diagnostics.inference.profile import Profile
 from diagnostics.inference.readings import Looks
 from diagnostics.inference.vocabulary import CauseClass, LoadState

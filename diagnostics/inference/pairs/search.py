@@ -14,8 +14,8 @@ from diagnostics.inference.answer import Pair
 from diagnostics.inference.causes import Cause, Knowledge
 from diagnostics.inference.onset import is_off
 from diagnostics.inference.onset_place import REACH_M
-from diagnostics.inference.pair_evidence import amplitudes_of, beside_moving, second_in_place
-from diagnostics.inference.pair_suspects import (
+from diagnostics.inference.pairs.evidence import amplitudes_of, beside_moving, second_in_place
+from diagnostics.inference.pairs.suspects import (
     Placed,
     Suspects,
     Travelling,

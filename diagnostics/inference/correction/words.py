@@ -1,6 +1,6 @@
 """Words that all corrections share: where, which way, and what to see afterwards."""
 
-from diagnostics.inference.comebacks import Comeback, in_words
+from diagnostics.inference.correction.comebacks import Comeback, in_words
 from diagnostics.inference.evidence import ConveyorFacts
 from diagnostics.inference.ranking import Entry
 from diagnostics.inference.vocabulary import BELT_CLASSES, CENTRED_SHARE

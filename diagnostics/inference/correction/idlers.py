@@ -13,8 +13,8 @@ import numpy as np
 
 from diagnostics.inference.answer import Correction
 from diagnostics.inference.belt_lines import MOST_KEPT
-from diagnostics.inference.comebacks import Comeback, comebacks_of, shifts_at
-from diagnostics.inference.correction_words import WAIT_REVOLUTIONS, look_for
+from diagnostics.inference.correction.comebacks import Comeback, comebacks_of, shifts_at
+from diagnostics.inference.correction.words import WAIT_REVOLUTIONS, look_for
 from diagnostics.inference.evidence import ConveyorFacts
 from diagnostics.inference.profile import Profile
 from diagnostics.inference.ranking import Entry

@@ -1,0 +1,1 @@
+"""What to look at next: what each look would tell, for its minutes."""

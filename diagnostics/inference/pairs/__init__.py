@@ -1,0 +1,1 @@
+"""Two causes at once: who may be one of two, how well two explain what was seen, in words."""
