@@ -17,6 +17,7 @@ from django.views.decorators.http import require_http_methods
 from diagnostics.inference.as_seen import side_in_register
 from diagnostics.inference.vocabulary import Degree
 from diagnostics.models import Sighting, WalkDown
+from diagnostics.selectors.suspicion_so_far import suspicion_so_far
 from diagnostics.selectors.walk_route import Place, Route, Stop, route_of
 from diagnostics.services import walking
 from diagnostics.services.walking import Seen
@@ -197,6 +198,7 @@ def _station_page(
         "asked": asked,
         "names_like": route.names_like(asked) if is_missed else [],
         "place_form": PlaceForm(typed if form else None) if route.loop is None else None,
+        "suspicion": suspicion_so_far(case, route),
     }
     status = 404 if is_missed and status == 200 else status
     return render(request, "diagnostics/walking/station.html", context, status=status)
