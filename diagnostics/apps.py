@@ -13,6 +13,7 @@ _WAYS_TO_PLANT = {
     "diagnosis": "case__conveyor__plant",
     "finding": "case__conveyor__plant",
     "hypothesis": "case__conveyor__plant",
+    "photo": "case__conveyor__plant",
     "sighting": "walk_down__case__conveyor__plant",
     "timedlook": "case__conveyor__plant",
     "walkdown": "case__conveyor__plant",

@@ -4,6 +4,7 @@ from diagnostics.models.case import Case, CaseMove
 from diagnostics.models.complaint import Complaint
 from diagnostics.models.diagnosis import Diagnosis, Hypothesis
 from diagnostics.models.finding import Finding
+from diagnostics.models.photo import Photo
 from diagnostics.models.timed_look import TimedLook
 from diagnostics.models.walk_down import Sighting, WalkDown
 
@@ -14,6 +15,7 @@ __all__ = [
     "Diagnosis",
     "Finding",
     "Hypothesis",
+    "Photo",
     "Sighting",
     "TimedLook",
     "WalkDown",
