@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from diagnostics.views import cases, diagnosis, findings, walk_changes, walking
+from diagnostics.views import cases, diagnosis, findings, timed_looks, walk_changes, walking
 
 urlpatterns = [
     path("cases/", cases.cases, name="cases"),
@@ -17,6 +17,25 @@ urlpatterns = [
         name="finding-take-back",
     ),
     path("cases/<slug:number>/walk-down/", walking.walk_down_new, name="walk-down-new"),
+    path("cases/<slug:number>/timed-looks/", timed_looks.timed_looks, name="timed-looks"),
+    path("cases/<slug:number>/timed-look/", timed_looks.timed_look_new, name="timed-look-new"),
+    path(
+        "cases/<slug:number>/timed-look/tapping/",
+        timed_looks.timed_look_tapping,
+        name="timed-look-tapping",
+    ),
+    path(
+        "cases/<slug:number>/timed-look/sensor/",
+        timed_looks.timed_look_sensor,
+        name="timed-look-sensor",
+    ),
+    path("timed-looks/<int:pk>/", timed_looks.timed_look, name="timed-look"),
+    path("timed-looks/<int:pk>/file/", timed_looks.timed_look_file, name="timed-look-file"),
+    path(
+        "timed-looks/<int:pk>/take-back/",
+        timed_looks.timed_look_take_back,
+        name="timed-look-take-back",
+    ),
     path("walk-downs/<int:pk>/", walking.walk_down, name="walk-down"),
     path("walk-downs/<int:pk>/pass/", walk_changes.walk_down_pass, name="walk-down-pass"),
     path("walk-downs/<int:pk>/noticed/", walk_changes.walk_down_remarks, name="walk-down-remarks"),

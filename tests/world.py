@@ -89,6 +89,7 @@ def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str
     assert case is not None
     walk_down = diagnostics.make_walk_down(case)
     sighting = diagnostics.look(walk_down, "R5", 117.0)
+    timed = diagnostics.make_timed_look(case)
     finding = findings.record_finding(
         case_id=case.pk, cause="return_idler_skewed", is_present=True, by=lead, now=NOW
     )
@@ -105,6 +106,8 @@ def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str
         "complaint": complaint.pk,
         "walk-down": walk_down.pk,
         "look": walk_down.pk,
+        "timed-look": timed.pk,
+        "timed-look-file": diagnostics.make_sensor_look(case).pk,
         "finding": finding.pk,
         "diagnosis": diagnosis.pk,
         "hypothesis": hypothesis.pk,

@@ -8,13 +8,23 @@ from typing import Any
 from django.db.models import Count, Q
 
 from diagnostics.case_states import CaseState
-from diagnostics.models import Case, CaseMove, Complaint, Diagnosis, Finding, Hypothesis, WalkDown
+from diagnostics.models import (
+    Case,
+    CaseMove,
+    Complaint,
+    Diagnosis,
+    Finding,
+    Hypothesis,
+    TimedLook,
+    WalkDown,
+)
 from diagnostics.next_step import Standing, Step, next_step
 from diagnostics.selectors import complaint_desk, loop_ribbon, recurring
 from diagnostics.selectors.evidence import mended_at_of, standing_sightings
 from plant.models import User
 
 FIRST_HYPOTHESES = 3
+TIMED_LOOKS_SHOWN = 5
 _STANDING = Q(sightings__taken_back_at__isnull=True)
 
 
@@ -23,6 +33,8 @@ class CasePage:
     case: Case
     complaints: list[Complaint]
     walk_downs: Sequence[WalkDown]
+    timed_looks: list[TimedLook]
+    more_timed_looks: bool
     findings: list[Finding]
     moves: list[CaseMove]
     diagnosis: Diagnosis | None
@@ -37,8 +49,8 @@ class CasePage:
 
     @property
     def has_evidence(self) -> bool:
-        """Something to compute from: a walk-down or a close look."""
-        return bool(self.walk_downs or self.findings)
+        """Something to compute from: a walk-down, a timed look or a close look."""
+        return bool(self.walk_downs or self.timed_looks or self.findings)
 
     @property
     def first(self) -> list[Hypothesis]:
@@ -53,6 +65,7 @@ def case_page(case: Case, reader: User, now: datetime) -> CasePage:
         (one for one in walk_downs if one.walked_by_id == reader.pk and not one.finished_at), None
     )
     sightings = standing_sightings(case)
+    timed_looks = _timed_looks(case)
     mended_at = mended_at_of(case)
     diagnosis = case.diagnoses.filter(superseded_at__isnull=True).first()
     hypotheses = _hypotheses(case, diagnosis)
@@ -68,6 +81,8 @@ def case_page(case: Case, reader: User, now: datetime) -> CasePage:
         case=case,
         complaints=list(case.complaints.select_related("received_by")),
         walk_downs=walk_downs,
+        timed_looks=timed_looks[:TIMED_LOOKS_SHOWN],
+        more_timed_looks=len(timed_looks) > TIMED_LOOKS_SHOWN,
         findings=list(case.findings.select_related("found_by")),
         moves=list(case.moves.select_related("by")),
         diagnosis=diagnosis,
@@ -87,6 +102,12 @@ def case_page(case: Case, reader: User, now: datetime) -> CasePage:
 def _walk_downs(case: Case) -> list[WalkDown]:
     rows = case.walk_downs.select_related("walked_by")
     return list(rows.annotate(looks=Count("sightings", filter=_STANDING)))
+
+
+def _timed_looks(case: Case) -> list[TimedLook]:
+    """The latest, and one more so that the page knows whether there are others."""
+    rows = TimedLook.objects.filter(case=case).select_related("made_by").defer("samples", "taps")
+    return list(rows[: TIMED_LOOKS_SHOWN + 1])
 
 
 def _hypotheses(case: Case, diagnosis: Diagnosis | None) -> list[Hypothesis]:

@@ -1,15 +1,18 @@
 """The smallest valid rows of a complaint, a case and a walk, on a conveyor with a closed loop."""
 
+import math
 from datetime import UTC, datetime, timedelta
 from itertools import count
 from typing import Any
 
 from django.contrib.auth.models import Group
 
-from diagnostics.inference.vocabulary import Degree, LoadState
-from diagnostics.models import Case, Complaint, Hypothesis, Sighting, WalkDown
-from diagnostics.services import cases, complaints, walking
+from diagnostics.inference.evidence import Tap
+from diagnostics.inference.vocabulary import Degree, LoadState, TapEvent
+from diagnostics.models import Case, Complaint, Hypothesis, Sighting, TimedLook, WalkDown
+from diagnostics.services import cases, complaints, timed_looks, walking
 from diagnostics.services.complaints import Report
+from diagnostics.services.timed_looks import Post
 from diagnostics.services.walking import Pass, Seen
 from plant.loop.vocabulary import ComponentKind, Run, Side
 from plant.models import Belt, Component, Conveyor, Plant, Splice, User
@@ -130,6 +133,48 @@ def look(
         by=None,
         now=now or walk_down.started_at + timedelta(minutes=5),
         client_id=client_id,
+    )
+
+
+def taps_of_four_turns(*, turn_s: float = 61.25, first_s: float = 10.0) -> list[Tap]:
+    """Over to the left and back 4 s ahead of every pass of the splice."""
+    taps = []
+    for turn in range(4):
+        at_s = first_s + turn * turn_s
+        taps += [Tap(at_s, TapEvent.OVER_LEFT), Tap(at_s + 2, TapEvent.BACK)]
+        taps.append(Tap(at_s + 5, TapEvent.SPLICE))
+    return taps
+
+
+def make_timed_look(case: Case | None = None, *, now: datetime = NOW, **how: Any) -> TimedLook:
+    """Taps of four turns at R5, kept by the service."""
+    taps = how.pop("taps", taps_of_four_turns())
+    post = {"station": "R5", "run": Run.RETURN, "position_m": 76.0, "load": LoadState.LOADED}
+    return timed_looks.record_taps(
+        case_id=(case or make_case()).pk,
+        post=Post(**{**post, **how.pop("post", {})}),
+        taps=taps,
+        **{"duration_s": 250.0, "cautions_read": True, "by": None, "now": now, **how},
+    )
+
+
+def a_sensor_file(*, turns: float = 4.0, turn_s: float = 61.25, bump_mm: float = 40.0) -> bytes:
+    """Five samples a second, a bump to the right each turn, the splice marked."""
+    rows = ["time [s],offset [mm],splice"]
+    for number in range(int(turns * turn_s * 5)):
+        at_s = number / 5
+        apart_s = (at_s - 10 + turn_s / 2) % turn_s - turn_s / 2
+        offset = bump_mm * math.exp(-0.5 * (apart_s / 2) ** 2) + 3 * math.sin(number * 1.7)
+        rows.append(f"{at_s:.1f},{offset:.1f},{int((at_s - 15) % turn_s < 0.1999)}")
+    return "\n".join(rows).encode()
+
+
+def make_sensor_look(case: Case | None = None, *, now: datetime = NOW, **how: Any) -> TimedLook:
+    """A sensor's file of four turns at R5, kept by the service."""
+    post = {"station": "R5", "run": Run.RETURN, "position_m": 76.0, "load": LoadState.LOADED}
+    given = {"content": a_sensor_file(), "name": "edge.csv", "cautions_read": True, **how}
+    return timed_looks.record_sensor_file(
+        case_id=(case or make_case()).pk, post=Post(**post), by=None, now=now, **given
     )
 
 

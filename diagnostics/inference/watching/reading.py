@@ -24,6 +24,7 @@ class SpliceNear:
 
     name: str
     ahead_m: float
+    is_reference: bool
 
 
 @dataclass(frozen=True)
@@ -128,7 +129,7 @@ def _splice_near(travel: Travel, belt: BeltFacts) -> SpliceNear | None:
 
     splices = belt.splices or (SpliceFact("the reference splice", 0.0),)
     near = min(splices, key=lambda one: abs(ahead_m(one)))
-    return SpliceNear(near.name, ahead_m(near))
+    return SpliceNear(near.name, ahead_m(near), near.belt_position_m == 0)
 
 
 def _visit_points(look: TimedLook, turn_s: float) -> tuple[VisitPoint, ...]:

@@ -115,6 +115,8 @@ def _near_splice(reading: WatchReading, within_m: float) -> str:
     way = "ahead of" if near.ahead_m >= 0 else "behind"
     if abs(near.ahead_m) <= within_m:
         return f": {near.name} lies within that, {abs(near.ahead_m):.1f} m away"
+    if near.is_reference and near.ahead_m > 0:
+        return "; no other splice is nearer"
     return f"; the nearest splice is {near.name}, and it sits {abs(near.ahead_m):.1f} m {way} it"
 
 
