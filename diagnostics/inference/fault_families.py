@@ -34,7 +34,7 @@ from plant.loop.vocabulary import ComponentKind, Run
 # and so much behind it. It stays as evidence beside the computed shape, at this share of it;
 # engineering judgement, to be calibrated. [mm]
 LATE_MM = 60.0
-LATE_WEIGHT = 0.3
+LATE_WEIGHT = 0.2
 _RUBBED_AT = (
     ComponentKind.BELT_CLEANER,
     ComponentKind.PLOUGH,
