@@ -2,11 +2,20 @@
 
 from django.urls import path
 
-from diagnostics.views import cases, diagnosis, findings, timed_looks, walk_changes, walking
+from diagnostics.views import (
+    case_report,
+    cases,
+    diagnosis,
+    findings,
+    timed_looks,
+    walk_changes,
+    walking,
+)
 
 urlpatterns = [
     path("cases/", cases.cases, name="cases"),
     path("cases/<slug:number>/", cases.case, name="case"),
+    path("cases/<slug:number>/report.pdf", case_report.case_report, name="case-report"),
     path("cases/<slug:number>/move/", cases.case_move, name="case-move"),
     path("cases/<slug:number>/lost-hours/", cases.case_lost_hours, name="case-lost-hours"),
     path("cases/<slug:number>/diagnose/", cases.case_diagnose, name="case-diagnose"),
