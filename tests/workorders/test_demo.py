@@ -11,7 +11,9 @@ from django.test import Client
 from django.urls import reverse
 
 from diagnostics.case_states import CaseState
-from diagnostics.models import Case, CaseMove, Complaint, Diagnosis, Sighting, WalkDown
+from diagnostics.models import Case, CaseMove, Complaint, Diagnosis, Sighting, TimedLook, WalkDown
+from diagnostics.selectors.timed_looks import read_look
+from plant.loop.vocabulary import Side
 from plant.models import Conveyor, Plant, User
 from plant.selectors.loops import fitted_belt, loop_of
 from workorders.models import OrderMove, ProofRun, WorkOrder
@@ -52,6 +54,22 @@ def test_orders_stand_in_every_state_and_some_wait():
     assert states == {state.value for state in OrderState}
     assert WorkOrder.objects.open().exclude(waiting_for="").exists()
     assert WorkOrder.objects.filter(case__isnull=True).exists()
+
+
+def test_stations_were_timed_and_one_open_case_has_a_sensors_file():
+    looks = TimedLook.objects.select_related("case__conveyor")
+    (open_one,) = looks.filter(kind=TimedLook.Kind.LOG)
+    reading = read_look(open_one).reading
+
+    assert looks.filter(kind=TimedLook.Kind.TAPS).count() >= 2
+    assert all("turns of the belt" in " ".join(read_look(one).said) for one in looks)
+    assert open_one.case.is_open
+    assert reading is not None
+    assert reading.splice_near is not None
+    # What was put there: a crooked second splice that drives the belt to the left.
+    assert reading.splice_near.name == "S2"
+    assert abs(reading.splice_near.ahead_m) < 3
+    assert reading.travel.side is Side.LEFT
 
 
 def test_notorious_belts_come_back_within_the_window():

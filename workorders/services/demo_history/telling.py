@@ -6,11 +6,11 @@ from diagnostics.models import Case
 from diagnostics.services import cases
 from plant.roles import Role
 from workorders.services import raising
-from workorders.services.demo_history import judging_causes, mending, reporting
+from workorders.services.demo_history import judging_causes, mending, reporting, timing
 from workorders.services.demo_history.eyes import Going
 from workorders.services.demo_history.looking import Walk, walk_down
 from workorders.services.demo_history.plot import Ending, Stands
-from workorders.services.demo_history.response import TrueCause
+from workorders.services.demo_history.response import Shape, TrueCause
 from workorders.services.demo_history.scene import CaseScene, Story
 
 # Stations of a walk while people were less thorough; later they follow the whole route.
@@ -47,6 +47,8 @@ def _look(scene: CaseScene, case: Case, true: TrueCause) -> Story:
         judging_causes.diagnose(scene, case)
         return
     walk_down(scene, case, Walk(_passes(scene, true), stations=_thoroughness(scene)), true)
+    if true.shape is Shape.TRAVELLING and not scene.is_long_ago:
+        timing.time_it(scene, case, true)
     yield scene.clock.later(0.05, 0.2)
     if scene.is_long_ago:
         # They looked closely on the same visit, and asked for a diagnosis once.
