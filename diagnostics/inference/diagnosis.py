@@ -34,7 +34,7 @@ from diagnostics.inference.two_views import disagreement, notes_on_views
 from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass, Pattern
 from diagnostics.inference.weighing import Weighed, Weigher
 
-ENGINE_VERSION = "belt mechanics 2"
+ENGINE_VERSION = "belt mechanics 3"
 # Cautions are shown for the best entry of so many classes.
 _FIRST = 3
 
