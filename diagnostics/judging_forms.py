@@ -7,6 +7,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from diagnostics.photo_forms import PhotosForm
 from diagnostics.selectors import suspects
 from diagnostics.selectors.suspects import NamedPlace
 from plant.loop.path import Loop
@@ -14,7 +15,7 @@ from plant.loop.path import Loop
 _WHY_LENGTH = 400
 
 
-class FindingForm(forms.Form):
+class FindingForm(PhotosForm):
     cause = forms.ChoiceField(label=_("looked for"))
     found = forms.ChoiceField(
         label=_("is it there?"),
@@ -23,6 +24,7 @@ class FindingForm(forms.Form):
     )
     place = forms.CharField(label=_("where"), required=False, max_length=48)
     note = forms.CharField(label=_("note"), required=False, max_length=400)
+    field_order = ["cause", "found", "place", "note", "photos"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -11,6 +11,7 @@ from plant.models import Belt, BeltMark, Conveyor, Plant, User
 from plant.roles import Role
 from tests.addresses import Address
 from tests.diagnostics import factories as diagnostics
+from tests.diagnostics.sent_pictures import take_photo
 from tests.plant.factories import (
     make_complete_conveyor,
     make_component,
@@ -90,6 +91,7 @@ def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str
     walk_down = diagnostics.make_walk_down(case)
     sighting = diagnostics.look(walk_down, "R5", 117.0)
     timed = diagnostics.make_timed_look(case)
+    photo = take_photo(case, sighting=sighting)
     finding = findings.record_finding(
         case_id=case.pk, cause="return_idler_skewed", is_present=True, by=lead, now=NOW
     )
@@ -108,6 +110,7 @@ def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str
         "look": walk_down.pk,
         "timed-look": timed.pk,
         "timed-look-file": diagnostics.make_sensor_look(case).pk,
+        "photo": photo.pk,
         "finding": finding.pk,
         "diagnosis": diagnosis.pk,
         "hypothesis": hypothesis.pk,

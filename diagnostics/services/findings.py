@@ -1,5 +1,6 @@
 """Close inspections of components, yes or no."""
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from django.db import transaction
@@ -8,6 +9,8 @@ from django.utils.translation import gettext as _
 from diagnostics import knowledge_files
 from diagnostics.models import Case, Finding
 from diagnostics.services import cases, diagnosing
+from diagnostics.services import photos as photo_service
+from diagnostics.services.photos import About, SentPhoto
 from plant.errors import DomainError
 from plant.models import Component, User
 
@@ -20,7 +23,6 @@ class ComponentOfAnotherConveyor(DomainError):
     code = "component_of_another_conveyor"
 
 
-@transaction.atomic
 def record_finding(
     *,
     case_id: int,
@@ -31,27 +33,32 @@ def record_finding(
     component: Component | None = None,
     place: str = "",
     note: str = "",
+    photos: Sequence[SentPhoto] = (),
 ) -> Finding:
-    """Keep what a close look at one cause showed.
+    """Keep what a close look at one cause showed, with its photos or not at all.
 
-    Refuses with UnknownCause and ComponentOfAnotherConveyor.
+    Refuses with UnknownCause, ComponentOfAnotherConveyor and what `take_photos` refuses.
     """
     if cause not in knowledge_files.current().causes:
         raise UnknownCause(_("%(cause)s is no cause of the catalogue.") % {"cause": cause})
-    case = cases.lock_open_case(case_id)
-    _check_stands_here(component, case)
-    cases.begin_looking(case, by=by, now=now)
-    finding = Finding.objects.create(
-        case=case,
-        component=component,
-        place=place.strip() or (component.name if component else ""),
-        cause=cause,
-        is_present=is_present,
-        note=note.strip(),
-        found_at=now,
-        found_by=by,
-    )
-    diagnosing.owe_diagnosis(case, now=now)
+    keeping = photo_service.stored(case_id=case_id, sent=photos, now=now)
+    with keeping as pictures, transaction.atomic():
+        case = cases.lock_open_case(case_id)
+        _check_stands_here(component, case)
+        cases.begin_looking(case, by=by, now=now)
+        finding = Finding.objects.create(
+            case=case,
+            component=component,
+            place=place.strip() or (component.name if component else ""),
+            cause=cause,
+            is_present=is_present,
+            note=note.strip(),
+            found_at=now,
+            found_by=by,
+        )
+        about = About(finding=finding, place=finding.place)
+        photo_service.keep(case, pictures, about=about, by=by, now=now)
+        diagnosing.owe_diagnosis(case, now=now)
     return finding
 
 

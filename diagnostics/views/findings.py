@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from diagnostics.judging_forms import FindingForm
 from diagnostics.models import Case, Finding
+from diagnostics.pictures import PictureRefused
 from diagnostics.selectors import suspects
 from diagnostics.services import findings as service
 from diagnostics.views.cases import case_asked
@@ -25,26 +26,35 @@ def case_findings(request: HttpRequest, number: str) -> HttpResponse:
     case = case_asked(request, number)
     if request.method == "GET":
         return _page(request, case, FindingForm())
-    form = FindingForm(request.POST)
+    form = FindingForm(request.POST, request.FILES)
     if not form.is_valid():
         return _page(request, case, form, status=400)
-    filled = form.cleaned_data
     try:
-        kept = service.record_finding(
-            case_id=case.pk,
-            cause=filled["cause"],
-            is_present=filled["found"] == "yes",
-            by=access.person_of(request),
-            now=timezone.now(),
-            component=suspects.component_at(case.conveyor, filled["place"]),
-            place=filled["place"],
-            note=filled["note"],
-        )
+        kept = _record(request, case, form)
+    except PictureRefused as refusal:
+        form.add_error("photos", str(refusal))
+        return _page(request, case, form, status=400)
     except DomainError as refusal:
         return _page(request, case, form, refusal=str(refusal), status=409)
     said = _("Kept: it is there.") if kept.is_present else _("Kept: it is not there.")
     messages.success(request, said)
     return redirect("case-findings", case.number)
+
+
+def _record(request: HttpRequest, case: Case, form: FindingForm) -> Finding:
+    filled = form.cleaned_data
+    cause, place = filled["cause"], filled["place"]
+    return service.record_finding(
+        case_id=case.pk,
+        cause=cause,
+        is_present=filled["found"] == "yes",
+        by=access.person_of(request),
+        now=timezone.now(),
+        component=suspects.component_at(case.conveyor, place),
+        place=place,
+        note=filled["note"],
+        photos=form.sent_photos(f"{cause} {place}"),
+    )
 
 
 def _page(

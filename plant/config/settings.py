@@ -144,7 +144,7 @@ WHITENOISE_USE_FINDERS = not STATIC_ROOT.exists()
 if WHITENOISE_USE_FINDERS:
     # Said by WhiteNoise about the missing folder, which is missing on purpose.
     warnings.filterwarnings("ignore", message="No directory at", category=UserWarning)
-# What people send in: sensor files. Nothing of it is served by its address, only by pages.
+# What people send in: sensor files and photos. Nothing of it is served by its address, only by pages.
 MEDIA_ROOT = environment.text("MEDIA_ROOT") or data_folder.data_folder() / "files"
 STORAGES = {
     "default": {

@@ -1,0 +1,36 @@
+"""What a photo shows, for those who see it and those who hear it."""
+
+from django import template
+from django.utils.translation import gettext as _
+
+from diagnostics.models import Photo
+from diagnostics.selectors.photos import small_measures
+from diagnostics.templatetags.catalogue import cause_name
+
+register = template.Library()
+
+
+@register.filter
+def photo_shows(photo: Photo) -> str:
+    """Its caption, or what the close look was for and where, or just where."""
+    if photo.caption:
+        return photo.caption
+    place = photo.place or (photo.sighting.station if photo.sighting else "")
+    if photo.finding is not None:
+        found = _("found") if photo.finding.is_present else _("not found")
+        told = _("%(cause)s, %(found)s") % {
+            "cause": cause_name(photo.finding.cause),
+            "found": found,
+        }
+        return f"{told}: {place}" if place else told
+    return place or _("Photo without words")
+
+
+@register.filter
+def small_width(photo: Photo) -> int:
+    return small_measures(photo)[0]
+
+
+@register.filter
+def small_height(photo: Photo) -> int:
+    return small_measures(photo)[1]
