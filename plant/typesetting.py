@@ -6,6 +6,7 @@ same bytes on every machine.
 """
 
 import json
+import logging
 import re
 import unicodedata
 from collections.abc import Iterable
@@ -15,6 +16,8 @@ from typing import Any
 
 import typst
 from django.utils.translation import gettext as _
+
+logger = logging.getLogger(__name__)
 
 # Accessible to readers of the blind, and refused when a sign has no picture in the fonts.
 _STANDARD = "ua-1"
@@ -42,24 +45,31 @@ def pdf_of(sheet: Path, values: dict[str, Any], made_at: datetime) -> bytes:
     except typst.TypstError as error:
         missing = _missing_signs(error)
         if not missing:
-            raise TypesettingFailed(str(error)) from error
-    filled["unprintable"] = _boxes_words(missing)
+            logger.warning("%s is set without marks for readers: %s", sheet.name, error.message)
+    if missing:
+        filled["unprintable"] = _boxes_words(missing)
     try:
         return _compiled(sheet, filled, made_at, [])
     except typst.TypstError as error:
-        raise TypesettingFailed(str(error)) from error
+        raise TypesettingFailed(error.diagnostic) from error
 
 
 def _compiled(sheet: Path, values: dict[str, Any], made_at: datetime, standards: Any) -> bytes:
-    made = typst.compile(
-        str(sheet),
-        root=str(sheet.parent),
-        format="pdf",
-        ignore_system_fonts=True,
-        sys_inputs={"data": json.dumps(values, ensure_ascii=False)},
-        pdf_standards=standards,
-        timestamp=int(made_at.timestamp()),
-    )
+    try:
+        made = typst.compile(
+            str(sheet),
+            root=str(sheet.parent),
+            format="pdf",
+            ignore_system_fonts=True,
+            sys_inputs={"data": json.dumps(values, ensure_ascii=False)},
+            pdf_standards=standards,
+            timestamp=int(made_at.timestamp()),
+        )
+    except BaseException as error:
+        # A panic inside the typesetter comes as no Exception and would end the process.
+        if type(error).__name__ != "PanicException":
+            raise
+        raise TypesettingFailed(str(error)) from error
     assert isinstance(made, bytes)
     return made
 
