@@ -104,7 +104,7 @@ def to_do(record: CaseRecord) -> Block:
     parts: list[Block | None] = []
     open_ones = [one for one in record.suspected if not one.refuted_at]
     for one in record.accepted or open_ones[:1]:
-        condition = _("%(cause)s:") if one.accepted_at else _("If it is %(cause)s, first:")
+        condition = "%(cause)s" if one.accepted_at else _("If it is the cause: %(cause)s")
         parts.append(blocks.heading(condition % {"cause": _named(one)}))
         parts.append(_correction(one, record.conveyor))
     if checks := record.answer.get("next_checks", [])[:_CHECKS]:

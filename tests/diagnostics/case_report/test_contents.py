@@ -130,7 +130,7 @@ def test_confirmed_cause_names_who_and_why_and_its_correction(case, lead):
     assert knowledge_files.current().causes[first.cause].name in confirmed
     assert f"{lead}, 2026-11-02 12:30" in confirmed
     assert "bracket bent" in confirmed
-    assert "If it is" not in words
+    assert "If it is the cause" not in words
 
 
 def test_cause_a_person_named_is_mended_as_the_catalogue_says(case, lead):
@@ -162,7 +162,7 @@ def test_refuted_suspicion_is_called_refuted_and_not_worked_on(case, lead):
 
     assert f"Refuted by {lead}: is straight" in words
     to_do = words.split("What to do")[1]
-    assert f"If it is {knowledge_files.current().causes[second.cause].name}" in to_do
+    assert f"If it is the cause: {knowledge_files.current().causes[second.cause].name}" in to_do
 
 
 def test_looks_are_told_in_the_words_of_the_conveyor(case):
