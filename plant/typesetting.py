@@ -2,7 +2,7 @@
 
 What people typed goes in as JSON and is set as text; nothing of it is read as markup. The fonts are
 those that come with the typesetter, and the instant is handed in, so that the same values give the
-same bytes on every machine.
+same bytes on every machine. Setting starts threads: set no sheet before a process forks.
 """
 
 import json

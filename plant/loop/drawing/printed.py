@@ -5,7 +5,7 @@ plain colours, since whoever prints knows no page.
 """
 
 from collections.abc import Iterator
-from xml.sax.saxutils import escape, quoteattr
+from html import escape
 
 from plant.loop.drawing.figure import Figure
 from plant.loop.drawing.shapes import Form, Place, Shape
@@ -29,22 +29,22 @@ def printed_svg(figure: Figure, *, style: str, font: str) -> str:
     """
     places = "".join(_place(one) for one in figure.places)
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class={quoteattr("loop " + figure.name)}'
-        f' viewBox="{figure.window}" font-family={quoteattr(font)}>'
-        f"<style>{escape(style)}</style>{places}</svg>"
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="loop {escape(figure.name)}"'
+        f' viewBox="{figure.window}" font-family="{escape(font)}">'
+        f"<style>{escape(style, quote=False)}</style>{places}</svg>"
     )
 
 
 def _place(place: Place) -> str:
-    return f"<g class={quoteattr(place.look)}>{''.join(_shapes(place))}</g>"
+    return f'<g class="{escape(place.look)}">{"".join(_shapes(place))}</g>'
 
 
 def _shapes(place: Place) -> Iterator[str]:
     for shape in place.shapes:
-        look = f"class={quoteattr(shape.look)}"
+        look = f'class="{escape(shape.look)}"'
         match shape.form:
             case Form.PATH:
-                yield f"<path {look} d={quoteattr(shape.points)}/>"
+                yield f'<path {look} d="{escape(shape.points)}"/>'
             case Form.CIRCLE:
                 yield f'<circle {look} cx="{shape.x}" cy="{shape.y}" r="{shape.radius}"/>'
             case Form.TEXT:
@@ -52,4 +52,4 @@ def _shapes(place: Place) -> Iterator[str]:
 
 
 def _seat(shape: Shape) -> str:
-    return f'x="{shape.x}" y="{shape.y}" text-anchor={quoteattr(shape.anchor)}'
+    return f'x="{shape.x}" y="{shape.y}" text-anchor="{escape(shape.anchor)}"'

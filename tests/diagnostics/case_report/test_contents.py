@@ -209,6 +209,15 @@ def test_looks_of_before_a_mend_that_did_not_hold_are_set_apart(case):
     assert "A mend that did not hold ended 2026-11-06" in reports.words_of(case)
 
 
+def test_loop_is_drawn_with_its_parts_marks_and_peaks(case):
+    made = diagnosed(case)
+
+    drawing = reports.words_of(case).split("Along the loop")[1].split("Ribbon: how far")[0]
+
+    for name in ("HP", "TP", "LP", made.answer["onset"]["station"], "half right (shed side)"):
+        assert name in drawing
+
+
 def test_findings_and_remarks_are_reported(case, lead):
     findings.record_finding(
         case_id=case.pk,
