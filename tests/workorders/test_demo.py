@@ -9,6 +9,7 @@ import pytest
 from django.db import transaction
 from django.test import Client
 from django.urls import reverse
+from PIL import Image
 
 from diagnostics.case_states import CaseState
 from diagnostics.models import Case, CaseMove, Complaint, Diagnosis, Sighting, TimedLook, WalkDown
@@ -70,6 +71,20 @@ def test_stations_were_timed_and_one_open_case_has_a_sensors_file():
     assert reading.splice_near.name == "S2"
     assert abs(reading.splice_near.ahead_m) < 3
     assert reading.travel.side is Side.LEFT
+
+
+def test_one_open_case_has_photos_of_what_was_found():
+    (case,) = Case.objects.open().filter(photos__isnull=False).distinct()
+    rows = case.photos.select_related("finding", "taken_by")
+
+    assert len(rows) == 3
+    for row in rows:
+        assert row.finding.is_present
+        assert row.caption
+        assert row.taken_by is not None
+        assert row.taken_at < row.sent_at <= NOW
+        with Image.open(row.file.open()) as image:
+            assert image.size == (row.width, row.height) == (1200, 900)
 
 
 def test_notorious_belts_come_back_within_the_window():

@@ -6,6 +6,7 @@ from diagnostics.services import diagnosing, judging
 from plant.loop.zones import zone_at
 from plant.models import User
 from plant.roles import Role
+from workorders.services.demo_history import picturing
 from workorders.services.demo_history.looking import record_finding
 from workorders.services.demo_history.response import TrueCause
 from workorders.services.demo_history.scene import CaseScene
@@ -48,7 +49,9 @@ def rule_out_first(scene: CaseScene, case: Case, true: TrueCause, *, most: int =
 def find_it(scene: CaseScene, case: Case, true: TrueCause) -> None:
     by = scene.somebody(Role.TECHNICIAN)
     place = _place(scene, true)
-    record_finding(scene, case, cause=true.cause, place=place, is_present=True, by=by)
+    found = record_finding(scene, case, cause=true.cause, place=place, is_present=True, by=by)
+    if scene.plan.stands is not None:
+        picturing.photograph(found, true)
 
 
 def accept_truth(scene: CaseScene, case: Case, true: TrueCause) -> Hypothesis:

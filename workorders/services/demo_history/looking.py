@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from diagnostics.models import Case, Sighting, WalkDown
+from diagnostics.models import Case, Finding, Sighting, WalkDown
 from diagnostics.services import findings, walking
 from plant.loop.parts import Station
 from plant.loop.path import Loop
@@ -51,10 +51,10 @@ def walk_down(scene: CaseScene, case: Case, walk: Walk, true: TrueCause) -> Walk
 
 def record_finding(
     scene: CaseScene, case: Case, *, cause: str, place: str, is_present: bool, by: User
-) -> None:
+) -> Finding:
     """What a close look at one cause showed, in the words of who looked."""
     components = {one.name: one for one in scene.conveyor.components.all()}
-    findings.record_finding(
+    return findings.record_finding(
         case_id=case.pk,
         cause=cause,
         is_present=is_present,
