@@ -44,7 +44,7 @@ def sheets(world: World, live_server: LiveServer) -> list[str]:
             continue
         path = world.address(address)
         answer = client.get(path)
-        if answer.status_code == 200 and b"<html" in answer.content:
+        if answer.status_code == 200 and not answer.streaming and b"<html" in answer.content:
             opened.append(path)
     return opened
 
