@@ -71,8 +71,8 @@ def read_picture(content: bytes) -> Picture:
         raise PictureRefused(too_large(len(content)))
     if content[4:8] == b"ftyp" and content[8:12] in _HEIF_BRANDS | _AVIF_BRANDS:
         raise PictureRefused(
-            _("This is a HEIC picture. Set the camera to “most compatible” or JPEG and take it "
-              "again, or send a copy saved as JPEG.")
+            _("HEIC and AVIF pictures are not read here. Set the camera to “most compatible” or "
+              "JPEG and take it again, or send a copy saved as JPEG.")
         )  # fmt: skip
     # The decoder of WebP sets aside the whole canvas when it opens: asked before it does.
     _check_pixels(*_size_of_webp(content))
@@ -150,7 +150,9 @@ def _decoded(image: Image.Image) -> Image.Image:
         image.draft("RGB", (LONGEST_PX, LONGEST_PX))
         image.load()
         turn = _UPRIGHT.get(_orientation(image))
-        plain = _within(_plain(image), LONGEST_PX)
+        plain = _plain(image)
+        # In place: a picture of the largest size is held once, or twice where it is transparent.
+        plain.thumbnail((LONGEST_PX, LONGEST_PX), Image.Resampling.LANCZOS)
     # As above: whatever the decoder raises says that the file is broken.
     except Exception as error:
         logger.info("A broken picture: %r", error)
@@ -189,11 +191,11 @@ def _plain(image: Image.Image) -> Image.Image:
     if image.mode.startswith("I;16"):
         image = image.convert("I").point(lambda value: value / 256).convert("L")
     if image.has_transparency_data:
-        image = image.convert("RGBA")
+        image = image if image.mode == "RGBA" else image.convert("RGBA")
         paper = Image.new("RGB", image.size, "white")
-        paper.paste(image, mask=image.getchannel("A"))
+        paper.paste(image, mask=image)
         return paper
-    return image.convert("RGB")
+    return image if image.mode == "RGB" else image.convert("RGB")
 
 
 def _within(image: Image.Image, longest_px: int) -> Image.Image:

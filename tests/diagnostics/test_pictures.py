@@ -122,8 +122,10 @@ def test_nothing_but_the_picture_is_kept(kind: str):
             assert marked not in kept
 
 
-def test_when_the_camera_took_it_is_told():
-    picture = read_picture(a_jpeg(exif=exif_of_a_phone()))
+@pytest.mark.parametrize("size", [(400, 300), (4000, 3000)])
+@pytest.mark.parametrize("kind", ["JPEG", "PNG"])
+def test_when_the_camera_took_it_is_told(kind: str, size: tuple[int, int]):
+    picture = read_picture(written(drawn(*size), kind, exif=exif_of_a_phone()))
 
     assert str(picture.camera_time) == "2026-11-01 09:15:30"
 
