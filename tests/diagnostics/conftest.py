@@ -1,5 +1,7 @@
 """A plant and people of it, signed in, for the pages of diagnosis."""
 
+from typing import Any
+
 import pytest
 from django.test import Client
 
@@ -22,3 +24,13 @@ def clerk(plant: Plant) -> Client:
 @pytest.fixture
 def technician(plant: Plant) -> Client:
     return signed_in(make_person(Role.TECHNICIAN, plant))
+
+
+@pytest.fixture
+def clean_storage(settings: Any, tmp_path: Any) -> None:
+    """A folder: what stands in it is counted."""
+    settings.STORAGES = {
+        **settings.STORAGES,
+        "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    }
+    settings.MEDIA_ROOT = tmp_path

@@ -6,6 +6,8 @@ import uuid
 import zlib
 from typing import Any
 
+from django.core.files.storage import default_storage
+from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image, ImageDraw
 
 from diagnostics.models import Case, Photo
@@ -75,3 +77,17 @@ def take_photo(case: Case | None = None, content: bytes | None = None, **how: An
     case_id = (case or make_case()).pk
     (row,) = photos.take_photos(case_id=case_id, sent=[one], about=About(**about), **given)
     return row
+
+
+def file(content: bytes | None = None, name: str = "IMG_0001.jpg") -> SimpleUploadedFile:
+    return SimpleUploadedFile(name, a_jpeg() if content is None else content, "image/jpeg")
+
+
+def posted(*files: SimpleUploadedFile, **typed: Any) -> dict[str, Any]:
+    return {"photos": list(files or [file()]), "caption": "", "place": "", **typed}
+
+
+def files_kept(folder: str = "") -> list[str]:
+    folders, files = default_storage.listdir(folder)
+    inside = [name for one in folders for name in files_kept(f"{folder}/{one}".lstrip("/"))]
+    return sorted([f"{folder}/{name}" for name in files] + inside)

@@ -1,4 +1,4 @@
-"""Pages of photos: on the case, with a close look, on a walk-down; handing one out, taking back."""
+"""Pages of photos: those of a case, handing one out, refusals, taking back."""
 
 import io
 import re
@@ -7,15 +7,14 @@ from http import HTTPStatus
 from typing import Any
 
 import pytest
-from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
 from diagnostics import photo_forms, photo_panel
 from diagnostics.case_states import CaseState
-from diagnostics.models import Case, Finding, Photo
-from diagnostics.services import cases, diagnosing
+from diagnostics.models import Case, Photo
+from diagnostics.services import cases
 from diagnostics.services import photos as service
 from plant.models import Plant
 from plant.roles import Role
@@ -28,9 +27,16 @@ from tests.diagnostics.factories import (
     make_person,
     make_plant,
     make_walk_down,
-    walk_with_trouble_on_return,
 )
-from tests.diagnostics.sent_pictures import ENGLISH_TEXT, HEIC, a_jpeg, sent, take_photo
+from tests.diagnostics.sent_pictures import (
+    ENGLISH_TEXT,
+    HEIC,
+    a_jpeg,
+    file,
+    posted,
+    sent,
+    take_photo,
+)
 from tests.plant.factories import signed_in
 
 pytestmark = pytest.mark.django_db
@@ -41,14 +47,6 @@ HANDS = (Role.TECHNICIAN, Role.LEAD, Role.ADMINISTRATOR)
 @pytest.fixture
 def case(plant: Plant) -> Case:
     return make_case(make_conveyor(plant))
-
-
-def file(content: bytes | None = None, name: str = "IMG_0001.jpg") -> SimpleUploadedFile:
-    return SimpleUploadedFile(name, a_jpeg() if content is None else content, "image/jpeg")
-
-
-def posted(*files: SimpleUploadedFile, **typed: Any) -> dict[str, Any]:
-    return {"photos": list(files or [file()]), "caption": "", "place": "", **typed}
 
 
 def text(client: Client, name: str, *args: Any) -> str:
@@ -232,86 +230,6 @@ def test_looking_at_the_address_of_taking_back_changes_nothing(technician, case)
     response = technician.get(reverse("photo-take-back", args=[row.pk]))
 
     assert response.status_code == HTTPStatus.METHOD_NOT_ALLOWED
-
-
-def test_photos_come_with_a_close_look(technician, case):
-    looked = {"cause": "return_roll_seized", "found": "yes", "place": "R9", "note": ""}
-
-    response = technician.post(
-        reverse("case-findings", args=[case.number]),
-        {**looked, "photos": [file(), file(a_jpeg(9, 9))]},
-    )
-
-    assert response.status_code == HTTPStatus.FOUND
-    finding = Finding.objects.get()
-    assert [row.place for row in finding.photos.all()] == ["R9", "R9"]
-    assert re.search(r'alt="[^"]*, found: R9"', text(technician, "case", case.number))
-
-
-def test_the_same_photo_with_two_close_looks_of_one_page_stands_with_both(technician, case):
-    sent_as = str(uuid.uuid4())
-    for cause in ("return_roll_seized", "return_idler_skewed"):
-        looked = {"cause": cause, "found": "no", "place": "R9", "sent_as": sent_as}
-        technician.post(
-            reverse("case-findings", args=[case.number]), {**looked, "photos": [file()]}
-        )
-
-    assert [finding.photos.count() for finding in Finding.objects.all()] == [1, 1]
-
-
-def test_a_close_look_with_a_file_that_is_no_picture_is_refused_and_its_note_kept(technician, case):
-    walk_with_trouble_on_return(case)
-    made = diagnosing.diagnose_case(case_id=case.pk, now=later(hours=1))
-    first = made.hypotheses.all()[0]
-    looked = {"cause": first.cause, "found": "yes", "place": first.component, "note": "turns free"}
-
-    response = technician.post(
-        reverse("case-findings", args=[case.number]), {**looked, "photos": [file(ENGLISH_TEXT)]}
-    )
-
-    page = response.content.decode()
-    assert response.status_code == HTTPStatus.BAD_REQUEST
-    # Beside the suspicion it was about, and in the form for all others.
-    assert page.count("This is no picture that can be read") == 2
-    assert page.count('value="turns free"') == 2
-    assert not Finding.objects.exists()
-
-
-def test_every_form_of_close_looks_takes_photos(technician, case):
-    walk_with_trouble_on_return(case)
-    diagnosing.diagnose_case(case_id=case.pk, now=later(hours=1))
-
-    page = text(technician, "case-findings", case.number)
-
-    forms = page.count('enctype="multipart/form-data"')
-    assert forms >= 4
-    assert page.count('type="file"') == page.count("data-photos") == forms
-    assert page.count('accept="image/*"') == page.count('capture="environment"') == forms
-
-
-def test_a_photo_of_a_place_goes_with_the_look_kept_there(technician, case):
-    walk_down = make_walk_down(case)
-    old = look(walk_down, "R5")
-    new = look(walk_down, "R5", now=later(minutes=20))
-    page = technician.get(reverse("walk-down", args=[walk_down.pk]), {"station": "R5"})
-    address = reverse("walk-down-photo", args=[walk_down.pk])
-    assert f"{address}?station=R5#add" in page.content.decode()
-    assert 'value="R5"' in technician.get(address, {"station": "R5"}).content.decode()
-
-    response = technician.post(address, posted(place="r5"))
-
-    assert response["Location"].endswith(f"{walk_down.pk}/?station=r5#look")
-    assert Photo.objects.get().sighting == new
-    assert not old.photos.exists()
-
-
-def test_a_photo_of_a_place_without_a_look_is_kept_with_the_place(technician, case):
-    walk_down = make_walk_down(case)
-
-    technician.post(reverse("walk-down-photo", args=[walk_down.pk]), posted(place="R9"))
-
-    row = Photo.objects.get()
-    assert (row.sighting, row.place, row.case) == (None, "R9", case)
 
 
 def test_the_case_page_shows_the_latest_and_leads_to_all(technician, case):

@@ -6,12 +6,12 @@ from threading import Barrier
 from typing import Any
 
 import pytest
-from django.core.files.storage import FileSystemStorage, default_storage
+from django.core.files.storage import FileSystemStorage
 from django.db import IntegrityError, connection, transaction
 from PIL import Image
 
 from diagnostics.case_states import CaseState
-from diagnostics.models import Finding, Photo
+from diagnostics.models import Photo
 from diagnostics.pictures import PictureRefused
 from diagnostics.services import cases, findings, photos
 from diagnostics.services.photos import About
@@ -26,25 +26,9 @@ from tests.diagnostics.factories import (
     make_person,
     make_walk_down,
 )
-from tests.diagnostics.sent_pictures import ENGLISH_TEXT, a_jpeg, sent, take_photo
+from tests.diagnostics.sent_pictures import ENGLISH_TEXT, a_jpeg, files_kept, sent, take_photo
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def _a_clean_storage(settings: Any, tmp_path: Any) -> None:
-    """A folder: what stands in it is counted."""
-    settings.STORAGES = {
-        **settings.STORAGES,
-        "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    }
-    settings.MEDIA_ROOT = tmp_path
-
-
-def files_kept(folder: str = "") -> list[str]:
-    folders, files = default_storage.listdir(folder)
-    inside = [name for one in folders for name in files_kept(f"{folder}/{one}".lstrip("/"))]
-    return sorted([f"{folder}/{name}" for name in files] + inside)
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clean_storage")]
 
 
 def test_a_photo_is_kept_with_its_files_and_who_sent_it():
@@ -296,43 +280,6 @@ def test_a_photo_of_an_ended_case_is_not_taken_back():
 
     with pytest.raises(cases.CaseHasEnded):
         take_back(row)
-
-
-def record(case: Any, **changes: Any) -> Finding:
-    given = {"cause": "return_idler_skewed", "is_present": True, "place": "R9", "by": None}
-    return findings.record_finding(case_id=case.pk, now=NOW, **{**given, **changes})
-
-
-def test_a_close_look_is_kept_with_its_photos():
-    case = make_case()
-
-    finding = record(case, photos=[sent(), sent()])
-
-    assert [row.place for row in finding.photos.all()] == ["R9", "R9"]
-    assert Photo.objects.filter(case=case).count() == 2
-
-
-@pytest.mark.parametrize(
-    "changes", [{"photos": [sent(), sent(ENGLISH_TEXT)]}, {"cause": "gremlins"}]
-)
-def test_a_close_look_whose_photo_or_cause_is_refused_keeps_neither(changes: dict[str, Any]):
-    case = make_case()
-
-    with pytest.raises((PictureRefused, findings.UnknownCause)):
-        record(case, **{"photos": [sent()], **changes})
-    case.refresh_from_db()
-    assert case.state == CaseState.OPEN
-    assert not Finding.objects.exists()
-    assert files_kept() == []
-
-
-def test_too_many_photos_keep_the_close_look_out_as_well(monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr(photos, "MOST_PHOTOS", 1)
-
-    with pytest.raises(photos.TooManyPhotos):
-        record(make_case(), photos=[sent(), sent()])
-    assert not Finding.objects.exists()
-    assert files_kept() == []
 
 
 @pytest.mark.parametrize("changes", [{"width": 0}, {"size": 0}, {"file": ""}, {"small_file": ""}])
