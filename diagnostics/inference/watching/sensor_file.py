@@ -31,6 +31,8 @@ MOST_BYTES = 50_000_000
 LARGEST_OFFSET_MM = 20_000.0
 # Ten days. [s]
 LONGEST_S = 864_000.0
+# A logger writes a few columns with short names; wider rows would fill the memory with empty cells.
+_LONGEST_HEADER, _MOST_COLUMNS = 2000, 40
 _NO_MARK = frozenset({"", "0", "0.0", "0,0", "no", "false", "n"})
 _ROWS_AT_ONCE = 100_000
 # Marks this near to each other are one pass of the splice. [s]
@@ -131,7 +133,13 @@ def _header_of(rows: _Rows) -> tuple[str, str]:
     _number, first = next(rows, (1, ""))
     if not first:
         raise SensorFileError(f"the file is empty. Accepted: {ACCEPTED}.")
-    return first, next((one for one in ("\t", ";", ",") if one in first), ",")
+    separator = next((one for one in ("\t", ";", ",") if one in first), ",")
+    if len(first) > _LONGEST_HEADER or first.count(separator) >= _MOST_COLUMNS:
+        raise SensorFileError(
+            f"row 1: the row of names may have at most {_MOST_COLUMNS} columns and "
+            f"{_LONGEST_HEADER} letters. Accepted: {ACCEPTED}."
+        )
+    return first, separator
 
 
 def _parts(rows: _Rows, header: str, separator: str, columns: Columns) -> Iterator[_Part]:

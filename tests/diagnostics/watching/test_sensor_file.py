@@ -153,3 +153,29 @@ def test_time_that_runs_backwards_between_two_parts_is_found():
     rows = [f"{n % 100_000},1" for n in range(100_002)]
 
     assert "row 100002, column time" in refused("\n".join(["time,offset", *rows]))
+
+
+@pytest.mark.parametrize(
+    "header",
+    [
+        "time,offset" + "(" * 80_000,
+        "time,offset" + "," * 100_000,
+        "time,offset" + " " * 100_000,
+    ],
+)
+def test_row_of_names_of_no_logger_is_refused_at_once(header):
+    refusal = refused(header + "\n0,1\n1,2\n")
+
+    assert refusal.startswith("row 1: the row of names may have at most 40 columns and 2000")
+
+
+def test_many_short_rows_below_a_wide_header_do_not_fill_the_memory():
+    text = "time,offset" + "," * 1500 + "\n" + "0,1\n" * 1000
+
+    assert refused(text).startswith("row 1: the row of names may have at most 40 columns")
+
+
+def test_forty_columns_are_read():
+    names = ",".join(["time", "offset", *(f"channel {number}" for number in range(38))])
+
+    assert read(f"{names}\n0,1\n1,2\n").offsets_mm == pytest.approx([1, 2])
