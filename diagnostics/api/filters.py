@@ -3,6 +3,7 @@
 from django_filters import rest_framework as filters
 
 from diagnostics.models import Complaint
+from plant.api.times import InstantFilter
 
 
 class ComplaintFilter(filters.FilterSet):
@@ -11,7 +12,7 @@ class ComplaintFilter(filters.FilterSet):
     )
     case = filters.CharFilter(field_name="case__number", label="Number of the case.")
     external_number = filters.CharFilter(label="Number in the other system.")
-    changed_since = filters.IsoDateTimeFilter(
+    changed_since = InstantFilter(
         field_name="changed_at",
         lookup_expr="gte",
         label="Changed at or after this instant (ISO 8601, UTC unless it says otherwise).",

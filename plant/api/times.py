@@ -1,8 +1,9 @@
 """Instants on the wire: always UTC, ISO 8601, with Z."""
 
-from datetime import UTC
+from datetime import UTC, datetime
 from typing import Any
 
+from django_filters import fields, filters
 from rest_framework import serializers
 
 
@@ -12,3 +13,27 @@ class UtcTime(serializers.DateTimeField):
     def __init__(self, **options: Any) -> None:
         options.setdefault("default_timezone", UTC)
         super().__init__(**options)
+
+
+def in_utc(at: datetime) -> datetime:
+    """The same instant in UTC, or the first or last one there is: zones reach beyond the calendar.
+
+    The database knows no zone more than 16 hours off, Python knows them up to 24.
+    """
+    try:
+        return at.astimezone(UTC)
+    except OverflowError:
+        edge = datetime.min if at.year == datetime.min.year else datetime.max
+        return edge.replace(tzinfo=UTC)
+
+
+class _InstantField(fields.IsoDateTimeField):
+    def clean(self, value: Any) -> datetime | None:
+        at = super().clean(value)
+        return None if at is None else in_utc(at)
+
+
+class InstantFilter(filters.IsoDateTimeFilter):
+    """An instant in any zone, compared in UTC."""
+
+    field_class = _InstantField

@@ -196,6 +196,8 @@ def test_a_cursor_somebody_made_up_is_refused(secret: str, cursor: str) -> None:
         ({"changed_since": "2026-01-01T00:00:00Z"}, True),
         ({"changed_since": "2099-01-01T00:00:00Z"}, False),
         ({"changed_since": "0001-01-01T00:00:00+14:00"}, True),
+        ({"changed_since": "1348-06-19T23:10:22-21:12"}, True),
+        ({"changed_since": "9999-12-31T23:59:59-23:59"}, False),
         ({"something_else": "x"}, True),
     ],
 )

@@ -2,6 +2,7 @@
 
 from django_filters import rest_framework as filters
 
+from plant.api.times import InstantFilter
 from workorders.models import WorkOrder
 from workorders.order_states import OrderState
 from workorders.urgency import Urgency
@@ -19,7 +20,7 @@ class OrderFilter(filters.FilterSet):
     conveyor = filters.CharFilter(
         field_name="conveyor__tag", lookup_expr="iexact", label="Tag of the conveyor."
     )
-    changed_since = filters.IsoDateTimeFilter(
+    changed_since = InstantFilter(
         field_name="changed_at",
         lookup_expr="gte",
         label="Changed at or after this instant (ISO 8601, UTC unless it says otherwise).",
