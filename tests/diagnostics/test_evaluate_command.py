@@ -291,6 +291,8 @@ def test_ctrl_c_ends_the_real_command_without_a_trace(tmp_path):
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         env=surroundings(tmp_path),
+        # Where the tests run in the background of a shell they ignore it, and so would the command.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
     # The first line of progress says that it is at work.
     first = started.stderr.readline()
