@@ -6,6 +6,8 @@ from typing import Any
 from django_filters import fields, filters
 from rest_framework import serializers
 
+_FIRST, _LAST = datetime.min.replace(tzinfo=UTC), datetime.max.replace(tzinfo=UTC)
+
 
 class UtcTime(serializers.DateTimeField):
     """Says Z whatever time zone the process has active for its pages."""
@@ -23,8 +25,7 @@ def in_utc(at: datetime) -> datetime:
     try:
         return at.astimezone(UTC)
     except OverflowError:
-        edge = datetime.min if at.year == datetime.min.year else datetime.max
-        return edge.replace(tzinfo=UTC)
+        return _FIRST if at.year == _FIRST.year else _LAST
 
 
 class _InstantField(fields.IsoDateTimeField):
