@@ -16,7 +16,7 @@ from diagnostics.inference.vocabulary import LoadState, TimedLookKind
 from diagnostics.inference.watching.samples import Samples, packed, thinned
 from diagnostics.inference.watching.sensor_file import SensorFileError, read_sensor_file
 from diagnostics.inference.watching.tap_lines import LONGEST_S, MOST_TAPS
-from diagnostics.models import TimedLook
+from diagnostics.models import Case, TimedLook
 from diagnostics.selectors.timed_looks import read_look
 from diagnostics.services import cases, diagnosing, walking
 from diagnostics.services.walking import CautionsUnread, ClientIdTaken
@@ -25,6 +25,10 @@ from plant.loop.vocabulary import Run
 from plant.models import User
 
 _SAID_LENGTH = 400
+# Of one case, counting those that stand: every one is read again with every diagnosis.
+MOST_LOOKS = 40
+# Who gives the first year of the calendar gave no time that a zone or the database can hold.
+_LONGEST_AGO = timedelta(days=3653)
 
 
 class TimesRunBackwards(DomainError):
@@ -41,6 +45,14 @@ class TimedLookTooLong(DomainError):
 
 class TimedInTheFuture(DomainError):
     code = "timed_in_the_future"
+
+
+class TimedTooLongAgo(DomainError):
+    code = "timed_too_long_ago"
+
+
+class TooManyTimedLooks(DomainError):
+    code = "too_many_timed_looks"
 
 
 class SensorFileRefused(DomainError):
@@ -77,7 +89,7 @@ def record_taps(
     """Keep taps, sides as in the register; the same client id twice is kept once.
 
     Refuses with CautionsUnread, TimedLookSaysNothing, TimesRunBackwards, TimedLookTooLong,
-    OffTheLoop, TimedInTheFuture and ClientIdTaken.
+    OffTheLoop, TimedInTheFuture, TimedTooLongAgo, TooManyTimedLooks and ClientIdTaken.
     """
     _check_cautions(cautions_read)
     _check_taps(taps, duration_s)
@@ -141,13 +153,13 @@ def _keep(
     if (known := _kept_already(row.client_id, case_id)) is not None:
         return known
     case = cases.lock_open_case(case_id)
+    _check_number(case)
     walking.check_place(case.conveyor, post.position_m)
     for name, value in _of(post).items():
         setattr(row, name, value)
     row.case, row.made_by = case, by
     row.started_at = post.started_at or now - timedelta(seconds=row.duration_s)
-    if row.started_at > now:
-        raise TimedInTheFuture(_("The timed look began after now. Give the time it began."))
+    _check_start(row.started_at, now)
     row.said = (read_look(row).said or ("",))[0][:_SAID_LENGTH]
     cases.begin_looking(case, by=by, now=now)
     _save(row, content)
@@ -191,6 +203,24 @@ def _check_cautions(cautions_read: bool) -> None:
         raise CautionsUnread(_("Read the cautions and say so before you go to the belt."))
 
 
+def _check_start(started_at: datetime, now: datetime) -> None:
+    if started_at > now:
+        raise TimedInTheFuture(_("The timed look began after now. Give the time it began."))
+    if started_at < now - _LONGEST_AGO:
+        raise TimedTooLongAgo(
+            _("The timed look began more than ten years ago. Give the time it began.")
+        )
+
+
+def _check_number(case: Case) -> None:
+    standing = TimedLook.objects.filter(case=case, taken_back_at__isnull=True).count()
+    if standing >= MOST_LOOKS:
+        raise TooManyTimedLooks(
+            _("A case holds at most %(most)d timed looks. Take back those that say nothing new.")
+            % {"most": MOST_LOOKS}
+        )
+
+
 def _check_taps(taps: Sequence[Tap], duration_s: float) -> None:
     times = [one.at_s for one in taps]
     if not math.isfinite(duration_s) or duration_s <= 0:
@@ -215,9 +245,14 @@ def _bare_name(name: str) -> str:
 
 @transaction.atomic
 def take_back_timed_look(*, timed_look_id: int, case_id: int, now: datetime) -> TimedLook:
-    """Mark a timed look as taken back, or make it count again; it stays readable."""
+    """Mark a timed look as taken back, or make it count again; it stays readable.
+
+    Refuses with CaseHasEnded, and with TooManyTimedLooks to bring back one too many.
+    """
     case = cases.lock_open_case(case_id)
     row = TimedLook.objects.select_for_update(no_key=True).get(pk=timed_look_id, case=case)
+    if row.taken_back_at:
+        _check_number(case)
     row.taken_back_at = None if row.taken_back_at else now
     row.save(update_fields=["taken_back_at"])
     diagnosing.owe_diagnosis(case, now=now)

@@ -1,7 +1,7 @@
 """Timed looks kept by the service: taps, sensor files, taking back, and what they count for."""
 
 import uuid
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
@@ -153,6 +153,7 @@ def test_without_the_cautions_nothing_is_kept():
         ({"post": {"position_m": 122.6}}, walking.OffTheLoop),
         ({"post": {"position_m": -1.0}}, walking.OffTheLoop),
         ({"post": {"started_at": later(hours=1)}}, timed_looks.TimedInTheFuture),
+        ({"post": {"started_at": datetime(1, 1, 1, tzinfo=UTC)}}, timed_looks.TimedTooLongAgo),
     ],
 )
 def test_taps_that_cannot_be_are_refused(how, refusal):
@@ -182,6 +183,22 @@ def test_a_file_whose_row_is_refused_does_not_stay(monkeypatch):
         make_sensor_look()
 
     assert _stored() == before
+
+
+def test_one_look_too_many_of_a_case_is_neither_kept_nor_brought_back(monkeypatch):
+    monkeypatch.setattr(timed_looks, "MOST_LOOKS", 2)
+    case = make_case()
+    first, _second = make_timed_look(case), make_timed_look(case)
+    take_back = {"timed_look_id": first.pk, "case_id": case.pk, "now": later(hours=1)}
+
+    with pytest.raises(timed_looks.TooManyTimedLooks):
+        make_timed_look(case)
+    timed_looks.take_back_timed_look(**take_back)
+    make_timed_look(case)
+
+    with pytest.raises(timed_looks.TooManyTimedLooks):
+        timed_looks.take_back_timed_look(**take_back)
+    assert TimedLook.objects.filter(taken_back_at__isnull=True).count() == 2
 
 
 def test_a_case_that_has_ended_takes_no_look():

@@ -29,8 +29,8 @@ __all__ = ["MOST_BYTES", "SensorFileError", "read_sensor_file"]
 MOST_BYTES = 50_000_000
 # A belt farther off than this left the conveyor long ago. [mm]
 LARGEST_OFFSET_MM = 20_000.0
-# Ten days. [s]
-LONGEST_S = 864_000.0
+# Less than one second is no watch of a belt; ten days. [s]
+_SHORTEST_S, LONGEST_S = 1.0, 864_000.0
 # A logger writes a few columns with short names; wider rows would fill the memory with empty cells.
 _LONGEST_HEADER, _MOST_COLUMNS = 2000, 40
 _NO_MARK = frozenset({"", "0", "0.0", "0,0", "no", "false", "n"})
@@ -77,6 +77,11 @@ def read_sensor_file(content: bytes) -> Samples:
         )
     if times[-1] <= times[0]:
         raise SensorFileError("all samples have the same time; the time of each sample is needed.")
+    if times[-1] - times[0] < _SHORTEST_S:
+        raise SensorFileError(
+            f"all samples lie within {times[-1] - times[0]:.3g} s; three turns of the belt are "
+            "needed to tell anything. Is the unit of the time in the header right?"
+        )
     marked = np.concatenate([one.marked for one in parts])
     offsets = np.concatenate([one.offsets_mm for one in parts])
     return Samples(times - times[0], offsets, _passes_of(times - times[0], marked))

@@ -85,6 +85,7 @@ def test_any_word_marks_the_splice_and_nothing_does_not():
         ("time,offset\n0,1\n1,\n", ["row 3, column offset", "''"]),
         ("time,offset\n0,1\n2,2\n1,3\n", ["row 4, column time", "backwards", "from 2 s to 1 s"]),
         ("time,offset\n5,1\n5,2\n", ["same time"]),
+        ("time,offset\n0,1\n0,1\n0,2\n0.00001,2\n", ["within 1e-05 s", "unit of the time"]),
         ("time,width\n0,1\n1,2\n", ["row 1", "called offset", "time, width"]),
         ("speed,offset\n0,1\n1,2\n", ["row 1", "called time"]),
         ("time,offset,deviation\n0,1,1\n1,2,2\n", ["row 1", "several columns", "Leave one"]),
