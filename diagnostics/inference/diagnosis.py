@@ -29,7 +29,7 @@ from diagnostics.inference.ranking import BOWED, Entry, class_shares, rank
 from diagnostics.inference.scoring import likelihoods_of, standings_of, weigh_causes
 from diagnostics.inference.strays import notes_on_strays, set_aside
 from diagnostics.inference.sufficiency import judge
-from diagnostics.inference.timed_look import Travel, read_timed_look, strongest
+from diagnostics.inference.timed_look import Travel, contradiction, read_timed_look, together
 from diagnostics.inference.two_views import disagreement, notes_on_views
 from diagnostics.inference.vocabulary import BELT_CLASSES, CauseClass, Pattern
 from diagnostics.inference.weighing import Weighed, Weigher
@@ -59,7 +59,8 @@ def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
     The same evidence and knowledge give the same answer; neither clock nor chance is asked.
     """
     evidence, strays = set_aside(evidence)
-    weigher, weighed, likelihoods = _weigh(evidence, knowledge)
+    travels = _travels(evidence)
+    weigher, weighed, likelihoods = _weigh(evidence, knowledge, travels)
     travel, features = weigher.travel, likelihoods.features
     log_prior = log_priors((knowledge.causes[slug] for slug in weighed), evidence.priors)
     causes = cause_probabilities(likelihoods, knowledge, evidence.priors)
@@ -89,6 +90,7 @@ def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
         notes=(
             *enough.notes,
             *notes_on_pairs(pairs, evidence.conveyor),
+            *contradiction(evidence.timed_looks, travels),
             *notes_on_views(disagreement(likelihoods, knowledge, evidence.priors)),
             *notes_on_strays(strays, evidence.conveyor.loop.length_m),
             *notes_on(evidence, travel, weigher.models, has_size=has_size),
@@ -100,7 +102,7 @@ def diagnose(evidence: Evidence, knowledge: Knowledge) -> Answer:
 def class_probabilities(evidence: Evidence, knowledge: Knowledge) -> dict[str, float]:
     """Probability of every class by its word, as `diagnose` gives it, without the rest."""
     evidence, _strays = set_aside(evidence)
-    _weigher, _weighed, likelihoods = _weigh(evidence, knowledge)
+    _weigher, _weighed, likelihoods = _weigh(evidence, knowledge, _travels(evidence))
     shares: dict[str, float] = {}
     for slug, share in cause_probabilities(likelihoods, knowledge, evidence.priors).items():
         name = knowledge.causes[slug].cause_class.value
@@ -109,19 +111,17 @@ def class_probabilities(evidence: Evidence, knowledge: Knowledge) -> dict[str, f
 
 
 def _weigh(
-    evidence: Evidence, knowledge: Knowledge
+    evidence: Evidence, knowledge: Knowledge, travels: tuple[Travel, ...]
 ) -> tuple[Weigher, dict[str, Weighed], Likelihoods]:
-    travel = _travel(evidence)
+    travel = together(travels)
     weigher = Weigher(evidence, travel)
     weighed = weigh_causes(weigher, knowledge)
     return weigher, weighed, likelihoods_of(weighed, features_of(evidence, travel))
 
 
-def _travel(evidence: Evidence) -> Travel | None:
+def _travels(evidence: Evidence) -> tuple[Travel, ...]:
     belt, speed_mps = evidence.conveyor.belt, evidence.conveyor.speed_mps
-    return strongest(
-        tuple(read_timed_look(one, belt.length_m, speed_mps) for one in evidence.timed_looks)
-    )
+    return tuple(read_timed_look(one, belt.length_m, speed_mps) for one in evidence.timed_looks)
 
 
 def _pattern(evidence: Evidence, entries: tuple[Entry, ...]) -> Pattern:

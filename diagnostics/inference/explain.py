@@ -76,11 +76,15 @@ def _worded(line: Weighing) -> str:
 
 def times(factor: float) -> str:
     """A factor as it is written in a sum, two or three figures."""
-    if factor >= 99.5:
-        return f"× {factor:.0f}" if factor < 1e5 else f"× {factor:.0e}"
+    if factor >= 1e6:
+        return "× over a million"
+    if factor < 1e-6:
+        return "× under a millionth"
+    if factor >= 9.95:
+        return f"× {factor:.2g}" if factor < 99.5 else f"× {factor:.0f}"
     if factor >= 0.0995:
-        return f"× {factor:.2g}" if factor >= 9.95 else f"× {factor:.2f}"
-    return f"× {factor:.1g}" if factor < 0.001 else f"× {factor:.3f}"
+        return f"× {factor:.2f}"
+    return f"× {factor:.3f}" if factor >= 0.001 else f"× {factor:.6f}"
 
 
 def percent(share: float) -> str:
@@ -100,7 +104,9 @@ def odds(log_odds: float) -> str:
 
 
 def _figures(size: float) -> str:
-    return f"{size:.1f}" if size < 9.95 else (f"{size:.0f}" if size < 1e5 else f"{size:.0e}")
+    if size >= 1e6:
+        return "over a million"
+    return f"{size:.1f}" if size < 9.95 else f"{size:.0f}"
 
 
 def _sum_in_words(entry: Entry, account: Account, factors: list[float]) -> str:

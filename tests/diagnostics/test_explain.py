@@ -26,7 +26,7 @@ def entry_of(answer, cause):
 def weight_of(reason):
     """The words of a reason's weight, and its factor."""
     said, factor = re.fullmatch(r".* This (.*) it \(× (.*)\)\.", reason, re.DOTALL).groups()
-    return said, float(factor)
+    return said, {"over a million": 2e6, "under a millionth": 5e-7}.get(factor) or float(factor)
 
 
 def test_every_reason_ends_with_its_weight_in_words_and_as_a_factor():

@@ -101,9 +101,9 @@ def test_mirrored_sightings_name_the_same_two_to_the_other_sides():
     )
     swapped = {"left": "right", "right": "left"}
     note = next(one for one in answer.notes if one.startswith("Two causes"))
-    expected = " ".join(swapped.get(word.strip(";,"), word.strip(";,")) for word in note.split())
+    expected = " ".join(swapped.get(word.strip(";,."), word.strip(";,.")) for word in note.split())
     other = next(one for one in mirrored.notes if one.startswith("Two causes"))
-    assert " ".join(word.strip(";,") for word in other.split()) == expected
+    assert " ".join(word.strip(";,.") for word in other.split()) == expected
 
 
 def test_a_fixed_fault_beside_one_that_is_timed_to_travel_is_named():

@@ -1,10 +1,12 @@
 """Timed looks: a wander that comes round with the belt, and where on the belt it sits."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from diagnostics.inference.evidence import Tap, TimedLook
-from diagnostics.inference.timed_look import read_timed_look, strongest
+from diagnostics.inference.timed_look import Travel, contradiction, read_timed_look, together
 from diagnostics.inference.vocabulary import TapEvent, TimedLookKind
 from plant.loop.vocabulary import Run, Side
 
@@ -167,11 +169,49 @@ def test_mirrored_logs_give_mirrored_sides_and_the_same_weight():
     assert one.side is not other.side
 
 
-def test_of_several_looks_the_one_that_says_most_counts():
-    weak, clear = read(taps((20.0, TapEvent.SPLICE))), read(a_log(defect_m=40.0))
+def said(log_ratio, belt_position_m=None, passes=4.0):
+    return Travel(passes, log_ratio, belt_position_m, Side.LEFT if log_ratio > 0 else None)
 
-    assert strongest((weak, clear)) is clear
-    assert strongest(()) is None
+
+def test_several_looks_add_up_and_a_known_place_stays_known():
+    placed, longer_without_splice = said(2.5, 40.0), said(4.0)
+
+    both = together((placed, longer_without_splice))
+
+    assert both.log_ratio == pytest.approx(6.5)
+    assert (both.belt_position_m, both.side, both.passes) == (40.0, Side.LEFT, 8.0)
+    assert together((longer_without_splice, placed)) == both
+
+
+def test_a_look_that_saw_nothing_takes_back_what_another_saw():
+    both = together((said(2.5, 40.0), said(-3.0)))
+
+    assert both.log_ratio == pytest.approx(-0.5)
+    assert both.belt_position_m is None
+    assert both.side is None
+
+
+def test_looks_too_short_to_tell_count_only_alone():
+    short = Travel(1.2, 0.0, None)
+
+    assert together((short, said(2.5, 40.0))) == said(2.5, 40.0)
+    assert together((short,)) is short
+    assert together(()) is None
+
+
+def test_many_looks_never_outweigh_everything_else():
+    assert together((said(9.0, 40.0),) * 5).log_ratio == 12.0
+    assert together((said(-3.5),) * 5).log_ratio == -6.0
+
+
+def test_looks_that_contradict_each_other_are_named():
+    looks = (a_log(defect_m=40.0), replace(a_log(defect_m=None), station="R9"))
+
+    (note,) = contradiction(looks, (said(4.0, 60.0), said(-2.0)))
+
+    assert looks[0].station in note
+    assert "R9 nothing did" in note
+    assert not list(contradiction(looks, (said(4.0, 60.0), said(3.0))))
 
 
 @pytest.mark.parametrize("values", [(0.0,) * 800, (7.0,) * 800])

@@ -5,6 +5,9 @@ from collections.abc import Iterable
 from diagnostics.inference.evidence import ConveyorFacts
 from diagnostics.inference.pairs.search import Both, Half
 
+# From this probability of all pairs on, two causes are the better explanation.
+_BETTER = 0.5
+
 
 def notes_on_pairs(pairs: tuple[Both, ...], conveyor: ConveyorFacts) -> Iterable[str]:
     """Which two, where, and in which order to go about them."""
@@ -22,9 +25,15 @@ def notes_on_pairs(pairs: tuple[Both, ...], conveyor: ConveyorFacts) -> Iterable
             "Mend the first one first, it stands first along the belt's way; wait three turns of "
             "the belt and look again before anything is done about the other."
         )
+    together = sum(one.probability for one in pairs)
+    opinion = (
+        "Two causes at once explain this better than one"
+        if together > _BETTER
+        else "Two causes at once may be behind this"
+    )
     yield (
-        f"Two causes at once explain this better than one: {first}; and {second} (two such causes "
-        f"together: {best.probability:.0%}). {advice}"
+        f"{opinion}, first of all {first}; and {second}. Beside single causes, two at once have a "
+        f"probability of {together:.0%}, these two {best.probability:.0%}. {advice}"
     )
 
 
