@@ -12,6 +12,7 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 from PIL import Image
 
+from diagnostics.jpeg_scans import scans_of
 from plant.errors import DomainError
 
 logger = logging.getLogger(__name__)
@@ -24,7 +25,11 @@ _QUALITY = 85
 _MEGA = 1_000_000
 _READ = ("JPEG", "PNG", "WEBP")
 # How files of these kinds begin.
-_BEGINNINGS = (b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"RIFF")
+_JPEG = b"\xff\xd8\xff"
+_BEGINNINGS = (_JPEG, b"\x89PNG\r\n\x1a\n", b"RIFF")
+# Every scan of a JPEG passes over the whole picture: cameras write one, programs about ten, and a
+# file of 10 MB has room for enough to decode for hours.
+_MOST_SCANS = 60
 # RFC 9649: bytes up to the size of the canvas, which has 14 bits a side but in the extended form.
 _WEBP_HEAD = 30
 _14_BITS = 0x3FFF
@@ -76,6 +81,9 @@ def read_picture(content: bytes) -> Picture:
         )  # fmt: skip
     # The decoder of WebP sets aside the whole canvas when it opens: asked before it does.
     _check_pixels(*_size_of_webp(content))
+    if content.startswith(_JPEG) and scans_of(content, _MOST_SCANS) > _MOST_SCANS:
+        logger.info("A picture of more than %d scans.", _MOST_SCANS)
+        raise PictureRefused(_broken())
     image = _opened(content)
     _check_pixels(image.width, image.height)
     upright = _decoded(image)

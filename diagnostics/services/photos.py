@@ -8,7 +8,7 @@ import uuid
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
@@ -23,6 +23,8 @@ from plant.errors import DomainError
 from plant.models import User
 
 MOST_PHOTOS = 40
+# No zone or database can hold the first day of the calendar, which a file may well claim.
+_BEFORE_PHONES = datetime(1990, 1, 1, tzinfo=UTC)
 
 
 class TooManyPhotos(DomainError):
@@ -160,11 +162,11 @@ def _row(case: Case, one: StoredPhoto, *, about: About, by: User | None, now: da
 
 
 def _taken_at(case: Case, one: StoredPhoto, now: datetime) -> datetime:
-    """Never later than now: a phone's clock may be hours ahead."""
+    """Never later than now: a phone's clock may be hours ahead, or never have been set."""
     said = one.sent.taken_at
     if said is None and one.picture.camera_time is not None:
         said = one.picture.camera_time.replace(tzinfo=case.conveyor.plant.zone_info)
-    return min(said or now, now)
+    return now if said is None or said < _BEFORE_PHONES else min(said, now)
 
 
 def _known(sent: Sequence[SentPhoto], case_id: int) -> dict[uuid.UUID, Photo]:

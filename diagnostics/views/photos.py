@@ -59,6 +59,8 @@ def walk_down_photo(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _look_at(row: WalkDown, station: str) -> Sighting | None:
     """The last look kept there on this walk."""
+    if "\x00" in station:
+        return None
     looks = row.sightings.select_related("walk_down").filter(taken_back_at__isnull=True)
     return looks.filter(station__iexact=station).order_by("-seen_at", "-pk").first()
 

@@ -279,5 +279,14 @@ def test_a_damaged_form_id_is_refused_not_an_error(technician, case):
     assert response.status_code == HTTPStatus.BAD_REQUEST
 
 
+def test_a_place_with_a_null_byte_is_refused_not_an_error(technician, case):
+    address = reverse("walk-down-photo", args=[make_walk_down(case).pk])
+
+    response = technician.post(address, posted(place="R5\x00"))
+
+    assert response.status_code == HTTPStatus.BAD_REQUEST
+    assert not Photo.objects.exists()
+
+
 def test_the_words_say_how_many_go_at_once():
     assert f"{photo_forms.MOST_AT_ONCE} at once" in photo_forms.PhotosForm().as_p()

@@ -75,6 +75,7 @@ def test_a_photo_alone_changes_neither_state_nor_diagnosis():
     [
         (NOW - timedelta(hours=3), NOW - timedelta(hours=3)),
         (NOW + timedelta(hours=5), NOW),
+        (datetime(1, 1, 1, tzinfo=UTC), NOW),
         (None, NOW),
     ],
 )

@@ -8,6 +8,7 @@ from PIL import Image
 from PIL.TiffImagePlugin import IFDRational
 
 from diagnostics import pictures
+from diagnostics.jpeg_scans import scans_of
 from diagnostics.pictures import PictureRefused, read_picture
 from tests.diagnostics.sent_pictures import (
     ENGLISH_TEXT,
@@ -268,3 +269,23 @@ def test_spoilt_bytes_are_a_picture_or_refused_and_nothing_else():
                 refused += 1
 
     assert refused > 20
+
+
+def test_a_jpeg_that_passes_over_itself_without_end_is_refused_before_it_is_decoded(monkeypatch):
+    content = written(drawn(), progressive=True)
+    last_scan = content[content.rfind(b"\xff\xda") : -2]
+    monkeypatch.setattr(Image, "open", None)
+
+    with pytest.raises(PictureRefused, match="broken"):
+        read_picture(content[:-2] + last_scan * 100 + b"\xff\xd9")
+
+
+def test_a_long_row_of_fill_bytes_is_counted_in_one_go():
+    assert scans_of(b"\xff\xd8" + b"\xff" * 2_000_000 + b"\x00", 60) == 0
+
+
+@pytest.mark.parametrize("how", [{}, {"progressive": True}])
+def test_marks_of_scans_behind_or_beside_the_picture_do_not_count(how: dict[str, Any]):
+    content = written(drawn(), comment=b"\xff\xda" * 100, **how) + b"\xff\xda\x00\x02" * 100
+
+    assert read_picture(content).width == 400
