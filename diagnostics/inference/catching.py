@@ -36,6 +36,15 @@ class Passing:
     chance: Floats
     log_weight: float
 
+    def mirrors(self, other: "Passing") -> bool:
+        """Whether it is the same defect turned to the other side."""
+        return (
+            self.chance is other.chance
+            and self.log_weight == other.log_weight
+            and np.array_equal(self.offset_mm, -other.offset_mm)
+            and np.array_equal(self.offset_spread_mm, other.offset_spread_mm)
+        )
+
     @property
     def expected_mm(self) -> Floats:
         """Mean of what it added to each reading. [mm]"""
@@ -50,29 +59,28 @@ class Passing:
 
 
 def log_density(passing: Passing, seen_mm: Floats, covers: np.ndarray) -> Floats:
-    """Log density of the readings against each background, remarks left out.
+    """Log density of rows of readings against each background, remarks left out.
 
     Parameters
     ----------
     passing : Passing
-    seen_mm : array, shape (n,)
+    seen_mm : array, shape (rows, n)
     covers : array, shape (backgrounds, n, n)
         Covariance of the readings without the defect. [mm2]
 
     Returns
     -------
-    array, shape (backgrounds,)
+    array, shape (backgrounds, rows)
     """
     may = passing.chance >= LEAST_CHANCE
     plain = np.flatnonzero(~may)
-    left = (seen_mm - passing.expected_mm)[plain]
+    left = (seen_mm - passing.expected_mm)[:, plain].T
     own = covers[:, plain[:, None], plain] + np.diag(passing.spread_mm[plain] ** 2)
     factors = np.linalg.cholesky(own)
-    white = np.linalg.solve(factors, np.broadcast_to(left, (len(covers), len(left)))[..., None])
+    white = np.linalg.solve(factors, np.broadcast_to(left, (len(covers), *left.shape)))
+    spread = 2 * np.sum(np.log(np.diagonal(factors, axis1=1, axis2=2)), axis=1)
     log_plain = -0.5 * (
-        np.sum(white[..., 0] ** 2, axis=1)
-        + 2 * np.sum(np.log(np.diagonal(factors, axis1=1, axis2=2)), axis=1)
-        + len(plain) * math.log(2 * math.pi)
+        np.sum(white**2, axis=1) + spread[:, None] + len(plain) * math.log(2 * math.pi)
     )
     if not may.any():
         result: Floats = log_plain
@@ -81,7 +89,7 @@ def log_density(passing: Passing, seen_mm: Floats, covers: np.ndarray) -> Floats
     caught = np.flatnonzero(may)
     across = np.linalg.solve(factors, covers[:, plain[:, None], caught])
     turned = np.swapaxes(across, 1, 2)
-    mean = (turned @ white)[..., 0]
+    mean = np.swapaxes(turned @ white, 1, 2)
     cover = covers[:, caught[:, None], caught] - turned @ across
     return log_plain + _filtered(passing, caught, seen_mm, mean, cover)
 
@@ -89,14 +97,18 @@ def log_density(passing: Passing, seen_mm: Floats, covers: np.ndarray) -> Floats
 def _filtered(
     passing: Passing, index: np.ndarray, seen_mm: Floats, mean: Floats, cover: np.ndarray
 ) -> Floats:
-    """Log density of the readings that may have caught it, one after the other."""
-    mean, cover = mean.copy(), cover.copy()
-    total = np.zeros(len(mean))
+    """Log density of the readings that may have caught it, one after the other.
+
+    `mean` has the shape (backgrounds, rows, readings), `cover` (backgrounds, readings, readings).
+    """
+    mean = mean.copy()
+    cover = np.repeat(cover[:, None], mean.shape[1], axis=1)
+    total = np.zeros(mean.shape[:2])
     for number, reading in enumerate(index):
         chance = min(float(passing.chance[reading]), 1 - 1e-9)
-        variance = cover[:, number, number]
+        variance = cover[..., number, number]
         spread = variance + passing.offset_spread_mm[reading] ** 2
-        missed = seen_mm[reading] - mean[:, number]
+        missed = seen_mm[:, reading] - mean[..., number]
         caught = missed - passing.offset_mm[reading]
         log_missed = math.log1p(-chance) - 0.5 * (np.log(variance) + missed**2 / variance)
         log_caught = math.log(chance) - 0.5 * (np.log(spread) + caught**2 / spread)
@@ -109,9 +121,9 @@ def _filtered(
         kept = (
             share * (variance - variance**2 / spread) + share * (1 - share) * (missed - step) ** 2
         )
-        gain = cover[:, number + 1 :, number] / variance[:, None]
-        mean[:, number + 1 :] += gain * moved[:, None]
-        cover[:, number + 1 :, number + 1 :] -= (
-            gain[:, :, None] * gain[:, None, :] * (variance - kept)[:, None, None]
+        gain = cover[..., number + 1 :, number] / variance[..., None]
+        mean[..., number + 1 :] += gain * moved[..., None]
+        cover[..., number + 1 :, number + 1 :] -= (
+            gain[..., :, None] * gain[..., None, :] * (variance - kept)[..., None, None]
         )
     return total

@@ -170,9 +170,16 @@ class Profile:
 
         Averaged over sizes, sides and lengths of look.
         """
-        seen = self.readings.offset_mm
-        logs = np.array([log_density(one, seen, self.covers) + one.log_weight for one in passings])
-        return _log_mean(logs.ravel(), axis=0).item()
+        seen, logs, left = self.readings.offset_mm, [], list(passings)
+        while left:
+            one = left.pop()
+            rows = [seen]
+            # The other side of a defect sees the readings mirrored: one factorisation serves both.
+            if left and left[-1].mirrors(one):
+                left.pop()
+                rows.append(-seen)
+            logs.append(log_density(one, np.array(rows), self.covers).ravel() + one.log_weight)
+        return _log_mean(np.concatenate(logs), axis=0).item()
 
     def _log_moved(self, values: Floats, spreads_mm: Floats) -> Floats:
         """Log density of rows of readings, each reading with a spread of its own besides.

@@ -169,6 +169,20 @@ def test_what_is_hardly_ever_caught_is_the_mean_of_normal_densities(profile):
     assert profile.moving(passings) == pytest.approx(math.log(np.mean(densities)), abs=1e-9)
 
 
+@pytest.mark.parametrize("likely", [0.1, 0.6])
+def test_both_sides_of_a_defect_give_what_each_gives_alone(profile, likely):
+    chance = np.full(len(profile.readings.offset_mm), likely)
+    right = passing(profile, chance)
+    left = replace(right, offset_mm=-right.offset_mm)
+
+    apart = [profile.moving([one]) for one in (right, left)]
+
+    assert left.mirrors(right)
+    assert profile.moving([right, left]) == pytest.approx(
+        math.log(np.mean(np.exp(np.array(apart)))), abs=1e-9
+    )
+
+
 @pytest.mark.parametrize("likely", [{2}, {0, 5}, {1, 3, 4}], ids=str)
 def test_what_may_have_been_caught_is_close_to_the_mixture_over_who_caught_it(profile, likely):
     seen = profile.readings.offset_mm
