@@ -1,12 +1,14 @@
-"""What is asked of every signed-in request: a password of one's own, a session that stays fresh."""
+"""What is asked of every request: a bounded size, a password of one's own, a fresh session."""
 
 from collections.abc import Callable
+from http import HTTPStatus
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 # Where somebody with a one-time password may go.
 _DOORS = frozenset({"password-change", "sign-out"})
@@ -14,7 +16,32 @@ _DOORS = frozenset({"password-change", "sign-out"})
 _FRESH_FOR_S = 15 * 60
 _RENEWED_AT = "renewed_at"
 
+# The largest file anything takes is half of it; eight photos are 80 MB.
+LARGEST_BODY_BYTES = 100_000_000
+
 Answer = Callable[[HttpRequest], HttpResponse]
+
+
+class BodyOfBoundedSize:
+    """Refuses what is larger than anything the site takes, before a byte of it is read.
+
+    Files go to disk while a form is parsed, and that is before anybody asks who sends them.
+    """
+
+    def __init__(self, answer: Answer) -> None:
+        self.answer = answer
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        length = request.headers.get("Content-Length", "")
+        if length.isdecimal() and int(length[:20]) > LARGEST_BODY_BYTES:
+            megabytes = LARGEST_BODY_BYTES // 1_000_000
+            return HttpResponse(
+                _("Nothing above %(most)d MB is taken at once. Send fewer or smaller files.")
+                % {"most": megabytes},
+                status=HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
+                content_type="text/plain; charset=utf-8",
+            )
+        return self.answer(request)
 
 
 class PasswordOfOnesOwn:

@@ -28,6 +28,8 @@ MOST_ENTRIES = 60
 # The one cause that a bow of the structure explains; its size is that of the bow.
 BOWED = "structure_bowed"
 _LOWER, _UPPER = 0.05, 0.95
+# Readings that cancel each other leave no size to tell of; in each unit. [deg, mm]
+_LEAST_SIZE = 0.01
 
 
 @dataclass(frozen=True)
@@ -202,7 +204,11 @@ def _placed(
     nearest = int(order[np.argmin(np.abs(at - middle))])
     amplitude = _mean(places.amplitude[index], probability)
     is_own_unit = places.unit != "" and places.unit == standing.cause.size_unit
-    has_size = is_own_unit and (places.unit != "mm" or _is_measured_in_mm(standing.cause))
+    has_size = (
+        is_own_unit
+        and abs(amplitude) >= _LEAST_SIZE
+        and (places.unit != "mm" or _is_measured_in_mm(standing.cause))
+    )
     return Entry(
         cause=standing.cause,
         probability=min(float(probability.sum()), 1.0),

@@ -40,6 +40,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "plant.middleware.BodyOfBoundedSize",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -144,13 +145,11 @@ WHITENOISE_USE_FINDERS = not STATIC_ROOT.exists()
 if WHITENOISE_USE_FINDERS:
     # Said by WhiteNoise about the missing folder, which is missing on purpose.
     warnings.filterwarnings("ignore", message="No directory at", category=UserWarning)
-# What people send in: sensor files and photos. Nothing of it is served by its address, only by pages.
+# What people send in: sensor files and photos. Served by pages alone, never by its own address.
 MEDIA_ROOT = environment.text("MEDIA_ROOT") or data_folder.data_folder() / "files"
 STORAGES = {
     "default": {
-        "BACKEND": environment.text(
-            "FILE_STORAGE", "django.core.files.storage.FileSystemStorage"
-        )
+        "BACKEND": environment.text("FILE_STORAGE", "django.core.files.storage.FileSystemStorage")
     },
     "staticfiles": {
         "BACKEND": (

@@ -12,7 +12,7 @@ from plant.loop.vocabulary import Side
 
 ACCEPTED = "a time and what happened, such as 12.4 over left, 1:05 back, 20 splice or 300 end"
 # More are no person's taps; and ten days. [s]
-MOST_TAPS, LONGEST_S = 2000, 864_000.0
+MOST_TAPS, LONGEST_S = 400, 864_000.0
 _LINE = re.compile(
     r"(?:(?P<minutes>\d{1,5}):)?(?P<seconds>\d{1,6}(?:[.,]\d{1,6})?)\s*s?\s+"
     r"(?P<word>over[\s-]+left|over[\s-]+right|back|splice(?:[\s-]+passes)?|end)",

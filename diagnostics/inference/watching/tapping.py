@@ -31,7 +31,7 @@ _BY_CHANCE = ((0.4, 0.4), (1.2, 0.4), (4.0, 0.2))
 _CAUGHT = ((0.0, 0.2), (0.6, 0.2), (0.9, 0.6))
 # Moments of the turn that are tried, and visits that are read: more are no person's taps.
 _MOST_MOMENTS = 600
-MOST_VISITS = 400
+MOST_VISITS = 100
 
 
 @dataclass(frozen=True)

@@ -68,7 +68,7 @@ def _summary(picture: Picture) -> str:
         said.append(f"off centre from {off.from_m:.1f} to {off.to_m:.1f} m")
     before, behind = picture.reach_upstream_m, picture.reach_downstream_m
     if before is not None and behind is not None:
-        said.append(f"half is left {before:.1f} m before and {behind:.1f} m behind the place")
+        said.append(f"half as far off {before:.1f} m before the place and {behind:.1f} m behind it")
     return "; ".join(said) + "."
 
 
