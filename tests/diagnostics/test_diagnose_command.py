@@ -1,22 +1,23 @@
 """`manage.py diagnose`: strict JSON or a page, refusals in one line, and no database."""
 
-import io
 import json
 import os
 import subprocess
 import sys
+from functools import partial
 from pathlib import Path
 
 import jsonschema
 import pytest
 from django.conf import settings
-from django.core.management import call_command
 from django.db import connections
 
 from diagnostics import case_input
 from diagnostics.management.commands import diagnose
+from tests.diagnostics import command_runs
 from tests.diagnostics.answer_schema import ANSWERS
 from tests.diagnostics.case_documents import a_case
+from tests.diagnostics.command_runs import strict
 
 
 @pytest.fixture
@@ -26,21 +27,7 @@ def case_file(tmp_path: Path) -> Path:
     return file
 
 
-def run(*arguments: str) -> tuple[int, str, str]:
-    """Exit status, standard output, standard error of one call."""
-    out, err = io.StringIO(), io.StringIO()
-    try:
-        call_command("diagnose", *arguments, stdout=out, stderr=err)
-    except SystemExit as left:
-        return int(left.code or 0), out.getvalue(), err.getvalue()
-    return 0, out.getvalue(), err.getvalue()
-
-
-def strict(text: str):
-    def refuse(word: str):
-        raise AssertionError(f"{word} is no JSON")
-
-    return json.loads(text, parse_constant=refuse)
+run = partial(command_runs.run, "diagnose")
 
 
 def test_json_is_one_array_in_the_order_of_the_file(case_file):

@@ -6,16 +6,18 @@ import os
 import signal
 import subprocess
 import sys
+from functools import partial
 from pathlib import Path
 
 import pytest
 from django.conf import settings
-from django.core.management import call_command
 from django.db import connections
 
 from diagnostics.management.commands import evaluate
 from diagnostics.standard_output import INTERRUPTED, PIPE_CLOSED, Progress
+from tests.diagnostics import command_runs
 from tests.diagnostics.case_documents import a_case
+from tests.diagnostics.command_runs import strict
 
 LOADING = [{"class": "loading", "cause": "off_centre_loading", "position_m": 2.0, "side": "left"}]
 TWO = [{"class": "loading"}, {"class": "tail_pulley"}]
@@ -39,21 +41,7 @@ def case_file(tmp_path: Path) -> Path:
     return file
 
 
-def run(*arguments: str, err: io.StringIO | None = None) -> tuple[int, str, str]:
-    """Exit status, standard output, standard error of one call."""
-    out, err = io.StringIO(), io.StringIO() if err is None else err
-    try:
-        call_command("evaluate", *arguments, stdout=out, stderr=err)
-    except SystemExit as left:
-        return int(left.code or 0), out.getvalue(), err.getvalue()
-    return 0, out.getvalue(), err.getvalue()
-
-
-def strict(text: str):
-    def refuse(word: str):
-        raise AssertionError(f"{word} is no JSON")
-
-    return json.loads(text, parse_constant=refuse)
+run = partial(command_runs.run, "evaluate")
 
 
 def test_json_is_one_document_with_everything_that_was_promised(case_file):

@@ -1,20 +1,21 @@
 """`manage.py whatif`: strict JSON or a page with a ribbon, refusals in one line, no database."""
 
-import io
 import json
 import os
 import subprocess
 import sys
+from functools import partial
 from pathlib import Path
 
 import jsonschema
 import pytest
 from django.conf import settings
-from django.core.management import call_command
 from django.db import connections
 
 from diagnostics.inference.vocabulary import Degree
+from tests.diagnostics import command_runs
 from tests.diagnostics.case_documents import a_case
+from tests.diagnostics.command_runs import strict
 
 _NUMBER_OR_NULL = {"type": ["number", "null"]}
 _NUMBERS = {"type": "array", "items": {"type": "number"}}
@@ -98,21 +99,7 @@ def two_cases(tmp_path: Path) -> str:
     return str(file)
 
 
-def run(*arguments: str) -> tuple[int, str, str]:
-    """Exit status, standard output, standard error of one call."""
-    out, err = io.StringIO(), io.StringIO()
-    try:
-        call_command("whatif", *arguments, stdout=out, stderr=err)
-    except SystemExit as left:
-        return int(left.code or 0), out.getvalue(), err.getvalue()
-    return 0, out.getvalue(), err.getvalue()
-
-
-def strict(text: str):
-    def refuse(word: str):
-        raise AssertionError(f"{word} is no JSON")
-
-    return json.loads(text, parse_constant=refuse)
+run = partial(command_runs.run, "whatif")
 
 
 @pytest.mark.parametrize(
