@@ -1,17 +1,20 @@
 """Walks over a belt that runs exactly as the lateral model says, for tests of what follows."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from diagnostics.inference.belt_lines import models_of
 from diagnostics.inference.evidence import ConveyorFacts, Sighting
 from diagnostics.inference.fault_families import FaultFamilies
+from diagnostics.inference.ranking import Entry
 from diagnostics.inference.vocabulary import LoadState, Persistence
 from diagnostics.mechanics.influence import Family
 from plant.loop.parts import Station
+from plant.loop.vocabulary import Side
 from plant.loop.walking import walking_stations
+from tests.diagnostics import belts
 
 
 @dataclass(frozen=True)
@@ -61,3 +64,14 @@ def walk_with(
         Sighting(one.name, one.run, one.position_m, load, float(offset), persistence=said)
         for one, offset in zip(route, seen, strict=True)
     )
+
+
+def entry(cause: str, position_m: float, side: Side, **changes) -> Entry:
+    """A suspicion of one cause at one place."""
+    found = belts.knowledge().causes[cause]
+    plain = Entry(found, 0.5, 1.0, position_m=position_m, lower_m=position_m, upper_m=position_m)
+    return replace(plain, side=side, **changes)
+
+
+def first_of(answer, cause: str):
+    return next(one for one in answer.ranked if one.cause == cause)
