@@ -5,6 +5,7 @@ from diagnostics.models.complaint import Complaint
 from diagnostics.models.diagnosis import Diagnosis, Hypothesis
 from diagnostics.models.finding import Finding
 from diagnostics.models.photo import Photo
+from diagnostics.models.pocket_entry import PocketEntry
 from diagnostics.models.timed_look import TimedLook
 from diagnostics.models.walk_down import Sighting, WalkDown
 
@@ -16,6 +17,7 @@ __all__ = [
     "Finding",
     "Hypothesis",
     "Photo",
+    "PocketEntry",
     "Sighting",
     "TimedLook",
     "WalkDown",

@@ -1,11 +1,15 @@
 """What a close inspection of a component showed, yes or no."""
 
+import uuid
+
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 
 class Finding(models.Model):
     case = models.ForeignKey("diagnostics.Case", models.CASCADE, related_name="findings")
+    # Made by whoever records it, so that sending twice stores once.
+    client_id = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     component = models.ForeignKey(
         "plant.Component", models.SET_NULL, null=True, blank=True, related_name="findings"
     )

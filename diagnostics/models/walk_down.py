@@ -18,6 +18,8 @@ class WalkDown(models.Model):
         TAIL = "tail", _("toward the tail")
 
     case = models.ForeignKey("diagnostics.Case", models.CASCADE, related_name="walk_downs")
+    # Made by the phone that begins it without signal, so that its looks know their walk-down.
+    client_id = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     walked_by = models.ForeignKey(
         "plant.User", models.SET_NULL, null=True, blank=True, related_name="+"
     )
@@ -93,6 +95,11 @@ class Sighting(models.Model):
     )
     # Taken back, not deleted: nothing recorded is ever lost.
     taken_back_at = models.DateTimeField(null=True, blank=True)
+    # Somebody else's look that plainly says something else; until a person chooses, the earlier
+    # one counts and this one does not.
+    differs_from = models.ForeignKey(
+        "self", models.SET_NULL, null=True, blank=True, related_name="+"
+    )
 
     class Meta:
         ordering = ["seen_at", "pk"]
