@@ -9,5 +9,5 @@ urlpatterns = [
     path("walk-downs/<int:pk>/photo/", photos.walk_down_photo, name="walk-down-photo"),
     path("photos/<int:pk>/", photos.photo, name="photo"),
     path("photos/<int:pk>/small/", photos.photo_small, name="photo-small"),
-    path("photos/<int:pk>/take-back/", photos.photo_take_back, name="photo-take-back"),
+    path("photos/<int:pk>/counts/", photos.photo_counts, name="photo-counts"),
 ]

@@ -70,11 +70,15 @@ def _check_stands_here(component: Component | None, case: Case) -> None:
 
 
 @transaction.atomic
-def take_back_finding(*, finding_id: int, case_id: int, now: datetime) -> Finding:
-    """Mark a finding as taken back, or make it count again; it stays readable."""
+def count_finding(*, finding_id: int, case_id: int, counts: bool, now: datetime) -> Finding:
+    """Take a finding back or make it count again, as asked; it stays readable.
+
+    Asked for what stands already, nothing changes. Refuses with CaseHasEnded.
+    """
     case = cases.lock_open_case(case_id)
     finding = Finding.objects.select_for_update(no_key=True).get(pk=finding_id, case=case)
-    finding.taken_back_at = None if finding.taken_back_at else now
-    finding.save()
-    diagnosing.owe_diagnosis(case, now=now)
+    if counts is not (finding.taken_back_at is None):
+        finding.taken_back_at = None if counts else now
+        finding.save(update_fields=["taken_back_at"])
+        diagnosing.owe_diagnosis(case, now=now)
     return finding

@@ -201,15 +201,18 @@ def _check_number(case: Case, more: int) -> None:
 
 
 @transaction.atomic
-def take_back_photo(*, photo_id: int, case_id: int, now: datetime) -> Photo:
-    """Mark a photo as taken back, or make it count again; it stays to be seen.
+def count_photo(*, photo_id: int, case_id: int, counts: bool, now: datetime) -> Photo:
+    """Take a photo back or make it count again, as asked; it stays to be seen.
 
-    Refuses with CaseHasEnded, and with TooManyPhotos to bring back one too many.
+    Asked for what stands already, nothing changes. Refuses with CaseHasEnded, and with
+    TooManyPhotos to bring back one too many.
     """
     case = cases.lock_open_case(case_id)
     row = Photo.objects.select_for_update(no_key=True).get(pk=photo_id, case=case)
-    if row.taken_back_at:
+    if counts is (row.taken_back_at is None):
+        return row
+    if counts:
         _check_number(case, 1)
-    row.taken_back_at = None if row.taken_back_at else now
+    row.taken_back_at = None if counts else now
     row.save(update_fields=["taken_back_at"])
     return row

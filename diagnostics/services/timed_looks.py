@@ -244,16 +244,19 @@ def _bare_name(name: str) -> str:
 
 
 @transaction.atomic
-def take_back_timed_look(*, timed_look_id: int, case_id: int, now: datetime) -> TimedLook:
-    """Mark a timed look as taken back, or make it count again; it stays readable.
+def count_timed_look(*, timed_look_id: int, case_id: int, counts: bool, now: datetime) -> TimedLook:
+    """Take a timed look back or make it count again, as asked; it stays readable.
 
-    Refuses with CaseHasEnded, and with TooManyTimedLooks to bring back one too many.
+    Asked for what stands already, nothing changes. Refuses with CaseHasEnded, and with
+    TooManyTimedLooks to bring back one too many.
     """
     case = cases.lock_open_case(case_id)
     row = TimedLook.objects.select_for_update(no_key=True).get(pk=timed_look_id, case=case)
-    if row.taken_back_at:
+    if counts is (row.taken_back_at is None):
+        return row
+    if counts:
         _check_number(case)
-    row.taken_back_at = None if row.taken_back_at else now
+    row.taken_back_at = None if counts else now
     row.save(update_fields=["taken_back_at"])
     diagnosing.owe_diagnosis(case, now=now)
     return row

@@ -247,16 +247,20 @@ def check_place(conveyor: Conveyor, position_m: float) -> None:
 
 
 @transaction.atomic
-def take_back_sighting(*, sighting_id: int, walk_down_id: int, now: datetime) -> Sighting:
-    """Mark a look as taken back; it stays readable."""
-    sighting = (
-        Sighting.objects.select_for_update(of=("self",), no_key=True)
-        .select_related("walk_down__case")
-        .get(pk=sighting_id, walk_down_id=walk_down_id)
+def count_sighting(*, sighting_id: int, walk_down_id: int, counts: bool, now: datetime) -> Sighting:
+    """Take a look back or make it count again, as asked; it stays readable.
+
+    Asked for what stands already, nothing changes. Refuses with CaseHasEnded, and with
+    WalkDownMissing; a finished walk-down's looks may still be taken back.
+    """
+    case = cases.lock_open_case(_lock(walk_down_id).case_id)
+    sighting = Sighting.objects.select_for_update(of=("self",), no_key=True).get(
+        pk=sighting_id, walk_down_id=walk_down_id
     )
-    sighting.taken_back_at = None if sighting.taken_back_at else now
-    sighting.save()
-    diagnosing.owe_diagnosis(sighting.walk_down.case, now=now)
+    if counts is not (sighting.taken_back_at is None):
+        sighting.taken_back_at = None if counts else now
+        sighting.save(update_fields=["taken_back_at"])
+        diagnosing.owe_diagnosis(case, now=now)
     return sighting
 
 

@@ -14,6 +14,7 @@ from diagnostics.pictures import PictureRefused
 from diagnostics.selectors import suspects
 from diagnostics.services import findings as service
 from diagnostics.views.cases import case_asked
+from diagnostics.views.counting import counts_asked
 from plant import access
 from plant.access import needs
 from plant.errors import DomainError
@@ -73,11 +74,14 @@ def _page(
 
 @require_POST
 @needs(Permission.WALK_DOWN)
-def finding_take_back(request: HttpRequest, number: str, pk: int) -> HttpResponse:
+def finding_counts(request: HttpRequest, number: str, pk: int) -> HttpResponse:
     case = case_asked(request, number)
     row = access.one_visible(Finding.objects.all(), request.user, pk=pk, case=case)
+    counts = counts_asked(request)
     try:
-        row = service.take_back_finding(finding_id=row.pk, case_id=case.pk, now=timezone.now())
+        row = service.count_finding(
+            finding_id=row.pk, case_id=case.pk, counts=counts, now=timezone.now()
+        )
     except DomainError as refusal:
         messages.error(request, str(refusal))
         return redirect("case", case.number)

@@ -22,6 +22,7 @@ from diagnostics.selectors.photos import photos_of
 from diagnostics.services import photos as service
 from diagnostics.services.photos import About
 from diagnostics.views.cases import case_asked
+from diagnostics.views.counting import counts_asked
 from diagnostics.views.walking import walk_down_asked
 from plant import access
 from plant.access import needs
@@ -130,11 +131,14 @@ def _handed_out(file: FieldFile, name: str) -> HttpResponse:
 
 @require_POST
 @needs(Permission.WALK_DOWN)
-def photo_take_back(request: HttpRequest, pk: int) -> HttpResponse:
+def photo_counts(request: HttpRequest, pk: int) -> HttpResponse:
     row = _photo_asked(request, pk)
     back_to = reverse("case-photos", args=[row.case.number])
+    counts = counts_asked(request)
     try:
-        row = service.take_back_photo(photo_id=row.pk, case_id=row.case_id, now=timezone.now())
+        row = service.count_photo(
+            photo_id=row.pk, case_id=row.case_id, counts=counts, now=timezone.now()
+        )
     except DomainError as refusal:
         messages.error(request, str(refusal))
         return redirect(back_to)

@@ -19,6 +19,7 @@ from diagnostics.selectors.timed_looks import read_look
 from diagnostics.services import timed_looks as service
 from diagnostics.timed_forms import SensorForm, TappingForm, TapsForm
 from diagnostics.views.cases import case_asked
+from diagnostics.views.counting import counts_asked
 from diagnostics.walking_cautions import walking_cautions
 from plant import access
 from plant.access import needs
@@ -173,11 +174,12 @@ def timed_look_file(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @needs(Permission.WALK_DOWN)
-def timed_look_take_back(request: HttpRequest, pk: int) -> HttpResponse:
+def timed_look_counts(request: HttpRequest, pk: int) -> HttpResponse:
     row = _look_asked(request, pk)
+    counts = counts_asked(request)
     try:
-        row = service.take_back_timed_look(
-            timed_look_id=row.pk, case_id=row.case_id, now=timezone.now()
+        row = service.count_timed_look(
+            timed_look_id=row.pk, case_id=row.case_id, counts=counts, now=timezone.now()
         )
     except DomainError as refusal:
         messages.error(request, str(refusal))

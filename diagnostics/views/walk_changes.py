@@ -16,6 +16,7 @@ from diagnostics.selectors import loop_ribbon
 from diagnostics.selectors.walk_route import route_of
 from diagnostics.services import walking
 from diagnostics.services.walking import Pass
+from diagnostics.views.counting import counts_asked
 from diagnostics.views.walking import walk_down_asked
 from diagnostics.walk_forms import RemarksForm
 from plant import access
@@ -83,14 +84,19 @@ def pass_of(row: WalkDown) -> Pass:
 
 @require_POST
 @needs(Permission.WALK_DOWN)
-def look_take_back(request: HttpRequest, pk: int, look_pk: int) -> HttpResponse:
+def look_counts(request: HttpRequest, pk: int, look_pk: int) -> HttpResponse:
     row = walk_down_asked(request, pk)
-    look = access.one_visible(row.sightings.all(), request.user, pk=look_pk)
-    kept: Sighting = walking.take_back_sighting(
-        sighting_id=look.pk, walk_down_id=row.pk, now=timezone.now()
-    )
-    said = _("%(station)s is taken back.") if kept.taken_back_at else _("%(station)s counts again.")
-    messages.success(request, said % {"station": kept.station})
+    look: Sighting = access.one_visible(row.sightings.all(), request.user, pk=look_pk)
+    counts = counts_asked(request)
+    said = _("%(station)s counts again.") if counts else _("%(station)s is taken back.")
+    try:
+        walking.count_sighting(
+            sighting_id=look.pk, walk_down_id=row.pk, counts=counts, now=timezone.now()
+        )
+    except DomainError as refusal:
+        messages.error(request, str(refusal))
+    else:
+        messages.success(request, said % {"station": look.station})
     if request.POST.get("to") == "summary":
         return redirect("walk-down-summary", row.pk)
     address = reverse("walk-down", args=[row.pk])

@@ -252,10 +252,13 @@ def test_close_look_is_kept_at_its_component_and_taken_back(technician, case):
     finding = case.findings.get()
     assert (finding.place, finding.is_present, finding.note) == ("R9", False, "turns")
     assert finding.component.name == "R"
-    technician.post(reverse("finding-take-back", args=[case.number, finding.pk]))
-    finding.refresh_from_db()
-    assert finding.taken_back_at is not None
-    assert "taken back" in page_of(technician, case)
+    for _pressed_twice in range(2):
+        technician.post(reverse("finding-counts", args=[case.number, finding.pk]), {"counts": "no"})
+        finding.refresh_from_db()
+        assert finding.taken_back_at is not None
+    page = page_of(technician, case)
+    assert "taken back" in page
+    assert '<input type="hidden" name="counts" value="yes">' in page
 
 
 @pytest.mark.parametrize(

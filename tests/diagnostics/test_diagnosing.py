@@ -107,7 +107,9 @@ def test_looks_taken_back_and_stations_out_of_reach_are_no_evidence():
     kept = look(walk_down, "R5")
     gone = look(walk_down, "R7", 82.0)
     look(walk_down, "R9", 88.0, degree=None, not_seen_reason="scaffold")
-    walking.take_back_sighting(sighting_id=gone.pk, walk_down_id=walk_down.pk, now=later(minutes=9))
+    walking.count_sighting(
+        sighting_id=gone.pk, walk_down_id=walk_down.pk, counts=False, now=later(minutes=9)
+    )
 
     stations = [one.station for one in evidence_of(walk_down.case).sightings]
 

@@ -1,5 +1,7 @@
 """What a close look at a component showed."""
 
+from datetime import datetime
+
 import pytest
 
 from diagnostics.case_states import CaseState
@@ -26,6 +28,12 @@ def record(case, **changes):
         "now": later(hours=1),
     }
     return findings.record_finding(**{**given, **changes})
+
+
+def count(finding: Finding, *, counts: bool, now: datetime) -> Finding:
+    return findings.count_finding(
+        finding_id=finding.pk, case_id=finding.case_id, counts=counts, now=now
+    )
 
 
 @pytest.mark.django_db
@@ -85,12 +93,27 @@ def test_finding_taken_back_stays_readable_but_counts_no_more():
     finding = record(case)
     assert len(evidence_of(case).findings) == 1
 
-    findings.take_back_finding(finding_id=finding.pk, case_id=case.pk, now=later(hours=2))
+    count(finding, counts=False, now=later(hours=2))
 
     finding.refresh_from_db()
     assert finding.taken_back_at == later(hours=2)
     assert evidence_of(case).findings == ()
     assert Case.objects.get(pk=case.pk).diagnosis_owed_at == later(hours=2)
+
+
+@pytest.mark.django_db
+def test_finding_asked_to_be_as_it_is_stays_so_and_owes_no_diagnosis():
+    case = make_case()
+    finding = record(case)
+
+    for counts, expected in ((True, None), (False, later(hours=2)), (True, None)):
+        count(finding, counts=counts, now=later(hours=2))
+        Case.objects.update(diagnosis_owed_at=None)
+        count(finding, counts=counts, now=later(hours=3))
+
+        finding.refresh_from_db()
+        assert finding.taken_back_at == expected
+        assert Case.objects.get(pk=case.pk).diagnosis_owed_at is None
 
 
 @pytest.mark.django_db

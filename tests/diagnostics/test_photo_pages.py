@@ -83,7 +83,7 @@ def test_every_role_sees_photos_and_only_hands_add_and_take_back(role: Role, pla
 
     page = text(client, "case-photos", case.number)
     added = client.post(reverse("case-photos", args=[case.number]), posted())
-    back = client.post(reverse("photo-take-back", args=[row.pk]))
+    back = client.post(reverse("photo-counts", args=[row.pk]), {"counts": "no"})
 
     assert ("Keep the photos" in page) is may
     assert ("Take back" in page) is may
@@ -106,7 +106,7 @@ def test_a_stranger_finds_no_photo_and_adds_none(case):
         ("case-photos", case.number),
         ("case-findings", case.number),
         ("walk-down-photo", walk_down.pk),
-        ("photo-take-back", row.pk),
+        ("photo-counts", row.pk),
     ):
         response = stranger.post(reverse(name, args=[which]), posted())
         assert response.status_code == HTTPStatus.NOT_FOUND
@@ -201,7 +201,7 @@ def test_an_ended_case_takes_no_photos_and_shows_those_it_has(technician, case):
 
     page = text(technician, "case-photos", case.number)
     added = technician.post(reverse("case-photos", args=[case.number]), posted())
-    back = technician.post(reverse("photo-take-back", args=[row.pk]), follow=True)
+    back = technician.post(reverse("photo-counts", args=[row.pk]), {"counts": "no"}, follow=True)
 
     assert "Keep the photos" not in page
     assert reverse("photo", args=[row.pk]) in page
@@ -212,22 +212,36 @@ def test_an_ended_case_takes_no_photos_and_shows_those_it_has(technician, case):
 
 def test_a_photo_is_taken_back_and_counts_again(technician, case):
     row = take_photo(case, caption="Worn shell")
-    address = reverse("photo-take-back", args=[row.pk])
+    address = reverse("photo-counts", args=[row.pk])
 
-    page = technician.post(address, follow=True).content.decode()
-    assert "Taken back." in page
-    assert 'alt="Worn shell"' in page
-    assert "Count it again" in page
+    for _pressed_twice in range(2):
+        page = technician.post(address, {"counts": "no"}, follow=True).content.decode()
+        assert "Taken back." in page
+        assert 'alt="Worn shell"' in page
+        assert '<input type="hidden" name="counts" value="yes">' in page
+        assert "Count it again" in page
 
-    page = technician.post(address, follow=True).content.decode()
-    assert "It counts again." in page
+    for _pressed_twice in range(2):
+        page = technician.post(address, {"counts": "yes"}, follow=True).content.decode()
+        assert "It counts again." in page
+        assert '<input type="hidden" name="counts" value="no">' in page
+        assert Photo.objects.get().taken_back_at is None
+
+
+@pytest.mark.parametrize("sent", [{}, {"counts": ""}, {"counts": "toggle"}])
+def test_not_saying_whether_a_photo_counts_is_refused_and_changes_nothing(technician, case, sent):
+    row = take_photo(case)
+
+    response = technician.post(reverse("photo-counts", args=[row.pk]), sent)
+
+    assert response.status_code == HTTPStatus.BAD_REQUEST
     assert Photo.objects.get().taken_back_at is None
 
 
 def test_looking_at_the_address_of_taking_back_changes_nothing(technician, case):
     row = take_photo(case)
 
-    response = technician.get(reverse("photo-take-back", args=[row.pk]))
+    response = technician.get(reverse("photo-counts", args=[row.pk]))
 
     assert response.status_code == HTTPStatus.METHOD_NOT_ALLOWED
 

@@ -235,13 +235,16 @@ def test_a_time_to_come_is_refused(technician: Client, case: Case):
 
 def test_a_look_is_taken_back_and_counted_again(technician: Client, case: Case):
     row = make_timed_look(case)
-    address = reverse("timed-look-take-back", args=[row.pk])
+    address = reverse("timed-look-counts", args=[row.pk])
 
-    back = technician.post(address, follow=True).content.decode()
-    again = technician.post(address, follow=True).content.decode()
+    for _pressed_twice in range(2):
+        back = technician.post(address, {"counts": "no"}, follow=True).content.decode()
+    for _pressed_twice in range(2):
+        again = technician.post(address, {"counts": "yes"}, follow=True).content.decode()
 
     assert "it does not count" in back
     assert "Count it again" in back
+    assert '<input type="hidden" name="counts" value="yes">' in back
     assert "It counts again" in again
     assert TimedLook.objects.get().taken_back_at is None
 
@@ -311,7 +314,7 @@ def test_who_may_not_walk_may_read_but_not_time(clerk: Client, case: Case):
     assert clerk.get(reverse("timed-look-new", args=[case.number])).status_code == 403
     assert clerk.post(tapping(case), tapped()).status_code == 403
     assert clerk.post(sensor(case), sent()).status_code == 403
-    assert clerk.post(reverse("timed-look-take-back", args=[row.pk])).status_code == 403
+    assert clerk.post(reverse("timed-look-counts", args=[row.pk])).status_code == 403
 
 
 def test_looks_of_another_plant_are_not_there(case: Case):
@@ -320,7 +323,7 @@ def test_looks_of_another_plant_are_not_there(case: Case):
 
     for name in ("timed-look", "timed-look-file"):
         assert stranger.get(reverse(name, args=[row.pk])).status_code == 404
-    assert stranger.post(reverse("timed-look-take-back", args=[row.pk])).status_code == 404
+    assert stranger.post(reverse("timed-look-counts", args=[row.pk])).status_code == 404
     assert stranger.post(tapping(case), tapped()).status_code == 404
     assert stranger.post(sensor(case), sent()).status_code == 404
 

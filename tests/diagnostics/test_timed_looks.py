@@ -31,6 +31,12 @@ from tests.diagnostics.factories import (
 pytestmark = pytest.mark.django_db
 
 
+def count(row: TimedLook, *, counts: bool) -> TimedLook:
+    return timed_looks.count_timed_look(
+        timed_look_id=row.pk, case_id=row.case_id, counts=counts, now=later(hours=1)
+    )
+
+
 def test_taps_are_kept_read_and_owe_a_diagnosis():
     row = make_timed_look()
 
@@ -73,7 +79,7 @@ def test_standing_looks_are_evidence_and_reach_the_diagnosis():
     case = make_case()
     make_timed_look(case)
     taken = make_sensor_look(case)
-    timed_looks.take_back_timed_look(timed_look_id=taken.pk, case_id=case.pk, now=later(hours=1))
+    count(taken, counts=False)
 
     evidence = evidence_of(Case.objects.get(pk=case.pk))
     made = diagnosing.diagnose_case(case_id=case.pk, now=later(hours=2))
@@ -105,13 +111,12 @@ def test_after_a_failed_proof_run_only_looks_since_count():
 def test_a_look_taken_back_counts_again_when_that_is_undone():
     row = make_timed_look()
 
-    for expected in (0, 1):
-        Case.objects.update(diagnosis_owed_at=None)
-        timed_looks.take_back_timed_look(
-            timed_look_id=row.pk, case_id=row.case_id, now=later(hours=1)
-        )
-        assert len(evidence_of(row.case).timed_looks) == expected
-        assert Case.objects.get(pk=row.case_id).diagnosis_owed_at == later(hours=1)
+    for counts in (False, True):
+        for expected in (later(hours=1), None):
+            Case.objects.update(diagnosis_owed_at=None)
+            count(row, counts=counts)
+            assert len(evidence_of(row.case).timed_looks) == counts
+            assert Case.objects.get(pk=row.case_id).diagnosis_owed_at == expected
 
 
 def test_the_same_look_sent_twice_is_kept_once():
@@ -189,15 +194,15 @@ def test_one_look_too_many_of_a_case_is_neither_kept_nor_brought_back(monkeypatc
     monkeypatch.setattr(timed_looks, "MOST_LOOKS", 2)
     case = make_case()
     first, _second = make_timed_look(case), make_timed_look(case)
-    take_back = {"timed_look_id": first.pk, "case_id": case.pk, "now": later(hours=1)}
 
     with pytest.raises(timed_looks.TooManyTimedLooks):
         make_timed_look(case)
-    timed_looks.take_back_timed_look(**take_back)
+    assert count(first, counts=True).taken_back_at is None
+    count(first, counts=False)
     make_timed_look(case)
 
     with pytest.raises(timed_looks.TooManyTimedLooks):
-        timed_looks.take_back_timed_look(**take_back)
+        count(first, counts=True)
     assert TimedLook.objects.filter(taken_back_at__isnull=True).count() == 2
 
 
@@ -211,7 +216,7 @@ def test_a_case_that_has_ended_takes_no_look():
     with pytest.raises(cases.CaseHasEnded):
         make_timed_look(case, now=later(hours=2))
     with pytest.raises(cases.CaseHasEnded):
-        timed_looks.take_back_timed_look(timed_look_id=row.pk, case_id=case.pk, now=later(hours=2))
+        count(row, counts=False)
 
 
 def test_a_look_on_an_incomplete_register_is_kept_and_says_what_is_missing():

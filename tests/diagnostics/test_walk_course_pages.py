@@ -92,19 +92,37 @@ def test_stop_that_is_none_leads_to_the_next_one(technician, walk_down, at):
 def test_look_is_taken_back_from_the_page_and_stays_readable(technician, walk_down):
     sighting = look(walk_down)
 
-    technician.post(reverse("look-take-back", args=[walk_down.pk, sighting.pk]))
-
-    sighting.refresh_from_db()
-    assert sighting.taken_back_at is not None
+    for _pressed_twice in range(2):
+        technician.post(reverse("look-counts", args=[walk_down.pk, sighting.pk]), {"counts": "no"})
+        sighting.refresh_from_db()
+        assert sighting.taken_back_at is not None
     summary = technician.get(address(walk_down, "walk-down-summary")).content.decode()
     assert "is-taken-back" in summary
+    assert '<input type="hidden" name="counts" value="yes">' in summary
     assert "Count again" in summary
+
+
+def test_look_of_an_ended_case_is_not_taken_back(technician, walk_down, case):
+    sighting = look(walk_down)
+    cases.move_case(case_id=case.pk, to_state=CaseState.CANCELLED, by=None, now=NOW, why="twice")
+
+    response = technician.post(
+        reverse("look-counts", args=[walk_down.pk, sighting.pk]),
+        {"counts": "no", "to": "summary"},
+        follow=True,
+    )
+
+    assert "is cancelled" in response.content.decode()
+    sighting.refresh_from_db()
+    assert sighting.taken_back_at is None
 
 
 def test_look_of_another_walk_down_is_not_taken_back(technician, walk_down, case):
     other = look(make_walk_down(case))
 
-    response = technician.post(reverse("look-take-back", args=[walk_down.pk, other.pk]))
+    response = technician.post(
+        reverse("look-counts", args=[walk_down.pk, other.pk]), {"counts": "no"}
+    )
 
     assert response.status_code == HTTPStatus.NOT_FOUND
 

@@ -248,14 +248,18 @@ def test_look_taken_back_stays_readable_and_can_be_made_to_count_again():
     walk_down = make_walk_down()
     sighting = look(walk_down)
 
-    for expected in (later(minutes=30), None):
-        walking.take_back_sighting(
-            sighting_id=sighting.pk, walk_down_id=walk_down.pk, now=later(minutes=30)
-        )
-        sighting.refresh_from_db()
-        assert sighting.taken_back_at == expected
-
-    assert Case.objects.get(pk=walk_down.case_id).diagnosis_owed_at == later(minutes=30)
+    for counts, expected in ((False, later(minutes=30)), (True, None)):
+        for owed in (later(minutes=30), None):
+            Case.objects.update(diagnosis_owed_at=None)
+            walking.count_sighting(
+                sighting_id=sighting.pk,
+                walk_down_id=walk_down.pk,
+                counts=counts,
+                now=later(minutes=30),
+            )
+            sighting.refresh_from_db()
+            assert sighting.taken_back_at == expected
+            assert Case.objects.get(pk=walk_down.case_id).diagnosis_owed_at == owed
 
 
 @pytest.mark.django_db

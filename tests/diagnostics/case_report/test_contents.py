@@ -181,7 +181,9 @@ def test_look_taken_back_is_not_reported(case):
     walk_down = make_walk_down(case)
     look(walk_down, "R9", 88.0)
     wrong = look(walk_down, "I40", 51.7)
-    walking.take_back_sighting(sighting_id=wrong.pk, walk_down_id=walk_down.pk, now=later(hours=1))
+    walking.count_sighting(
+        sighting_id=wrong.pk, walk_down_id=walk_down.pk, counts=False, now=later(hours=1)
+    )
 
     words = reports.words_of(case)
 
@@ -230,7 +232,7 @@ def test_findings_and_remarks_are_reported(case, lead):
     gone = findings.record_finding(
         case_id=case.pk, cause="tail_pulley_skewed", is_present=False, by=lead, now=NOW
     )
-    findings.take_back_finding(finding_id=gone.pk, case_id=case.pk, now=later(hours=1))
+    findings.count_finding(finding_id=gone.pk, case_id=case.pk, counts=False, now=later(hours=1))
     make_walk_down(case, note="heard it squeal")
 
     words = reports.words_of(case)
