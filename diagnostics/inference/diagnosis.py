@@ -110,6 +110,11 @@ def class_probabilities(evidence: Evidence, knowledge: Knowledge) -> dict[str, f
     return shares
 
 
+def travel_of(evidence: Evidence) -> Travel | None:
+    """What all timed looks of a case say together; None when there is none."""
+    return together(_travels(evidence))
+
+
 def _weigh(
     evidence: Evidence, knowledge: Knowledge, travels: tuple[Travel, ...]
 ) -> tuple[Weigher, dict[str, Weighed], Likelihoods]:

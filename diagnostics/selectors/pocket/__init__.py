@@ -1,0 +1,1 @@
+"""What a phone takes along of one case, and what is new since."""
