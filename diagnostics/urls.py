@@ -5,6 +5,7 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("diagnostics.complaint_urls")),
     path("", include("diagnostics.case_urls")),
+    path("", include("diagnostics.pocket_urls")),
     path("", include("diagnostics.photo_urls")),
     path("", include("diagnostics.knowledge_urls")),
     path("", include("diagnostics.trend_urls")),

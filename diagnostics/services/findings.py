@@ -1,5 +1,6 @@
 """Close inspections of components, yes or no."""
 
+import uuid
 from collections.abc import Sequence
 from datetime import datetime
 
@@ -34,8 +35,12 @@ def record_finding(
     place: str = "",
     note: str = "",
     photos: Sequence[SentPhoto] = (),
+    found_at: datetime | None = None,
+    client_id: uuid.UUID | None = None,
 ) -> Finding:
     """Keep what a close look at one cause showed, with its photos or not at all.
+
+    `found_at` is earlier than now when a phone tells later, with the id it gave the finding.
 
     Refuses with UnknownCause, ComponentOfAnotherConveyor and what `take_photos` refuses.
     """
@@ -48,12 +53,13 @@ def record_finding(
         cases.begin_looking(case, by=by, now=now)
         finding = Finding.objects.create(
             case=case,
+            client_id=client_id or uuid.uuid4(),
             component=component,
             place=place.strip() or (component.name if component else ""),
             cause=cause,
             is_present=is_present,
             note=note.strip(),
-            found_at=now,
+            found_at=found_at or now,
             found_by=by,
         )
         about = About(finding=finding, place=finding.place)

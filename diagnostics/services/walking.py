@@ -89,18 +89,29 @@ class Seen:
 
 @transaction.atomic
 def begin_walk_down(
-    *, case_id: int, how: Pass, cautions_read: bool, by: User | None, now: datetime
+    *,
+    case_id: int,
+    how: Pass,
+    cautions_read: bool,
+    by: User | None,
+    now: datetime,
+    started_at: datetime | None = None,
+    client_id: uuid.UUID | None = None,
 ) -> WalkDown:
-    """Begin a pass along the belt; refuses with CautionsUnread before the cautions were read."""
+    """Begin a pass along the belt; refuses with CautionsUnread before the cautions were read.
+
+    `started_at` is earlier than now when a phone tells later, with the id it gave the walk-down.
+    """
     if not cautions_read:
         raise CautionsUnread(_("Read the cautions and say so before you go to the belt."))
     case = cases.lock_open_case(case_id)
     cases.begin_looking(case, by=by, now=now)
     walk_down = WalkDown.objects.create(
         case=case,
+        client_id=client_id or uuid.uuid4(),
         walked_by=by,
-        started_at=now,
-        cautions_read_at=now,
+        started_at=started_at or now,
+        cautions_read_at=started_at or now,
         facing=how.facing,
         load=how.load,
         is_running_backwards=how.is_running_backwards,
@@ -147,20 +158,24 @@ def record_sighting(
     by: User | None,
     now: datetime,
     client_id: uuid.UUID | None = None,
+    seen_at: datetime | None = None,
 ) -> Sighting:
     """Keep one look; the same client id twice is kept once.
 
     Refuses with SightingSaysNothing, SightingSaysTwoThings, OffsetIsNoNumber, OffTheLoop,
     BeltStopped, SeenBeforeStart and ClientIdTaken; a reading beyond the clearance is kept.
+    A look that comes in late, with the time at which it was made as `seen_at`, is kept in a
+    finished walk-down too: it was made before.
     """
     client_id = client_id or uuid.uuid4()
     if (known := _kept_already(client_id, walk_down_id)) is not None:
         return known
-    walk_down = _lock_going(walk_down_id)
-    _check_seen(walk_down, seen, now)
+    walk_down = _lock_going(walk_down_id, may_be_finished=seen_at is not None)
+    seen_at = seen_at or now
+    _check_seen(walk_down, seen, seen_at)
     try:
         with transaction.atomic():
-            sighting = _create(walk_down, seen, by=by, now=now, client_id=client_id)
+            sighting = _create(walk_down, seen, by=by, seen_at=seen_at, client_id=client_id)
     except IntegrityError:
         # The same tap sent twice at once: the other request stored it between look and write.
         if (known := _kept_already(client_id, walk_down_id)) is not None:
@@ -179,7 +194,7 @@ def _kept_already(client_id: uuid.UUID, walk_down_id: int) -> Sighting | None:
 
 
 def _create(
-    walk_down: WalkDown, seen: Seen, *, by: User | None, now: datetime, client_id: uuid.UUID
+    walk_down: WalkDown, seen: Seen, *, by: User | None, seen_at: datetime, client_id: uuid.UUID
 ) -> Sighting:
     return Sighting.objects.create(
         walk_down=walk_down,
@@ -195,13 +210,13 @@ def _create(
         is_running_backwards=seen.is_running_backwards,
         not_seen_reason=seen.not_seen_reason.strip(),
         note=seen.note.strip(),
-        seen_at=now,
+        seen_at=seen_at,
         seen_by=by,
     )
 
 
-def _check_seen(walk_down: WalkDown, seen: Seen, now: datetime) -> None:
-    if now < walk_down.started_at:
+def _check_seen(walk_down: WalkDown, seen: Seen, seen_at: datetime) -> None:
+    if seen_at < walk_down.started_at:
         raise SeenBeforeStart(_("This look is dated before its walk-down began."))
     if seen.not_seen_reason.strip():
         _check_unseen(seen)
@@ -253,7 +268,7 @@ def count_sighting(*, sighting_id: int, walk_down_id: int, counts: bool, now: da
     Asked for what stands already, nothing changes. Refuses with CaseHasEnded, and with
     WalkDownMissing; a finished walk-down's looks may still be taken back.
     """
-    case = cases.lock_open_case(_lock(walk_down_id).case_id)
+    case = cases.lock_open_case(_case_of(walk_down_id))
     sighting = Sighting.objects.select_for_update(of=("self",), no_key=True).get(
         pk=sighting_id, walk_down_id=walk_down_id
     )
@@ -275,11 +290,19 @@ def finish_walk_down(*, walk_down_id: int, now: datetime) -> WalkDown:
 @transaction.atomic
 def go_on_walking(*, walk_down_id: int) -> WalkDown:
     """Take a finish back; refuses with CaseHasEnded when nobody works on the case any more."""
+    cases.lock_open_case(_case_of(walk_down_id))
     walk_down = _lock(walk_down_id)
-    cases.lock_open_case(walk_down.case_id)
     walk_down.finished_at = None
     walk_down.save()
     return walk_down
+
+
+def _case_of(walk_down_id: int) -> int:
+    """Where both are locked the case comes first, so that no two wait for each other."""
+    found = WalkDown.objects.filter(pk=walk_down_id).values_list("case_id", flat=True).first()
+    if found is None:
+        raise WalkDownMissing(_("This walk-down is no longer there."))
+    return found
 
 
 def _lock(walk_down_id: int) -> WalkDown:
@@ -294,13 +317,13 @@ def _lock(walk_down_id: int) -> WalkDown:
     return walk_down
 
 
-def _lock_going(walk_down_id: int) -> WalkDown:
+def _lock_going(walk_down_id: int, *, may_be_finished: bool = False) -> WalkDown:
     walk_down = _lock(walk_down_id)
     if not walk_down.case.is_open:
         raise cases.CaseHasEnded(
             _("%(number)s has ended, and with it its walk-downs.")
             % {"number": walk_down.case.number}
         )
-    if walk_down.finished_at is not None:
+    if walk_down.finished_at is not None and not may_be_finished:
         raise WalkDownFinished(_("This walk-down is finished. Go on with it, or begin another."))
     return walk_down

@@ -13,9 +13,8 @@ from diagnostics.inference.evidence import ConveyorFacts
 from diagnostics.inference.feature_words import Remark
 from diagnostics.inference.features import splice_positions_m
 from diagnostics.inference.places import is_possible
-from diagnostics.inference.pocket.table import pocket_table
 from diagnostics.models import Case
-from diagnostics.selectors.evidence import facts_of, standing_sightings
+from diagnostics.selectors.evidence import facts_of
 from diagnostics.selectors.pocket.news import news_of
 from diagnostics.walking_cautions import walking_cautions
 from plant.loop.drawing.outline import outline_of
@@ -51,15 +50,6 @@ def kit_of(case: Case, reader: User, now: datetime) -> dict[str, Any]:
         "checklist": _checklist(facts),
         "class_words": {name.value: str(words) for name, words in CLASS_WORDS.items()},
     }
-
-
-def table_of(case: Case) -> bytes:
-    """The ranking's table; raises GeometryError while the loop is incomplete."""
-    facts = facts_of(case.conveyor)
-    route = [one.position_m for one in walking_stations(facts.loop)]
-    seen = [one.position_m for one in standing_sightings(case)]
-    inside = [one for one in seen if 0 <= one < facts.loop.length_m]
-    return pocket_table(facts, knowledge_files.current(), sorted({*route, *inside}))
 
 
 def _case(case: Case) -> dict[str, Any]:
