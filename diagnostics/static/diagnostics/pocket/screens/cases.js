@@ -1,0 +1,116 @@
+// The cases on this phone, and those to take along.
+
+import { button, link, make, row, section } from "../elements.js";
+import { go, again } from "../going.js";
+import { speak, tell } from "../hand.js";
+import { carriedCases, carry, drop, openCases } from "../kits.js";
+import { waiting } from "../outbox.js";
+import { say } from "../words.js";
+
+export async function cases() {
+  const carried = await carriedCases();
+  const place = make("div", { class: "to-take" });
+  fill(place, new Set(carried.map((one) => one.number)));
+  return [
+    make("h1", {}, say("cases_on_this_phone")),
+    missing(),
+    carried.length
+      ? make("ul", { class: "ruled-list cases" }, await Promise.all(carried.map(entry)))
+      : make("p", { class: "empty" }, say("no_case_here")),
+    place,
+    row(link(say("all_cases"), "/cases/")),
+  ];
+}
+
+// What a page without HTTPS cannot do, said plainly.
+function missing() {
+  if (navigator.serviceWorker) return null;
+  return make(
+    "div",
+    { class: "caution", role: "note" },
+    make("h2", {}, say("without_https")),
+    make("p", {}, say("without_https_missing")),
+    make("p", {}, say("without_https_works")),
+  );
+}
+
+async function entry({ number, summary, conveyor }) {
+  const count = await waiting(number);
+  const leave = button(say("leave_here"), () => forget(number), {
+    "aria-label": `${say("leave_here")}: ${number}`,
+  });
+  return make(
+    "li",
+    {},
+    make(
+      "a",
+      { class: "case-line", href: `/walk/${encodeURIComponent(number)}/` },
+      make("strong", {}, `${conveyor.tag} ${conveyor.name}`),
+      make("span", {}, summary),
+      make("span", { class: "muted figure" }, number),
+    ),
+    count ? make("p", { class: "amber" }, say("to_be_sent", { count })) : leave,
+  );
+}
+
+async function forget(number) {
+  try {
+    await drop(number);
+    await again();
+  } catch {
+    tell(say("still_waits_here"));
+  }
+}
+
+async function fill(place, carried) {
+  let open;
+  try {
+    open = await openCases();
+  } catch (error) {
+    if (!error.reason) throw error;
+    const key = error.reason === "signed-out" ? "sign_in_to_take" : "signal_to_take";
+    place.append(make("p", { class: "muted" }, say(key)));
+    if (error.reason === "signed-out") {
+      place.append(row(link(say("sign_in"), `/sign-in/?next=${encodeURIComponent("/walk/")}`)));
+    }
+    return;
+  }
+  const left = open.filter((one) => !carried.has(one.number));
+  place.append(
+    section(
+      say("take_along"),
+      left.length
+        ? make("ul", { class: "ruled-list cases" }, left.map(offered))
+        : make("p", { class: "empty" }, say("nothing_to_take")),
+    ),
+  );
+}
+
+function offered({ number, summary, conveyor }) {
+  const words = typeof conveyor === "string" ? conveyor : `${conveyor.tag} ${conveyor.name ?? ""}`;
+  const take = button(say("take"), () => bring(number), { "aria-label": `${say("take")}: ${number}` });
+  return make(
+    "li",
+    { class: "offered" },
+    make(
+      "span",
+      { class: "case-line" },
+      make("strong", {}, words),
+      make("span", {}, summary),
+      make("span", { class: "muted figure" }, number),
+    ),
+    take,
+  );
+}
+
+async function bring(number) {
+  speak(say("being_fetched"));
+  try {
+    await carry(number);
+    await go(`/walk/${encodeURIComponent(number)}/`);
+  } catch (error) {
+    const isFull = error.name === "QuotaExceededError";
+    if (!isFull && !error.reason) throw error;
+    tell(isFull ? say("storage_full", { what: number }) : say("not_fetched", { number }));
+  }
+}

@@ -1,0 +1,90 @@
+// The keys of a look: one tap keeps it, a long press opens the millimetres of that side.
+
+import { button, make } from "../elements.js";
+import { go } from "../going.js";
+import { hand } from "../hand.js";
+import { keepLook } from "../looking.js";
+import { degreeWords, say, seenSide } from "../words.js";
+
+const LONG_PRESS_MS = 500;
+// A thumb that slides farther than this scrolls the page. [px]
+const SLIDE_PX = 12;
+const DEGREES = ["slight", "half", "hard-over"];
+
+export function columns(place) {
+  const { kit, state } = hand;
+  const keys = make(
+    "div",
+    { class: "degrees", role: "group", "aria-label": say("one_tap_keeps") },
+    button(degreeWords("centred"), () => keepLook(place, { degree: "centred" }), {
+      class: "button centred",
+    }),
+    ["left", "right"].map((side) => column(place, side, seenSide(side, state.walk.facing, kit.conveyor))),
+  );
+  holdBriefly(keys);
+  return keys;
+}
+
+function column(place, side, { word, own }) {
+  const mm = () => go(`#/mm/${side}/${place.path}`);
+  return make(
+    "div",
+    { class: `column ${side}` },
+    make(
+      "p",
+      { class: "side" },
+      side === "left" && make("span", { "aria-hidden": "true" }, "◀ "),
+      word,
+      side === "right" && make("span", { "aria-hidden": "true" }, " ▶"),
+      make("span", { class: "own" }, own || "\u00a0"),
+    ),
+    DEGREES.map((degree) => key(degree, side, own, place, mm)),
+    button([say("mm"), unseen(side, own)], mm, { class: "button quiet mm" }),
+  );
+}
+
+const unseen = (side, own) => make("span", { class: "unseen" }, ` ${say(side)} ${own}`);
+
+function key(degree, side, own, place, mm) {
+  const node = button([degreeWords(degree), unseen(side, own)], () => keepLook(place, { degree, side }));
+  let timer = null;
+  let start = null;
+  let wasLong = false;
+  const stop = () => clearTimeout(timer);
+  node.addEventListener("pointerdown", (event) => {
+    wasLong = false;
+    start = event;
+    stop();
+    timer = setTimeout(() => {
+      wasLong = true;
+      mm();
+    }, LONG_PRESS_MS);
+  });
+  node.addEventListener("pointermove", (event) => {
+    const slid = Math.hypot(event.clientX - start?.clientX, event.clientY - start?.clientY);
+    if (slid > SLIDE_PX) stop();
+  });
+  for (const end of ["pointerup", "pointercancel", "pointerleave"]) node.addEventListener(end, stop);
+  // The press that opened the millimetres keeps nothing when the thumb lifts.
+  node.addEventListener(
+    "click",
+    (event) => {
+      stop();
+      if (wasLong) event.stopImmediatePropagation();
+    },
+    { capture: true },
+  );
+  node.addEventListener("contextmenu", (event) => event.preventDefault());
+  return node;
+}
+
+// Deaf while the second half of a double tap may still come.
+function holdBriefly(keys) {
+  const left = hand.deafUntil - performance.now();
+  if (left <= 0) return;
+  const all = keys.querySelectorAll("button");
+  for (const one of all) one.disabled = true;
+  setTimeout(() => {
+    for (const one of all) one.disabled = false;
+  }, left);
+}

@@ -1,0 +1,75 @@
+// A case before the walk: what was said, what is known, what is suspected, whether all is here.
+
+import { button, link, make, row, section } from "../elements.js";
+import { again, go } from "../going.js";
+import { hand, hear, tell } from "../hand.js";
+import { nextOpen } from "../route.js";
+import { suspicion } from "../suspicion.js";
+import { plantTime, say } from "../words.js";
+import { shares } from "./suspicion_panel.js";
+
+export async function opening() {
+  const { kit, state } = hand;
+  const { case: it, conveyor } = kit;
+  return [
+    make("p", { class: "dateline" }, `${it.number} · ${it.state_words ?? it.state}`),
+    make("h1", {}, `${conveyor.tag} ${conveyor.name}`),
+    make("p", { class: "asks" }, it.summary),
+    ready(kit),
+    it.is_open ? begin(kit, state) : make("p", { class: "refusal" }, say("case_is_closed")),
+    section(say("what_was_said"), quotes(it.complaints)),
+    it.known.length > 0 && section(say("what_is_known"), list(it.known)),
+    section(say("what_is_suspected"), shares(suspicion(hand), kit)),
+    row(
+      link(say("close_looks"), "#/findings"),
+      link(say("photos"), "#/photo"),
+      link(say("summary"), "#/summary"),
+      link(say("to_the_cases"), "/walk/"),
+    ),
+  ];
+}
+
+function ready(kit) {
+  const at = plantTime(kit.made_at, kit.plant.zone);
+  const words = navigator.serviceWorker ? say("ready_without_signal", { at }) : say("read_at", { at });
+  return make(
+    "div",
+    { class: "ready" },
+    make("p", {}, make("span", { "aria-hidden": "true" }, "✓ "), words),
+    button(say("fetch_anew"), fetchAnew),
+  );
+}
+
+async function fetchAnew() {
+  if (await hear()) await again();
+  else tell(say("not_fetched", { number: hand.number }));
+}
+
+function begin(kit, state) {
+  if (!state.walk) {
+    return row(link(say("begin"), "#/before", { class: "button first" }));
+  }
+  const next = nextOpen(kit, state, state.walk) ?? kit.stops[0];
+  const path = next ? `#/at/${next.number}` : "#/places";
+  return row(
+    button(say("go_on_walking"), () => go(path), { class: "button first" }),
+    make("p", { class: "muted" }, say("begun_already")),
+  );
+}
+
+function quotes(complaints) {
+  if (!complaints.length) return make("p", { class: "empty" }, say("nothing_was_said"));
+  return complaints.map(({ words, by, at }) => {
+    const who = [by, at].filter(Boolean).join(", ");
+    return make(
+      "blockquote",
+      { class: "words-said" },
+      make("p", {}, words),
+      who && make("footer", { class: "muted" }, who),
+    );
+  });
+}
+
+function list(sentences) {
+  return make("ul", {}, sentences.map((one) => make("li", {}, one)));
+}

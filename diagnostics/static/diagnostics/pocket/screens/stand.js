@@ -1,0 +1,78 @@
+// How the person stands to the belt: facing, load, direction; changed on the way.
+
+import { button, make } from "../elements.js";
+import { again } from "../going.js";
+import { changePass, speak } from "../hand.js";
+import { say } from "../words.js";
+
+// [walk down, stop] where a person said that they go on as they are.
+const answered = new Set();
+
+export function stand(kit, walk) {
+  return make(
+    "div",
+    { class: "stand", role: "group", "aria-label": say("how_you_stand") },
+    toggle("facing", walk.facing, { head: "you_face_head", tail: "you_face_tail" }, "turn_round"),
+    toggle(
+      "load",
+      walk.load,
+      { loaded: "belt_loaded", empty: "belt_empty" },
+      walk.load === "loaded" ? "now_empty" : "now_loaded",
+    ),
+    kit.conveyor.is_reversing &&
+      toggle(
+        "is_running_backwards",
+        walk.is_running_backwards,
+        { false: "runs_forwards", true: "runs_backwards" },
+        "other_way",
+      ),
+  );
+}
+
+const OTHER = { head: "tail", tail: "head", loaded: "empty", empty: "loaded", true: false, false: true };
+
+function toggle(name, value, words, change) {
+  const id = `stand-${name}`;
+  const turn = async () => {
+    const next = OTHER[value];
+    if (!(await changePass({ [name]: next }, say("the_change")))) return;
+    speak(say(words[next]));
+    await again(`#${id}`);
+  };
+  return button(
+    [make("strong", {}, say(words[value])), make("span", { class: "muted" }, say(change))],
+    turn,
+    { id },
+  );
+}
+
+export function stoppedNotice(walk) {
+  if (!walk.stopped_reason) return null;
+  const runs = async () => {
+    if (await changePass({ stopped_reason: "" }, say("the_change"))) await again();
+  };
+  return make(
+    "div",
+    { class: "caution" },
+    make("p", {}, say("noted_as_stopped", { why: walk.stopped_reason })),
+    button(say("runs_again"), runs, { class: "button" }),
+  );
+}
+
+// At the turn people usually walk back and face the tail; asked once, before anything is tapped.
+export function turnQuestion(kit, walk, place) {
+  const key = `${walk.id} ${walk.load}`;
+  if (!place.stop?.is_turn || walk.facing === "tail" || answered.has(key)) return null;
+  const answer = (facing) => async () => {
+    if (facing === "tail" && !(await changePass({ facing }, say("the_change")))) return;
+    answered.add(key);
+    await again();
+  };
+  return make(
+    "div",
+    { class: "turn", role: "group", "aria-labelledby": "turn-words" },
+    make("p", { id: "turn-words" }, say("walk_back_from_here")),
+    button(say("i_turn_round"), answer("tail"), { class: "button first" }),
+    button(say("i_stay_as_i_am"), answer("head"), { class: "button quiet first" }),
+  );
+}

@@ -1,0 +1,126 @@
+// The whole pass in one screen: seen, skipped, suspected, waiting; and how it ends.
+
+import { button, link, make, row, section } from "../elements.js";
+import { again, go } from "../going.js";
+import { hand, keep } from "../hand.js";
+import { nextOpen } from "../route.js";
+import { wholeLoop } from "../stretch.js";
+import { say } from "../words.js";
+import { waiting } from "../outbox.js";
+import { isBeyond, lookEntry } from "./kept.js";
+import { suspicionPanel } from "./suspicion_panel.js";
+import { troubles } from "./troubles.js";
+
+export async function summary() {
+  const { kit, state, number } = hand;
+  const id = state.walk?.id ?? state.lastWalk;
+  const looks = state.looks.filter((one) => one.walk === id);
+  const count = await waiting(number);
+  return [
+    make("p", { class: "dateline" }, `${kit.case.number} · ${kit.conveyor.tag} ${kit.conveyor.name}`),
+    make("h1", {}, say(state.walk || !id ? "the_walk_so_far" : "the_walk_is_finished")),
+    figures(looks, count),
+    ...(await troubles(kit, state)),
+    end(id),
+    kit.drawing && wholeLoop(hand, looks),
+    suspicionPanel(),
+    reasons(kit),
+    section(
+      say("looks"),
+      looks.length
+        ? make("ul", { class: "ruled-list looks" }, looks.map(lookEntry))
+        : make("p", { class: "empty" }, say("nothing_kept")),
+      looks.length > 0 && make("p", { class: "muted" }, say("sides_in_travel")),
+    ),
+    skipped(looks),
+    noticedToo(state),
+    outside(number),
+  ];
+}
+
+function figures(looks, count) {
+  const { kit, state } = hand;
+  const standing = looks.filter((one) => !one.is_taken_back);
+  const seen = new Set(standing.map((one) => one.station));
+  const facts = [
+    [say("stations_looked_at"), say("of_stops", { count: seen.size, all: kit.stops.length })],
+    [say("close_looks"), state.findings.length],
+    [say("photos"), state.photos],
+    [say("still_on_this_phone"), count],
+    [say("beyond_clearance"), standing.filter(isBeyond).length],
+  ];
+  return make(
+    "dl",
+    { class: "facts figures" },
+    facts
+      .filter(([, value], place) => value || place === 0 || place === 3)
+      .map(([term, value]) => make("div", {}, make("dt", {}, term), make("dd", { class: "figure" }, `${value}`))),
+  );
+}
+
+function end(id) {
+  const { state } = hand;
+  if (state.walk) return going(state.walk);
+  if (!id || !hand.kit.case.is_open) return null;
+  const goOn = async () => {
+    if (await keep("go-on", { walk: id }, say("the_change"))) await go("#/how");
+  };
+  return row(button(say("not_finished_go_on"), goOn), link(say("begin_another"), "#/before"));
+}
+
+function going(walk) {
+  const { kit, state } = hand;
+  const next = nextOpen(kit, state, walk);
+  const other = walk.load === "loaded" ? "empty" : "loaded";
+  const finish = async () => {
+    if (await keep("finish", { walk: walk.id }, say("the_end"))) await again();
+  };
+  return make(
+    "div",
+    {},
+    kit.stops.length > 0 &&
+      !next &&
+      make("p", {}, make("strong", {}, say("every_stop_was_seen", { load: say(walk.load) }))),
+    row(
+      button(say("finish"), finish, { class: "button first" }),
+      link(say("back_to_belt"), next ? `#/at/${next.number}` : "#/places"),
+      link(say(`once_more_${other}`), `#/how/${other}`),
+      link(say("also_noticed"), "#/noticed"),
+    ),
+  );
+}
+
+// Why the first suspect is suspected, as far as the site has told.
+function reasons(kit) {
+  const told = kit.suspicion?.reasons ?? [];
+  if (!told.length) return null;
+  return section(say("why"), make("ul", {}, told.map((one) => make("li", {}, one))));
+}
+
+function skipped(looks) {
+  const { kit, state } = hand;
+  const seen = new Set(looks.filter((one) => !one.is_taken_back).map((one) => one.station));
+  const left = kit.stops.filter((stop) => !seen.has(stop.station));
+  if (!looks.length || !left.length) return null;
+  const names = left.map((stop) =>
+    state.walk ? link(stop.station, `#/at/${stop.number}`) : make("span", {}, stop.station),
+  );
+  return section(say("stops_skipped"), make("div", { class: "skipped" }, names));
+}
+
+function noticedToo({ walk }) {
+  if (!walk?.remarks.length && !walk?.note) return null;
+  const words = new Map(hand.kit.remarks);
+  return section(
+    say("also_noticed"),
+    make("ul", {}, walk.remarks.map((one) => make("li", {}, words.get(one) ?? one))),
+    walk.note && make("p", {}, walk.note),
+  );
+}
+
+function outside(number) {
+  const path = `/cases/${encodeURIComponent(number)}/`;
+  return navigator.onLine
+    ? row(link(say("report_pdf"), `${path}report.pdf`), link(say("case_page"), path), link(say("to_the_cases"), "/walk/"))
+    : row(make("p", { class: "muted" }, say("report_needs_signal")), link(say("to_the_cases"), "/walk/"));
+}
