@@ -10,20 +10,27 @@ function begin(input) {
   const form = input.form;
   const list = document.createElement("ul");
   let chosen = [];
+  let in_work = 0;
 
   list.className = "chosen";
   input.after(list);
+  input.addEventListener("change", take);
+  // Chosen before this module had arrived: the next choice would otherwise push it out unseen.
+  if (input.files.length > 0) take();
+
   // A camera gives one picture at a time; those taken before it stay.
-  input.addEventListener("change", async () => {
+  async function take() {
     const fresh = [...input.files];
-    hold(true);
+    hold((in_work += 1) > 0);
     try {
-      chosen = [...chosen, ...(await Promise.all(fresh.map(prepare)))];
+      const ready = await Promise.all(fresh.map(prepare));
+      // Read only now: another choice may have been made ready meanwhile.
+      chosen = [...chosen, ...ready];
     } finally {
-      hold(false);
+      hold((in_work -= 1) > 0);
       tell();
     }
-  });
+  }
 
   function hold(is_busy) {
     form.ariaBusy = String(is_busy);
