@@ -5,6 +5,7 @@ names; what a phone keeps is replaced as a whole when the mark changes.
 """
 
 import hashlib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -14,8 +15,9 @@ from django.template.loader import render_to_string
 from django.templatetags.static import PrefixNode
 from django.utils.translation import get_language
 
-from diagnostics.pocket_timed_words import timed_words
+from diagnostics.pocket_timed_words import TIMED_WORDS
 from diagnostics.pocket_words import pocket_words
+from plant.words import Words
 
 _MODULES = "diagnostics/pocket"
 _OTHERS = (
@@ -41,24 +43,29 @@ def shell() -> Shell:
 
 
 @lru_cache
-def _shell(_language: str) -> Shell:
+def _shell(language: str) -> Shell:
     names = _names()
     prefix = PrefixNode.handle_simple("STATIC_URL")
     files = tuple(f"{prefix}{name}" for name in names)
-    words = {**pocket_words(), **timed_words()}
     page = render_to_string(
         "diagnostics/pocket/shell.html",
         {
             "prefix": prefix,
             "modules": [one for one in files if one.endswith(".js")],
             "sheets": [one for one in files if one.endswith(".css")],
-            "words": {name: str(text) for name, text in words.items()},
+            "words": _said(pocket_words()),
+            "timed_words": _said(TIMED_WORDS),
+            "LANGUAGE_CODE": language,
         },
     )
     mark = hashlib.sha256(page.encode())
     for name in names:
         mark.update(name.encode() + _content(name))
     return Shell(page, files, mark.hexdigest()[:12])
+
+
+def _said(words: Mapping[str, Words]) -> dict[str, str]:
+    return {name: str(text) for name, text in words.items()}
 
 
 def _names() -> list[str]:

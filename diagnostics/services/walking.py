@@ -274,7 +274,10 @@ def count_sighting(*, sighting_id: int, walk_down_id: int, counts: bool, now: da
     )
     if counts is not (sighting.taken_back_at is None):
         sighting.taken_back_at = None if counts else now
-        sighting.save(update_fields=["taken_back_at"])
+        if counts:
+            # Whoever makes it count has chosen.
+            sighting.differs_from = None
+        sighting.save(update_fields=["taken_back_at", "differs_from"])
         diagnosing.owe_diagnosis(case, now=now)
     return sighting
 

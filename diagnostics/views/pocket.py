@@ -7,6 +7,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.template.loader import render_to_string
+from django.templatetags.static import static
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -57,7 +58,6 @@ def service_worker(_request: HttpRequest) -> HttpResponse:
 @login_not_required
 def manifest(_request: HttpRequest) -> HttpResponse:
     """What makes it an app of its own on the phone's screen."""
-    picture = f"{shell().files[0].split('plant/')[0]}plant/mark"
     told = {
         "name": _("Loopwright walk-down"),
         "short_name": "Loopwright",
@@ -68,9 +68,12 @@ def manifest(_request: HttpRequest) -> HttpResponse:
         "background_color": "#f6f3ea",
         "theme_color": "#1c2733",
         "icons": [
-            {"src": f"{picture}.svg", "sizes": "any", "type": "image/svg+xml"},
-            {"src": f"{picture}-192.png", "sizes": "192x192", "type": "image/png"},
-            {"src": f"{picture}-512.png", "sizes": "512x512", "type": "image/png"},
+            {"src": static(f"plant/mark{name}"), "sizes": sizes, "type": kind}
+            for name, sizes, kind in (
+                (".svg", "any", "image/svg+xml"),
+                ("-192.png", "192x192", "image/png"),
+                ("-512.png", "512x512", "image/png"),
+            )
         ],
     }
     return JsonResponse(told, content_type="application/manifest+json")

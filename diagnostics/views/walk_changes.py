@@ -131,7 +131,7 @@ def walk_down_go_on(request: HttpRequest, pk: int) -> HttpResponse:
 @needs(Permission.SEE)
 def walk_down_summary(request: HttpRequest, pk: int) -> HttpResponse:
     row = walk_down_asked(request, pk)
-    sightings = list(row.sightings.select_related("seen_by"))
+    sightings = list(row.sightings.select_related("seen_by", "differs_from__seen_by"))
     standing = [one for one in sightings if one.taken_back_at is None]
     route = route_of(row, sightings)
     context = {

@@ -78,7 +78,7 @@ def walk_down(request: HttpRequest, pk: int) -> HttpResponse:
     row = walk_down_asked(request, pk)
     if row.finished_at is not None:
         return redirect("walk-down-summary", row.pk)
-    sightings = list(row.sightings.all())
+    sightings = list(row.sightings.select_related("differs_from__seen_by"))
     route = route_of(row, sightings)
     typed = request.POST if request.method == "POST" else request.GET
     here = _Here(row, sightings, route, *_place_asked(route, row, typed))

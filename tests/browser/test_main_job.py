@@ -55,7 +55,7 @@ def take_complaint(page: Page) -> None:
 
 def walk(page: Page) -> None:
     page.goto("/cases/LT-C-0001/")
-    page.get_by_role("link", name="Walk the belt").first.click()
+    page.get_by_role("link", name="Page by page").first.click()
     page.get_by_role("button", name="Go to the first station").click()
     # Nobody gets past the cautions without saying that they were read.
     expect(page.get_by_role("heading", name="Before you go")).to_be_visible()

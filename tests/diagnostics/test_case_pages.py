@@ -48,7 +48,7 @@ def test_case_page_shows_words_state_log_and_loop(technician, case):
 
 
 def test_technician_is_led_to_the_belt_first(technician, clerk, case):
-    assert f'class="button first" href="{reverse("walk-down-new", args=[case.number])}"' in page_of(
+    assert f'class="button first" href="{reverse("walk-app-case", args=[case.number])}"' in page_of(
         technician, case
     )
     assert "Next: a technician walks the belt." in page_of(clerk, case)
@@ -64,7 +64,7 @@ def test_a_mend_that_did_not_hold_leads_to_the_belt_again(technician, case):
 
     page = page_of(technician, case)
 
-    assert f'class="button first" href="{reverse("walk-down-new", args=[case.number])}"' in page
+    assert f'class="button first" href="{reverse("walk-app-case", args=[case.number])}"' in page
 
 
 def test_after_the_walk_the_diagnosis_comes_next(technician, clerk, case):
