@@ -257,9 +257,8 @@ _CLOSE: dict[str, Words] = {
 }
 
 _SUMMARY: dict[str, Words] = {
-    "the_walk_so_far": _("The walk-down so far"),
-    "the_walk_is_finished": _("The walk-down is finished"),
-    "no_walk_yet": _("Nothing was walked yet on this phone."),
+    "the_walk_so_far": _("Walk-down so far"),
+    "the_walk_is_finished": _("Walk-down finished"),
     "stations_looked_at": _("Stations looked at"),
     "of_stops": _("%(count)s, of %(all)s stops"),
     "still_on_this_phone": _("Still on this phone"),
@@ -276,10 +275,10 @@ _SUMMARY: dict[str, Words] = {
         "left, looking in carrying travel."
     ),
     "nothing_to_draw": _("Nothing was seen yet that could be drawn."),
-    "looks": _("Looks"),
+    "looks": _("Looks: %(count)s"),
     "nothing_kept": _("No look was kept."),
     "sides_in_travel": _("Left and right as when looking in carrying travel."),
-    "stops_skipped": _("Stops not looked at"),
+    "stops_skipped": _("Stops not looked at: %(count)s"),
     "report_pdf": _("Report as PDF"),
     "case_page": _("Page of the case"),
     "report_needs_signal": _("The report and the page of the case need signal."),

@@ -1,10 +1,10 @@
 // The walk-down in one page: which screen an address means, and the line at the top.
 // Screens are functions of where they are; everything they need is on the phone.
 
-import { hand, tell, takeUp } from "./hand.js";
+import { hand, hearNow, takeUp, tell } from "./hand.js";
 import { personOnPhone } from "./kits.js";
-import { keepSending } from "./outbox.js";
-import { makeGo } from "./going.js";
+import { keepSending, outbox } from "./outbox.js";
+import { makeGo, refreshed } from "./going.js";
 import { link, make, row } from "./elements.js";
 import { placeFrom } from "./route.js";
 import { say } from "./words.js";
@@ -36,6 +36,8 @@ const OF_A_WALK = {
 };
 const main = document.getElementById("content");
 let showing = 0;
+// What the screen shown does when it is left.
+let leave = null;
 
 // Where the address stands: the case's number and the parts behind the hash.
 function here() {
@@ -52,7 +54,7 @@ function read(part) {
   }
 }
 
-async function show({ focus = "" } = {}) {
+async function show({ focus = "", isQuiet = false } = {}) {
   const mine = (showing += 1);
   let inside;
   try {
@@ -62,19 +64,25 @@ async function show({ focus = "" } = {}) {
     inside = trouble(error);
   }
   if (mine !== showing) return;
-  main.replaceChildren(...inside.filter(Boolean));
+  leave?.();
+  main.replaceChildren(...inside.filter((one) => one instanceof Node));
   const heading = main.querySelector("h1");
   heading.tabIndex = -1;
   document.title = `${heading.textContent} · Loopwright`;
   name(here());
   const wanted = focus && main.querySelector(focus);
   (wanted || heading).focus({ preventScroll: true });
-  if (!wanted) scrollTo(0, 0);
+  if (!wanted && !isQuiet) scrollTo(0, 0);
+  // A screen's function runs once the screen is there; what it gives runs when it goes.
+  leave = inside.find((one) => typeof one === "function")?.() ?? null;
 }
 
 async function screen({ number, parts }) {
   if (!number) return cases();
-  if (hand.number !== number || !hand.kit) await takeUp(number);
+  if (hand.number !== number || !hand.kit) {
+    await takeUp(number);
+    tellNews({ atOnce: true });
+  }
   const [first, ...rest] = parts;
   if (first in SCREENS) return SCREENS[first](rest);
   if (!(first in OF_A_WALK)) return lost();
@@ -122,6 +130,19 @@ addEventListener("click", (event) => {
 addEventListener("popstate", () => {
   tell("");
   show();
+});
+
+// What others did meanwhile comes when this phone has sent its own; asked when a case is opened.
+const OF_NEWS = ["", "summary"];
+async function tellNews(options) {
+  if (!(await hearNow(options))) return;
+  const { number, parts } = here();
+  if (number === hand.number && OF_NEWS.includes(parts[0])) refreshed();
+}
+let waited = 0;
+outbox.addEventListener("change", ({ detail }) => {
+  if (waited && !detail.waiting) tellNews({ atOnce: OF_NEWS.includes(here().parts[0]) });
+  waited = detail.waiting;
 });
 
 makeGo(show);

@@ -13,7 +13,15 @@ export function go(path, { instead = false, focus = "" } = {}) {
   return show({ focus });
 }
 
-// Draws the same screen anew and leaves the focus where it was.
+// Draws the same screen anew; `focus` names what had the focus.
 export function again(focus = "") {
   return show({ focus });
+}
+
+// The same for news: nobody who types or answers is disturbed.
+export function refreshed() {
+  const focused = document.activeElement;
+  if (focused && !focused.matches("h1, body, main")) return null;
+  if (document.querySelector("main details[open]")) return null;
+  return show({ isQuiet: true });
 }

@@ -47,6 +47,17 @@ export async function hear() {
   return true;
 }
 
+const NEWS_EVERY_MS = 20_000;
+let heardAt = -NEWS_EVERY_MS;
+
+// The same, now and then while there is signal; true when something may have changed.
+export async function hearNow({ atOnce = false } = {}) {
+  const now = performance.now();
+  if (!hand.kit || !navigator.onLine || (!atOnce && now - heardAt < NEWS_EVERY_MS)) return false;
+  heardAt = now;
+  return hear();
+}
+
 let busy = false;
 
 // Records one entry; null when it could not be kept, and then the person was told. `words` says

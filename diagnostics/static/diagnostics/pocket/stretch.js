@@ -7,12 +7,14 @@ import { numberBefore, stands } from "./route.js";
 import { lookWords, say } from "./words.js";
 
 const WIDTH = 336;
-const HEIGHT = 96;
-const LOOP_HEIGHT = 150;
-const MARGIN = 30;
-// A belt at its edge clearance stands this far off the line. [drawing units]
+const HEIGHT = 84;
+const LOOP_HEIGHT = 132;
+const MARGIN = 27;
+// A belt at its edge clearance stands this far off the line.
 const REACH = 18;
 const MOST_SCALE = 2.2;
+// Heights of the whole loop may be drawn so many times larger than lengths.
+const MOST_RAISED = 3;
 const STOPS_AHEAD = 3;
 const LETTER_WIDTH = 6.8;
 
@@ -25,7 +27,7 @@ export function stretchAhead(hand, place) {
   const looks = looksDrawn(state, state.walk.id, state.walk);
   const before = kit.stops[number - (place.stop ? 2 : 1)];
   const window = windowOf(path, place, before, ahead);
-  const sheet = sheetOf(path.stretch(window.from_m, window.way_m), HEIGHT);
+  const sheet = sheetOf(path.stretch(window.from_m, window.way_m), HEIGHT, 1);
   const near = looks.filter((one) => path.ahead(window.from_m, one.position_m) <= window.way_m);
   const taken = [];
   const next = ahead.map((one) => one.station).join(", ");
@@ -44,9 +46,9 @@ export function stretchAhead(hand, place) {
     ),
     make(
       "figcaption",
-      {},
+      { class: "unseen" },
       make("span", {}, next ? say("ahead", { places: next }) : say("last_stop")),
-      near.length > 0 && make("span", { class: "unseen" }, ` ${say("seen_on_stretch")} ${inWords(near, kit)}`),
+      near.length > 0 && make("span", {}, ` ${say("seen_on_stretch")} ${inWords(near, kit)}`),
     ),
   );
 }
@@ -56,7 +58,7 @@ export function wholeLoop(hand, looks) {
   const path = new BeltPath(kit.drawing, kit.conveyor.length_m);
   const drawn = mostLooked(looks.filter((one) => stands(one)));
   const all = path.stretch(0, kit.conveyor.length_m);
-  const sheet = sheetOf(all, LOOP_HEIGHT);
+  const sheet = sheetOf(all, LOOP_HEIGHT, MOST_RAISED);
   const taken = [];
   const load = drawn[0]?.load ?? state.walk?.load ?? "loaded";
   const pulleys = kit.drawing.marks.filter((one) => /pulley/.test(one.kind));
@@ -108,19 +110,22 @@ function windowOf(path, place, before, ahead) {
 }
 
 // Puts the spots in the middle of a sheet of WIDTH by `height`.
-function sheetOf(spots, height) {
+function sheetOf(spots, height, raised) {
   const xs = spots.map((one) => one.x);
   const ys = spots.map((one) => one.y);
   const [left, right, top, bottom] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
-  const scale = Math.min(
-    (WIDTH - 2 * MARGIN) / Math.max(right - left, 1),
-    (height - 2 * MARGIN) / Math.max(bottom - top, 1),
-    MOST_SCALE,
-  );
-  return ({ x, y, nx, ny }, out = 0) => [
-    WIDTH / 2 + (x - (left + right) / 2) * scale + nx * out,
-    height / 2 + (y - (top + bottom) / 2) * scale + ny * out,
-  ];
+  const tall = (height - 2 * MARGIN) / Math.max(bottom - top, 1);
+  const across = Math.min((WIDTH - 2 * MARGIN) / Math.max(right - left, 1), tall, MOST_SCALE);
+  const up = Math.min(across * raised, tall);
+  return ({ x, y, nx, ny }, out = 0) => {
+    // Square to the line as it is drawn.
+    const [ax, ay] = [nx * up, ny * across];
+    const size = Math.hypot(ax, ay) || 1;
+    return [
+      WIDTH / 2 + (x - (left + right) / 2) * across + (ax / size) * out,
+      height / 2 + (y - (top + bottom) / 2) * up + (ay / size) * out,
+    ];
+  };
 }
 
 const written = (points) => points.map((one) => one.map((part) => part.toFixed(1)).join(",")).join(" ");

@@ -1,6 +1,6 @@
 // What is suspected as things stand on this phone; the table gives it, with or without signal.
 
-import { openTable, rank } from "./ranking/ranking.js";
+import { openTable, rank } from "./ranking/rank.js";
 import { stands } from "./route.js";
 
 let opened = { buffer: null, table: null };

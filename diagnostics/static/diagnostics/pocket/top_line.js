@@ -1,6 +1,7 @@
 // The line that is always there: what still waits on this phone, and why.
 
 import { make } from "./elements.js";
+import { speak } from "./hand.js";
 import { outbox, waiting } from "./outbox.js";
 import { say } from "./words.js";
 
@@ -16,15 +17,27 @@ export function keepTopLine(place) {
   const tell = (detail) => {
     last = detail;
     place.replaceChildren(...inside(last));
-    place.classList.toggle("amber", last.waiting > 0 || last.troubles > 0);
+    const isStuck = last.waiting > 0 && Boolean(whyOf(last));
+    place.classList.toggle("amber", isStuck || last.troubles > 0);
   };
   outbox.addEventListener("change", ({ detail }) => tell(detail));
   for (const event of ["online", "offline"]) addEventListener(event, () => tell(last));
+  // On its way says nothing new to the ear; what holds it up does.
+  let told = "";
+  outbox.addEventListener("change", ({ detail }) => {
+    const why = detail.waiting ? whyOf(detail) : "";
+    if (why && why !== told) speak(`${say("to_be_sent", { count: detail.waiting })}, ${say(WHY[why])}`);
+    told = why;
+  });
   waiting().then((count) => tell({ ...last, waiting: count }));
 }
 
+function whyOf({ reason }) {
+  return reason || (navigator.onLine ? "" : "offline");
+}
+
 function inside({ waiting: count, troubles, sending, reason }) {
-  const why = reason || (navigator.onLine ? "" : "offline");
+  const why = whyOf({ reason });
   return [
     make("span", { "aria-hidden": "true", class: "sign" }, count || troubles ? "▲" : "✓"),
     make("span", {}, count ? say("to_be_sent", { count }) : say("all_sent")),

@@ -1,13 +1,15 @@
 // What the screens say. The words come with the shell page, in the reader's language.
 
-const words = JSON.parse(document.getElementById("pocket-words").textContent);
+const read = (id) => JSON.parse(document.getElementById(id).textContent);
+const words = read("pocket-words");
 const language = document.documentElement.lang || "en";
 const tenths = new Intl.NumberFormat(language, { minimumFractionDigits: 1, maximumFractionDigits: 1 });
 const whole = new Intl.NumberFormat(language, { maximumFractionDigits: 0 });
 // A figure and its unit stay on one line.
 const UNIT_SPACE = "\u00a0";
 
-export const all = words;
+// The timed look has its own.
+export const timedWords = read("pocket-timed-words");
 
 export function say(key, values = {}) {
   if (!(key in words)) throw new Error(`there are no words for ${key}`);

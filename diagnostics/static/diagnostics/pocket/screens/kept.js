@@ -15,7 +15,8 @@ function lastLook() {
 
 export function keptLine() {
   const look = lastLook();
-  if (!look) return null;
+  // The line keeps its room, so that the keys below stay where the thumb knows them.
+  if (!look) return make("div", { class: "kept" }, make("p", { class: "muted" }, say("long_press_mm")));
   const { kit, state } = hand;
   const what = `${look.station} ${lookWords(look, kit.conveyor, state.walk.facing)}`;
   const words = look.is_taken_back ? say("taken_back", { what }) : say("kept", { what });

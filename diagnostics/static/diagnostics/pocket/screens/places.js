@@ -28,8 +28,8 @@ function entry(stop) {
     make(
       "a",
       { href: `#/at/${stop.number}` },
-      stop.station,
-      make("span", { class: "muted figure" }, ` ${metres(stop.position_m)} `),
+      make("strong", {}, stop.station),
+      make("span", { class: "muted figure" }, metres(stop.position_m)),
       seen
         ? make("span", { class: "measured" }, seen)
         : make("span", { class: "muted" }, say("not_looked_at")),

@@ -25,25 +25,32 @@ export async function summary() {
     kit.drawing && wholeLoop(hand, looks),
     suspicionPanel(),
     reasons(kit),
-    section(
-      say("looks"),
-      looks.length
-        ? make("ul", { class: "ruled-list looks" }, looks.map(lookEntry))
-        : make("p", { class: "empty" }, say("nothing_kept")),
-      looks.length > 0 && make("p", { class: "muted" }, say("sides_in_travel")),
-    ),
-    skipped(looks),
     noticedToo(state),
+    looks.length
+      ? folded(
+          say("looks", { count: looks.length }),
+          make("ul", { class: "ruled-list looks" }, looks.map(lookEntry)),
+          make("p", { class: "muted" }, say("sides_in_travel")),
+        )
+      : make("p", { class: "empty" }, say("nothing_kept")),
+    skipped(looks),
     outside(number),
   ];
+}
+
+function folded(words, ...inside) {
+  return make("details", {}, make("summary", {}, words), ...inside);
 }
 
 function figures(looks, count) {
   const { kit, state } = hand;
   const standing = looks.filter((one) => !one.is_taken_back);
-  const seen = new Set(standing.map((one) => one.station));
+  const stations = (some) => new Set(some.map((one) => one.station)).size;
+  const seen = stations(standing.filter((one) => !one.not_seen_reason));
+  const all = kit.stops.length;
   const facts = [
-    [say("stations_looked_at"), say("of_stops", { count: seen.size, all: kit.stops.length })],
+    [say("stations_looked_at"), all ? say("of_stops", { count: seen, all }) : seen],
+    [say("not_reachable"), stations(standing.filter((one) => one.not_seen_reason))],
     [say("close_looks"), state.findings.length],
     [say("photos"), state.photos],
     [say("still_on_this_phone"), count],
@@ -53,7 +60,7 @@ function figures(looks, count) {
     "dl",
     { class: "facts figures" },
     facts
-      .filter(([, value], place) => value || place === 0 || place === 3)
+      .filter(([, value], place) => value || place === 0)
       .map(([term, value]) => make("div", {}, make("dt", {}, term), make("dd", { class: "figure" }, `${value}`))),
   );
 }
@@ -105,7 +112,7 @@ function skipped(looks) {
   const names = left.map((stop) =>
     state.walk ? link(stop.station, `#/at/${stop.number}`) : make("span", {}, stop.station),
   );
-  return section(say("stops_skipped"), make("div", { class: "skipped" }, names));
+  return folded(say("stops_skipped", { count: left.length }), make("div", { class: "skipped" }, names));
 }
 
 function noticedToo({ walk }) {

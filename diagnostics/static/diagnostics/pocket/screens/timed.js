@@ -5,33 +5,40 @@ import { go } from "../going.js";
 import { hand, keep, speak } from "../hand.js";
 import { placeFrom } from "../route.js";
 import { openTimedLook } from "../timed/timed_look.js";
-import { all, say } from "../words.js";
+import { say, timedWords } from "../words.js";
 
 export function timed(parts) {
-  const { kit, state } = hand;
+  const { kit } = hand;
   const place = placeFrom(kit, parts);
   if (!place) return [make("h1", {}, say("no_such_station")), row(link(say("list_of_stops"), "#/places"))];
+  const what = say("timed_look_at", { place: place.station });
   const root = make("div", { class: "timed" });
+  return [make("h1", {}, what), root, () => open(root, place, what)];
+}
+
+function open(root, place, what) {
+  const { kit, state } = hand;
   const { station, run, position_m } = place;
-  const { load, facing, is_running_backwards } = state.walk;
-  const back = () => go(`#/${place.path}`, { instead: true });
-  const onKeep = async (body) => {
-    const what = say("timed_look_at", { place: station });
-    if (!(await keep("taps", body, what))) return;
-    speak(say("kept", { what }));
-    await back();
+  const { load, facing, is_running_backwards: isRunningBackwards } = state.walk;
+  const about = { kit, place: { station, run, position_m }, load, isRunningBackwards, facing };
+  let isLeft = false;
+  const back = () => {
+    if (!isLeft) go(`#/${place.path}`, { instead: true });
   };
-  openTimedLook(
+  const onKeep = async (body, { id } = {}) => {
+    if (!(await keep("taps", body, what, id ? { id } : {}))) throw new Error(say("not_kept", { what }));
+    speak(say("kept", { what }));
+    // Only after the look has put its own things away.
+    setTimeout(back);
+  };
+  // The cautions of the walk were acknowledged when it was begun.
+  const opened = openTimedLook(
     root,
-    {
-      kit,
-      place: { station, run, position_m },
-      load,
-      isRunningBackwards: is_running_backwards,
-      facing,
-      words: all,
-    },
+    { ...about, words: timedWords, cautionsRead: true },
     { onKeep, onCancel: back },
   );
-  return [make("h1", {}, say("timed_look_at", { place: station })), root];
+  return () => {
+    isLeft = true;
+    opened?.close();
+  };
 }
