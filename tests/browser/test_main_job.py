@@ -5,7 +5,7 @@ import re
 from urllib.request import Request, urlopen
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Locator, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from plant.models import ApiKey, Conveyor, User
@@ -42,6 +42,14 @@ def sign_in(browser: Browser, live_server: LiveServer, person: User, **screen: o
     return page
 
 
+def press(page: Page, button: Locator) -> None:
+    """Press what sends a form, and wait for the page that answers: on to the next by its address
+    alone, a slow site would never have got it.
+    """
+    with page.expect_navigation():
+        button.click()
+
+
 def take_complaint(page: Page) -> None:
     page.get_by_role("link", name="Take a complaint").first.click()
     page.get_by_role("searchbox", name="which belt").press_sequentially("quya belt")
@@ -60,7 +68,7 @@ def walk(page: Page) -> None:
     # Nobody gets past the cautions without saying that they were read.
     expect(page.get_by_role("heading", name="Before you go")).to_be_visible()
     page.get_by_label("I have read the cautions").check()
-    page.get_by_role("button", name="Go to the first station").click()
+    press(page, page.get_by_role("button", name="Go to the first station"))
     stops = int(re.search(r"of (\d+)", page.locator(".dateline").inner_text()).group(1))  # type: ignore[union-attr]
     for number in range(1, stops + 1):
         page.goto(re.sub(r"\?.*|$", f"?at={number}", page.url.split("#")[0], count=1))
@@ -70,8 +78,8 @@ def walk(page: Page) -> None:
             name = re.compile(rf"^{OFF_AT[station]} right")
         else:
             name = re.compile("^centred$")
-        page.get_by_role("button", name=name).click()
-    page.get_by_role("button", name="Finish the walk-down").click()
+        press(page, page.get_by_role("button", name=name))
+    press(page, page.get_by_role("button", name="Finish the walk-down"))
 
 
 def confirm_first_cause(page: Page) -> str:
@@ -79,7 +87,7 @@ def confirm_first_cause(page: Page) -> str:
     page.get_by_role("link", name="See the diagnosis and confirm the cause").click()
     expect(page.get_by_text("A person confirms the cause")).to_be_visible()
     first = page.locator(".suspect").first.inner_text()
-    page.get_by_role("button", name="Yes, this is the cause").first.click()
+    press(page, page.get_by_role("button", name="Yes, this is the cause").first)
     return first
 
 
@@ -113,7 +121,7 @@ def test_a_call_ends_as_a_work_order_that_an_outside_system_reads(
     cause = confirm_first_cause(on_the_belt)
     desk = sign_in(browser, live_server, planner)
     desk.goto("/work/LT-W-0001/")
-    desk.get_by_role("button", name=re.compile("Approve")).first.click()
+    press(desk, desk.get_by_role("button", name=re.compile("Approve")).first)
 
     assert "Head pulley" in cause or "R1" in cause or "R2" in cause
     (order,) = orders_of(live_server, secret)
@@ -132,7 +140,7 @@ def test_a_repeat_joins_the_case_the_clerk_is_shown(
     page.get_by_role("radio", name=re.compile("Q30")).check()
     page.get_by_role("radio", name=re.compile("Same problem: join LT-C-0001")).check()
     page.get_by_label("Caller's words").fill("It is over on the sea side now")
-    page.get_by_role("button", name="Keep the complaint").click()
+    press(page, page.get_by_role("button", name="Keep the complaint"))
 
     page.goto("/cases/LT-C-0001/")
     expect(page.get_by_text(WORDS).first).to_be_visible()

@@ -67,7 +67,7 @@ def before_it_arrives(page: Page, script: re.Pattern[str], address: str) -> Iter
     """Opens the page and holds one script back until the block is left."""
     held: list[Route] = []
 
-    page.route(script, lambda route: held.append(route))
+    page.route(script, lambda route: held.append(route), times=1)
     page.goto(address, wait_until="commit")
     page.get_by_role("contentinfo").wait_for()
     yield
