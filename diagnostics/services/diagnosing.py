@@ -65,6 +65,15 @@ def nobody_woken() -> Iterator[None]:
         _wakes.reset(before)
 
 
+@contextmanager
+def woken_once(case_id: int) -> Iterator[None]:
+    """For many changes of one case, each in its own transaction: diagnosed once, at the end."""
+    with nobody_woken():
+        yield
+    if _wakes.get() and Case.objects.owing_diagnosis().filter(pk=case_id).exists():
+        _wake(case_id)
+
+
 def _wake(case_id: int) -> None:
     from diagnostics.tasks import diagnose_owed_cases
 

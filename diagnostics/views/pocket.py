@@ -22,6 +22,7 @@ from diagnostics.pocket_bodies import Envelope, NotJson, read_json
 from diagnostics.pocket_shell import shell
 from diagnostics.selectors import case_list
 from diagnostics.selectors.pocket import kit, news, table
+from diagnostics.services import diagnosing
 from diagnostics.services import pocket as service
 from diagnostics.views.cases import case_asked
 from plant import access
@@ -147,7 +148,9 @@ def entries(request: HttpRequest, number: str) -> HttpResponse:
     if person != str(access.person_of(request).pk):
         text = _("Somebody else is signed in now than the one who recorded this.")
         return JsonResponse({"code": "other_person", "text": text}, status=409)
-    return JsonResponse({"results": [_take(request, case, one, photo) for one in told]})
+    with diagnosing.woken_once(case.pk):
+        results = [_take(request, case, one, photo) for one in told]
+    return JsonResponse({"results": results})
 
 
 def _sent(request: HttpRequest) -> tuple[list[Any], str, bytes]:

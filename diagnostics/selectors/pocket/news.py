@@ -29,7 +29,11 @@ def news_of(case: Case, reader: User, now: datetime) -> dict[str, Any]:
         "made_at": now.isoformat(),
         "register": register_mark(case),
         "person": {"key": str(reader.pk), "name": str(reader)},
-        "case": {"state": case.state, "is_open": case.is_open},
+        "case": {
+            "state": case.state,
+            "state_words": case.get_state_display(),
+            "is_open": case.is_open,
+        },
         "walk": _walk_of(case, reader),
         "looks": _looks(case, reader),
         "findings": _findings(case),

@@ -259,3 +259,16 @@ def test_the_same_entry_sent_twice_at_once_is_kept_once():
 
     assert sorted(found) == [False, True, True, True]
     assert WalkDown.objects.count() == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_many_looks_at_once_are_diagnosed_once():
+    phone = Phone()
+    walk = begin()
+    looks = [look(walk, f"R{number}", position_m=61.0 + 3 * number) for number in range(1, 15)]
+
+    phone.send(walk, *looks)
+
+    phone.case.refresh_from_db()
+    assert phone.case.diagnosis_owed_at is None
+    assert phone.case.diagnoses.count() == 1
