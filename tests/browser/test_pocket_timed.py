@@ -3,7 +3,7 @@
 import contextlib
 import re
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -48,6 +48,8 @@ PLACE = {"station": "R5", "run": "return", "position_m": 80.0}
 def context(browser: Browser) -> Iterator[BrowserContext]:
     context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True)  # type: ignore[arg-type]
     context.clock.install(time=TEN)
+    # Else it runs on by itself beside what the tests let it run, and a slow machine is late.
+    context.clock.pause_at(TEN + timedelta(seconds=1))
     timed_bench.answer_from_disk(context)
     yield context
     context.close()
@@ -119,8 +121,8 @@ def test_a_look_made_by_touch_alone_gives_its_entry(page: Page):
     touch(page, "Start the clock")
     tap_turns(page, 4)
 
-    expect(page.locator(".time")).to_have_text(re.compile(r"4:0\d\.\d"))
-    expect(page.locator(".count")).to_have_text(re.compile(r"4\.\d"))
+    expect(page.locator(".time")).to_have_text("4:00.0")
+    expect(page.locator(".count")).to_have_text("4.0")
     touch(page, "End")
     page.get_by_label("note").fill("hit by rain")
     touch(page, "Keep it")
@@ -128,8 +130,8 @@ def test_a_look_made_by_touch_alone_gives_its_entry(page: Page):
     ((body, more),) = kept(page)
     taps = body.pop("taps")
     assert [event for _, event in taps] == ["over-left", "back", "splice"] * 4
-    assert [at for at, _ in taps][:3] == pytest.approx([10, 12, 20], abs=1)
-    assert body.pop("duration_s") == pytest.approx(240, abs=5)
+    assert [at for at, _ in taps][:3] == pytest.approx([10, 12, 20], abs=0.2)
+    assert body.pop("duration_s") == pytest.approx(240, abs=0.2)
     assert body == PLACE | {
         "load": "loaded",
         "is_running_backwards": False,
@@ -137,17 +139,24 @@ def test_a_look_made_by_touch_alone_gives_its_entry(page: Page):
         "cautions_read": True,
     }
     # 9 s before the splice at 2 m/s.
-    assert more["reading"]["travel"]["belt_position_m"] == pytest.approx(18, abs=2)
+    assert more["reading"]["travel"]["belt_position_m"] == pytest.approx(18, abs=0.5)
     expect(page.locator("dialog")).to_have_count(0)
+
+
+def test_it_says_how_much_longer_to_watch(page: Page):
+    open_look(page)
+    touch(page, "Start the clock")
+    verdict(page).to_contain_text("Keep watching: at most 3 more turns")
+    tap_turns(page, 2)
+    wait(page, 5)
+
+    verdict(page).to_contain_text("Keep watching: one more turn")
 
 
 def test_it_says_when_it_is_enough_because_it_comes_round(page: Page):
     open_look(page)
     touch(page, "Start the clock")
-    verdict(page).to_contain_text("Keep watching: at most 3 more turns")
-    tap_turns(page, 2)
-    verdict(page).to_contain_text("Keep watching: one more turn")
-    tap_turns(page, 2)
+    tap_turns(page, 4)
 
     verdict(page).to_contain_text("Enough: it comes round with the belt")
     verdict(page).to_contain_text("m ahead of the reference splice")
@@ -203,7 +212,7 @@ def test_a_page_that_dies_loses_no_tap_and_is_gone_on_with(page: Page, context: 
     again = a_page(context, after_s=28)
     open_look(again, load="empty")
     expect(again.get_by_text("with 2 taps")).to_be_visible()
-    expect(again.get_by_text("Nobody has tapped for 0:2")).to_be_visible()
+    expect(again.get_by_text("Nobody has tapped for 0:28.0")).to_be_visible()
     expect(again.get_by_text("belt loaded")).to_be_visible()
     touch(again, "Go on watching")
     touch(again, "Splice passes")
@@ -212,8 +221,10 @@ def test_a_page_that_dies_loses_no_tap_and_is_gone_on_with(page: Page, context: 
 
     body = kept(again)[0][0]
     assert [event for _, event in body["taps"]] == ["over-left", "back", "splice"]
-    # The wall clock bridged what the page did not live: begun at 0, gone on with 40 s later.
-    assert [at for at, _ in body["taps"]] == pytest.approx([10, 12, 40], abs=2)
+    over_s, back_s, splice_s = (at for at, _ in body["taps"])
+    assert (over_s, back_s) == pytest.approx((10, 12), abs=0.2)
+    # The wall clock bridged what the page did not live: 12 s and 28 s.
+    assert splice_s == pytest.approx(40, abs=0.2)
     assert body["load"] == "loaded"
 
 
@@ -237,7 +248,7 @@ def test_a_look_that_was_left_is_ended_where_it_was_left(page: Page, context: Br
     touch(again, "Keep it")
 
     body, more = kept(again)[0]
-    assert body["duration_s"] == pytest.approx(30, abs=2)
+    assert body["duration_s"] == pytest.approx(30, abs=0.2)
     assert re.fullmatch(r"[0-9a-f-]{36}", more["id"])
     open_look(again)
     expect(again.get_by_role("button", name="Start the clock")).to_be_visible()
@@ -294,7 +305,7 @@ def test_the_last_tap_is_undone_and_watching_goes_on_after_an_end(page: Page):
     wait(page, 1)
     touch(page, "Over to the right")
     touch(page, "Undo last")
-    expect(page.locator(".last-tap")).to_contain_text("Taken away: Over to the right, 0:0")
+    expect(page.locator(".last-tap")).to_contain_text("Taken away: Over to the right, 0:06.0.")
     touch(page, "End")
     touch(page, "Go on watching")
     wait(page, 3)
@@ -380,6 +391,8 @@ def test_keys_fit_gloves_and_the_screen(page: Page):
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_no_screen_of_it_keeps_anybody_out(scheme: Any, page: Page):
     said: list[str] = []
+    # Its judge waits for timers.
+    page.clock.resume()
     page.on("console", lambda one: _note(one, said))
     page.emulate_media(color_scheme=scheme)
     open_look(page, cautionsRead=False)

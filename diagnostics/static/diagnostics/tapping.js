@@ -1,6 +1,13 @@
 // The keys of the tapping page. They write the same lines a person may type, so that nothing but
 // the form is sent; the lines are kept in this browser until they are sent, for a page that is
-// loaded again must lose no tap.
+// loaded again must lose no tap. While the clock runs they are judged as the phone's timed look does.
+
+import { readTaps } from "./pocket/timed/verdict.js";
+import { verdictWords, wording } from "./pocket/timed/words.js";
+
+// Judged again without a tap so often: turns without one tell as well. [ms]
+const JUDGE_MS = 3000;
+const LINE = /^(?:(\d{1,5}):)?(\d{1,6}(?:[.,]\d{1,6})?)\s*s?\s+(over[\s-]+(?:left|right)|back|splice)/i;
 
 function begin(page) {
   const form = page.querySelector("form");
@@ -14,6 +21,7 @@ function begin(page) {
   const kept = recall(keptAs);
   let startedAt = null;
   let ticking = null;
+  let judging = null;
 
   pad.hidden = false;
   page.querySelector("[data-lines]").open = lines.value !== "";
@@ -44,6 +52,7 @@ function begin(page) {
   lines.addEventListener("input", remember);
   form.addEventListener("submit", () => {
     clearInterval(ticking);
+    clearInterval(judging);
     remember({ sent: true });
   });
 
@@ -52,7 +61,9 @@ function begin(page) {
     start.hidden = true;
     keys.hidden = false;
     ticking = setInterval(show, 100);
+    judging = setInterval(judge, JUDGE_MS);
     show();
+    judge();
     stayAwake();
   }
 
@@ -82,7 +93,19 @@ function begin(page) {
     tell();
   }
 
+  // Left and right only swap where a person faces the tail: what comes round is the same.
+  function judge() {
+    if (startedAt === null) return;
+    const speedMps = Math.abs(Number.parseFloat(page.dataset.speedMps));
+    const belt = { beltLengthM: turnS * speedMps, speedMps, isRunningBackwards: "backwards" in page.dataset };
+    const read = readTaps(tapsOf(lines.value), seconds(), belt);
+    const words = verdictWords(wording(JSON.parse(page.dataset.words)), read);
+    const place = page.querySelector("[data-verdict]");
+    if (place.textContent !== words) place.textContent = words;
+  }
+
   function tell() {
+    judge();
     const all = lines.value.trimEnd().split("\n").filter(Boolean);
     const last = all.at(-1) ?? "";
     page.querySelector("[data-last]").textContent = last ? `${all.length}: ${last}` : "";
@@ -96,6 +119,15 @@ function begin(page) {
       // A browser that keeps nothing still sends what was tapped.
     }
   }
+}
+
+// Lines that cannot be read are left to the form, which says why.
+function tapsOf(text) {
+  const found = text.split("\n").map((one) => LINE.exec(one.trim())).filter(Boolean);
+  return found.map(([, minutes, seconds, word]) => [
+    60 * Number(minutes ?? 0) + Number(seconds.replace(",", ".")),
+    word.toLowerCase().replace(/[\s-]+/, "-"),
+  ]);
 }
 
 // What was sent comes back only to somebody who goes back to it, say after a lost connection.

@@ -2,7 +2,7 @@
 
 import { drawFold, element, foldInWords, markOf, moveNow } from "./plot.js";
 import { make } from "./panes.js";
-import { clockWords } from "./words.js";
+import { clockWords, verdictWords } from "./words.js";
 
 const OTHER = { left: "right", right: "left" };
 
@@ -71,19 +71,6 @@ export function makePad(say, conveyor, facing, { onTap, onUndo, onEnd }) {
 
 export function eventWords(say, kind) {
   return say(kind in OTHER ? `over_${kind}` : kind);
-}
-
-export function verdictWords(say, read) {
-  const { kind, moreTurns, times } = read.verdict;
-  if (kind === "watch" && moreTurns === 1) return say("verdict_watch_one");
-  const words = [say(`verdict_${kind}`, { turns: moreTurns, times })];
-  if (kind === "travels") words.push(placeWords(say, read));
-  return words.join(" ");
-}
-
-function placeWords(say, { beltPositionM, spreadM }) {
-  if (beltPositionM === null) return say("place_unknown");
-  return say("place", { metres: Math.round(beltPositionM), within: Math.ceil(1.96 * spreadM) });
 }
 
 // The conveyor's own word for the side; without one, whoever faces the tail is told the register's.

@@ -65,3 +65,17 @@ export function clockWords(seconds) {
   const rest = ((tenths % 600) / 10).toFixed(1).padStart(4, "0");
   return `${Math.floor(tenths / 600)}:${rest}`;
 }
+
+// What a reading says, in one or two sentences.
+export function verdictWords(say, read) {
+  const { kind, moreTurns, times } = read.verdict;
+  if (kind === "watch" && moreTurns === 1) return say("verdict_watch_one");
+  const words = [say(`verdict_${kind}`, { turns: moreTurns, times })];
+  if (kind === "travels") words.push(placeWords(say, read));
+  return words.join(" ");
+}
+
+function placeWords(say, { beltPositionM, spreadM }) {
+  if (beltPositionM === null) return say("place_unknown");
+  return say("place", { metres: Math.round(beltPositionM), within: Math.ceil(1.96 * spreadM) });
+}
