@@ -1,10 +1,9 @@
 // What the evidence says of every cause at each of its places.
 
-import { belted, spreadOf } from "./features.js";
+import { belted, readingsOf, spreadOf } from "./features.js";
 import { logSum } from "./matrix.js";
-import { erratic, fitsOf, profileOf } from "./profile.js";
 import { moving, saidOf } from "./moving.js";
-import { readingsOf } from "./readings.js";
+import { erratic, fitsOf, profileOf } from "./profile.js";
 import { placeNamed } from "./table.js";
 
 const HERE_M = 1e-6;
@@ -33,8 +32,8 @@ export function weigherOf(table, evidence) {
 }
 
 /**
- * @returns {{cause, places: ?Array, logs: Float64Array, log: number}} `places` numbers of candidates,
- *   null for what travels or acts along the whole belt; `logs` share times likelihood of each
+ * @returns {{cause, places: ?Array, logs: Float64Array, log: number}} `places` are numbers of
+ *   candidates, null for what travels or acts along the whole belt; `logs` share times likelihood
  */
 export function weighed(weigher, cause) {
   const found = "is_long" in cause ? travelling(weigher, cause) : placed(weigher, cause);

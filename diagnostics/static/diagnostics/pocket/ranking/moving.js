@@ -1,13 +1,13 @@
-// Defects that travel with the belt: what a walk-down would have caught of them. Each reading either
-// caught the defect or did not; readings are taken one after the other, and after each the
+// Defects that travel with the belt: what a walk-down would have caught of them. Each reading
+// either caught the defect or did not; readings are taken one after the other, and after each the
 // background is brought back to one normal.
 
-import { cholesky, logBoth, logMean, solveLower } from "./matrix.js";
-import { isOff } from "./readings.js";
+import { isOff } from "./features.js";
+import { cholesky, dot, logBoth, logMean, solveLower } from "./matrix.js";
 
 const MOST_CHANCE = 1 - 1e-9;
 
-/** Log probability of the remarks on persistence when the cause stays in place, and when it jumps. */
+/** Log probability of the remarks on persistence when the cause stays in place, or jumps. */
 export function saidOf(table, readings) {
   const { said_of_erratic: jumping } = table.constants.travelling;
   let fixed = 0;
@@ -144,10 +144,4 @@ function filtered(passing, index, offsets, sign, mean, cover) {
     }
   });
   return total;
-}
-
-function dot(one, other) {
-  let sum = 0;
-  for (let at = 0; at < one.length; at += 1) sum += one[at] * other[at];
-  return sum;
 }

@@ -1,14 +1,13 @@
 // Which stations to look at next: what a look is expected to tell about class and place, for its
 // minutes, each beside those already chosen.
 
-import { columnAt } from "./influence.js";
-import { background, rollsCover, together, wander, withDiagonal } from "./profile.js";
-import { cholesky, solve } from "./matrix.js";
 import { familyOf } from "./causes.js";
-import { compared } from "./readings.js";
+import { BELT, compared } from "./features.js";
+import { columnAt } from "./influence.js";
+import { cholesky, dot, solve } from "./matrix.js";
+import { background, rollsCover, together, wander, withDiagonal } from "./profile.js";
 import { apart } from "./table.js";
 
-const BELT = ["belt_splice", "belt_section"];
 const MOST_LOOKS = 3;
 
 /** Up to three stations not yet looked at, in the order in which they tell most per minute. */
@@ -19,9 +18,7 @@ export function nextLooks(situation) {
   const suspects = drawn(table, situation.standings);
   if (!offered.length || suspects.length < 2) return [];
   const from = evidence.from_m ?? (onset ? onset.position_m : 0);
-  return chosen(table, predicted(situation, suspects, offered, load), suspects, offered, from).map(
-    (one) => ({ ...one, load }),
-  );
+  return chosen(table, predicted(situation, suspects, offered), suspects, offered, from);
 }
 
 function usualLoad(sightings) {
@@ -38,7 +35,7 @@ function unread(situation, load) {
   for (const one of [...table.route, ...nearby(situation)]) found.set(one[0], one);
   return [...found.values()]
     .filter(([, , at]) => !read.some((one) => apart(table, one.position_m, at) <= near))
-    .map(([station, run, position_m]) => ({ station, run, position_m }));
+    .map(([station, run, position_m]) => ({ station, run, position_m, load }));
 }
 
 function nearby({ table, entries }) {
@@ -54,113 +51,17 @@ function nearby({ table, entries }) {
   });
 }
 
-/** Suspicions in proportion to their probability, those alike put together. */
-function drawn(table, standings) {
-  const ordered = [...standings].sort((one, other) =>
-    compared([one.cause.class, one.cause.slug], [other.cause.class, other.cause.slug]),
-  );
-  const { drawn: count } = table.constants.next;
-  const whole = ordered.reduce((sum, one) => one.probability.reduce((a, b) => a + b, sum), 0);
-  const found = new Map();
-  let draw = 0;
-  let sum = 0;
-  for (const { cause, places, probability } of ordered) {
-    probability.forEach((share, at) => {
-      sum += share;
-      while (draw < count && ((draw + 0.5) / count) * whole <= sum) {
-        const candidate = places ? places[at] : null;
-        const key = `${cause.class} ${candidate}`;
-        const weight = (found.get(key)?.weight ?? 0) + 1 / count;
-        found.set(key, { class: cause.class, candidate, weight });
-        draw += 1;
-      }
-    });
-  }
-  return [...found.values()];
-}
-
-/** Readings at looks not taken yet, given what was read; normal under each suspect. */
-function predicted({ table, profile }, suspects, offered, load) {
-  const { readings, columns: seen } = profile;
-  const { usual, idler_deg: degrees, erratic_mm: erratic } = table.constants.profile;
-  const { chance, passing_mm: passes, said_of_fixed: saidFixed } = table.constants.next;
-  const eye = table.constants.readings.reading_mm ** 2;
-  const n = readings.count;
-  const looks = offered.map((one) => ({ position: one.position_m, load }));
-  const columns = looks.map((one) => columnAt(table, one.position, load));
-  const own = withDiagonal(
-    background(table, readings.places, profile.rolls, usual, n),
-    readings.rounding.map((one) => one + eye),
-  );
-  const factor = cholesky(own, n);
-  const single = (usual * degrees) ** 2;
-  const across = looks.map((look, row) =>
-    Float64Array.from({ length: n }, (_, at) => {
-      const other = readings.places[at];
-      if (!other) return 0;
-      const moved = single * together(columns[row], seen[at]);
-      return moved + wander(table, look.position, other.position, usual);
-    }),
-  );
-  const gains = across.map((one) => solve(factor, one, n));
-  const before = background(table, looks, rollsCover(columns, looks.length), usual, looks.length);
-  const cover = looks.map((_, row) =>
-    Float64Array.from(looks, (__, column) => {
-      const told = dot(gains[row], across[column]);
-      return before[row * looks.length + column] - told + (row === column ? eye : 0);
-    }),
-  );
-  const read = gains.map((one) => dot(one, readings.offsets));
-  const templates = suspects.map((one) => template(table, one, seen, columns, n));
-  const weighedBy = templates.map((one) => solve(factor, one.seen, n));
-  const precision = templates.map((one, at) => 1 / one.spread ** 2 + dot(one.seen, weighedBy[at]));
-  const amplitude = weighedBy.map((one, at) => dot(one, readings.offsets) / precision[at]);
-  const shape = looks.map((_, row) =>
-    Float64Array.from(templates, (one) => one.ahead[row] - dot(gains[row], one.seen)),
-  );
-  const caught = table.constants.travelling.said_when_caught;
-  const travels = suspects.map((one) => BELT.includes(one.class));
-  return {
-    mean: shape.map((one, row) => one.map((value, at) => read[row] + value * amplitude[at])),
-    shape,
-    variance: precision.map((one) => 1 / one),
-    cover,
-    extra: suspects.map((one, at) => {
-      if (travels[at]) return chance * passes ** 2;
-      return one.candidate === null ? erratic ** 2 : 0;
-    }),
-    remarked: travels.map((one) =>
-      one ? chance * caught + saidFixed * (1 - chance) : saidFixed,
-    ),
-  };
-}
-
-/** What a suspect does at the readings and at the looks; nothing when it has no place. */
-function template(table, { candidate }, seen, columns, n) {
-  const none = new Float64Array(n);
-  if (candidate === null) return { seen: none, ahead: new Float64Array(columns.length), spread: 1 };
-  return {
-    seen: seen.length ? Float64Array.from(seen, (one) => one.candidates[candidate]) : none,
-    ahead: Float64Array.from(columns, (one) => one.candidates[candidate]),
-    spread: familyOf(table, candidate).spread,
-  };
-}
-
 function chosen(table, told, suspects, offered, start) {
-  const { least_bits: least, apart_m: near } = table.constants.next;
-  const weights = suspects.map((one) => one.weight);
-  const names = [...new Set(suspects.map((one) => one.class))];
-  const member = suspects.map((one) => names.indexOf(one.class));
+  const { least_bits: least, apart_m: near, most_weighed: most } = table.constants.next;
+  const bits = bitsOf(table, suspects);
   const said = saidApart(told.remarked);
-  const share = table.constants.next.place_share;
-  const bits = (distances) => bitsOf(distances, weights, member, names.length, share);
   let distance = new Float64Array(suspects.length ** 2);
-  let left = mostSpread(told, weights, table.constants.next.most_weighed);
+  let left = mostSpread(told, suspects, most);
   let from = start;
   const found = [];
   while (left.length && found.length < MOST_LOOKS) {
     const before = bits(distance);
-    const further = left.map((look) => added(distance, apartBy(told, look, said)));
+    const further = left.map((look) => apartBy(told, look, said, distance));
     const gained = further.map((one) => bits(one) - before);
     const minutes = left.map((look) => minutesTo(table, from, offered[look].position_m));
     const rates = gained.map((one, at) => one / minutes[at]);
@@ -177,7 +78,8 @@ function chosen(table, told, suspects, offered, start) {
 }
 
 /** Looks whose predicted readings differ most between suspects, in their order. */
-function mostSpread({ mean, shape, variance, cover }, weights, most) {
+function mostSpread({ mean, shape, variance, cover }, suspects, most) {
+  const weights = suspects.map((one) => one.weight);
   const differs = mean.map((row, look) => {
     const middle = dot(row, weights);
     const between = row.reduce((sum, one, at) => sum + weights[at] * (one - middle) ** 2, 0);
@@ -193,8 +95,8 @@ function mostSpread({ mean, shape, variance, cover }, weights, most) {
     .sort((one, other) => one - other);
 }
 
-/** Bhattacharyya distances of the readings predicted at one look, suspect by suspect. */
-function apartBy({ mean, shape, variance, cover, extra }, look, said) {
+/** Bhattacharyya distances of suspects by one look more, beside those they have. */
+function apartBy({ mean, shape, variance, cover, extra }, look, said, before) {
   const count = variance.length;
   const own = variance.map(
     (one, at) => cover[look][look] + shape[look][at] ** 2 * one + extra[at],
@@ -205,7 +107,8 @@ function apartBy({ mean, shape, variance, cover, extra }, look, said) {
       const both = own[one] + own[other];
       const away = (mean[look][one] - mean[look][other]) ** 2 / (4 * both);
       const wider = 0.5 * Math.log(both) - 0.25 * Math.log(4 * own[one] * own[other]);
-      result[one * count + other] = away + wider + said[one * count + other];
+      const at = one * count + other;
+      result[at] = before[at] + away + wider + said[at];
     }
   }
   return result;
@@ -221,26 +124,23 @@ function saidApart(remarked) {
   );
 }
 
-/** About the class, and a share of what is told about the place within it. */
-function bitsOf(distances, weights, member, classes, placeShare) {
-  const count = weights.length;
-  const inClass = new Float64Array(classes);
-  member.forEach((name, at) => {
-    inClass[name] += weights[at];
-  });
-  let bits = 0;
-  for (let one = 0; one < count; one += 1) {
-    let whole = 0;
-    let alike = 0;
-    for (let other = 0; other < count; other += 1) {
-      const near = weights[other] * Math.exp(-distances[one * count + other]);
-      whole += near;
-      if (member[one] === member[other]) alike += near;
-    }
-    const within = Math.log2(alike / inClass[member[one]]);
-    bits += weights[one] * ((1 - placeShare) * within - Math.log2(whole));
-  }
-  return bits;
+/** What distances tell about the class, and in part about the place within it. [bit] */
+function bitsOf(table, suspects) {
+  const share = table.constants.next.place_share;
+  const inClass = {};
+  for (const one of suspects) inClass[one.class] = (inClass[one.class] ?? 0) + one.weight;
+  return (distances) =>
+    suspects.reduce((bits, one, row) => {
+      let whole = 0;
+      let alike = 0;
+      suspects.forEach((other, column) => {
+        const near = other.weight * Math.exp(-distances[row * suspects.length + column]);
+        whole += near;
+        if (one.class === other.class) alike += near;
+      });
+      const within = Math.log2(alike / inClass[one.class]);
+      return bits + one.weight * ((1 - share) * within - Math.log2(whole));
+    }, 0);
 }
 
 /** Choose a look: the others are left with what it does not tell. */
@@ -273,12 +173,108 @@ function minutesTo(table, from, to) {
   return look + Math.abs(ground(from) - ground(to)) / pace;
 }
 
-function added(one, other) {
-  return one.map((value, at) => value + other[at]);
+/** Suspicions drawn in proportion to their probability, those alike put together. */
+function drawn(table, standings) {
+  const key = ({ cause }) => [cause.class, cause.slug];
+  const ordered = [...standings].sort((one, other) => compared(key(one), key(other)));
+  const { drawn: count } = table.constants.next;
+  const whole = ordered.reduce((sum, one) => one.probability.reduce((a, b) => a + b, sum), 0);
+  const found = new Map();
+  let draw = 0;
+  let sum = 0;
+  for (const { cause, places, probability } of ordered) {
+    probability.forEach((share, at) => {
+      sum += share;
+      while (draw < count && ((draw + 0.5) / count) * whole <= sum) {
+        const candidate = places ? places[at] : null;
+        const name = `${cause.class} ${candidate}`;
+        const weight = (found.get(name)?.weight ?? 0) + 1 / count;
+        found.set(name, { class: cause.class, candidate, weight });
+        draw += 1;
+      }
+    });
+  }
+  return [...found.values()];
 }
 
-function dot(one, other) {
-  let sum = 0;
-  for (let at = 0; at < one.length; at += 1) sum += one[at] * other[at];
-  return sum;
+/**
+ * Readings at looks not taken yet, given what was read; normal under each suspect.
+ *
+ * @returns mean and shape by look and suspect, variance of the unknown amplitude and `extra` by
+ *   suspect, `cover` by look and look, `remarked` the chance of "comes and goes" by suspect
+ */
+function predicted({ table, profile }, suspects, looks) {
+  const columns = looks.map((one) => columnAt(table, one.position_m, one.load));
+  const given = conditioned(table, profile, looks, columns);
+  const templates = suspects.map((one) => template(table, one, profile, columns));
+  const amplitudes = templates.map((one) => amplitude(one, given, profile.readings.offsets));
+  const shape = looks.map((_, row) =>
+    Float64Array.from(templates, (one) => one.ahead[row] - dot(given.gains[row], one.seen)),
+  );
+  return {
+    mean: shape.map((row, look) =>
+      row.map((one, at) => given.expected[look] + one * amplitudes[at].mean),
+    ),
+    shape,
+    variance: amplitudes.map((one) => one.variance),
+    cover: given.cover,
+    ...unplaced(table, suspects),
+  };
+}
+
+/** What the readings taken say of the background at the looks. */
+function conditioned(table, { readings, columns: seen, rolls }, looks, columns) {
+  const { usual, idler_deg: degrees } = table.constants.profile;
+  const n = readings.count;
+  const size = looks.length;
+  const eye = table.constants.readings.reading_mm ** 2;
+  const own = background(table, readings.places, rolls, usual, n);
+  const factor = cholesky(withDiagonal(own, readings.rounding.map((one) => one + eye)), n);
+  const across = looks.map((look, row) =>
+    Float64Array.from(readings.offsets, (_, at) => {
+      if (!seen.length) return 0;
+      const moved = (usual * degrees) ** 2 * together(columns[row], seen[at]);
+      return moved + wander(table, look.position_m, readings.places[at].position, usual);
+    }),
+  );
+  const gains = across.map((one) => solve(factor, one, n));
+  const places = looks.map((one) => ({ position: one.position_m }));
+  const before = background(table, places, rollsCover(columns, size), usual, size);
+  const cover = gains.map((gain, row) =>
+    Float64Array.from(across, (one, column) => {
+      return before[row * size + column] - dot(gain, one) + (row === column ? eye : 0);
+    }),
+  );
+  return { factor, gains, cover, expected: gains.map((one) => dot(one, readings.offsets)) };
+}
+
+/** What a suspect does at the readings and at the looks; nothing when it has no place. */
+function template(table, { candidate }, { readings, columns: seen }, columns) {
+  const at = (column) => (candidate === null ? 0 : column.candidates[candidate]);
+  return {
+    seen: seen.length ? Float64Array.from(seen, at) : new Float64Array(readings.count),
+    ahead: Float64Array.from(columns, at),
+    spread: candidate === null ? 1 : familyOf(table, candidate).spread,
+  };
+}
+
+function amplitude({ seen, spread }, { factor }, offsets) {
+  const weighed = solve(factor, seen, offsets.length);
+  const variance = 1 / (1 / spread ** 2 + dot(seen, weighed));
+  return { mean: dot(weighed, offsets) * variance, variance };
+}
+
+/** What suspects without a place add to each reading's variance, and how often "comes and goes". */
+function unplaced(table, suspects) {
+  const { chance, passing_mm: passes, said_of_fixed: fixed } = table.constants.next;
+  const { erratic_mm: erratic } = table.constants.profile;
+  const caught = chance * table.constants.travelling.said_when_caught + fixed * (1 - chance);
+  const travels = suspects.map((one) => BELT.includes(one.class));
+  return {
+    extra: suspects.map(({ candidate }, at) => {
+      if (travels[at]) return chance * passes ** 2;
+      return candidate === null ? erratic ** 2 : 0;
+    }),
+    remarked: travels.map((one) => (one ? caught : fixed)),
+  };
 }

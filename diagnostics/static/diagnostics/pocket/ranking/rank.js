@@ -1,11 +1,10 @@
-// The ranking on the telephone: evidence in, classes and places out, as the site's engine gives them.
+// The ranking on the telephone: evidence in, classes and places out, as the site's engine gives
+// them. Neighbouring idlers cannot be told apart by what they do to the belt and are one entry.
 
-import { weigherOf, weighed } from "./causes.js";
-import { featuresOf, onsetOf } from "./features.js";
+import { familyOf, weighed, weigherOf } from "./causes.js";
+import { featuresOf, onsetOf, usable } from "./features.js";
 import { logSum } from "./matrix.js";
 import { nextLooks } from "./next.js";
-import { entriesOf, total } from "./places.js";
-import { usable } from "./readings.js";
 import { isSufficient } from "./sufficient.js";
 
 export { openTable } from "./table.js";
@@ -37,7 +36,7 @@ export function rank(table, evidence) {
     classes,
     places: entries.slice(0, MOST_PLACES),
     isSufficient: classes.length > 0 && isSufficient(table, known, classes),
-    next: nextLooks({ table, evidence: known, profile: weigher.profile, standings, entries, onset }),
+    next: nextLooks({ table, evidence: known, standings, entries, onset, ...weigher }),
   };
 }
 
@@ -78,4 +77,81 @@ function classesOf(standings) {
     shares.set(cause.class, (shares.get(cause.class) ?? 0) + total(probability));
   }
   return [...shares].sort((one, other) => other[1] - one[1] || (one[0] < other[0] ? -1 : 1));
+}
+
+/** Entries of one cause, from the likeliest place on. */
+function entriesOf(table, standing) {
+  const { cause, places, probability } = standing;
+  const named = { class: cause.class, cause: cause.slug };
+  if (!places) {
+    return Array.from(probability, (share, at) => ({
+      ...named,
+      component: (cause.at_splice && table.splice_names[at]) || null,
+      position_m: null,
+      probability: share,
+    }));
+  }
+  const spots = places.map((candidate, at) => {
+    const family = familyOf(table, candidate);
+    const place = candidate - family.start;
+    const roll = family.middle?.[place];
+    return { family, at: family.at[place], roll, probability: probability[at] };
+  });
+  const runsOn = ["group", "bow"].includes(spots[0].family.is);
+  const groups = runsOn ? clusters(table, spots) : byComponent(table, spots);
+  return groups.map((members) => {
+    const middle = median(members);
+    return {
+      ...named,
+      component: nameOf(table, middle) || null,
+      position_m: middle.at,
+      probability: total(members.map((one) => one.probability)),
+    };
+  });
+}
+
+/** What lies within reach of the likeliest place left is one with it. */
+function clusters(table, spots) {
+  const left = [...spots].sort((one, other) => other.probability - one.probability);
+  const taken = new Set();
+  const found = [];
+  for (const top of left) {
+    if (taken.has(top)) continue;
+    const reach = table.constants.reach_m;
+    const members = spots.filter((one) => !taken.has(one) && Math.abs(one.at - top.at) <= reach);
+    members.forEach((one) => taken.add(one));
+    found.push(members);
+  }
+  return found;
+}
+
+function byComponent(table, spots) {
+  const found = new Map();
+  for (const one of spots) {
+    const name = nameOf(table, one);
+    found.set(name, [...(found.get(name) ?? []), one]);
+  }
+  return [...found.values()];
+}
+
+function nameOf(table, { family, roll }) {
+  return roll === undefined ? family.component : table.rolls.nameOf(roll);
+}
+
+/** The place at the middle of the probability. */
+function median(members) {
+  const ordered = [...members].sort((one, other) => one.at - other.at);
+  const half = total(ordered.map((one) => one.probability)) / 2;
+  let sum = 0;
+  for (const one of ordered) {
+    sum += one.probability;
+    if (sum >= half) return one;
+  }
+  return ordered[ordered.length - 1];
+}
+
+function total(values) {
+  let sum = 0;
+  for (const one of values) sum += one;
+  return sum;
 }

@@ -1,9 +1,7 @@
 // Whether what was seen, said and timed supports an answer.
 
-import { allCentred, isTooShort, saysErratic } from "./features.js";
-import { isOff, offsetOf } from "./readings.js";
+import { allCentred, BELT, isOff, isTooShort, offsetOf, saysErratic } from "./features.js";
 
-const BELT = ["belt_splice", "belt_section"];
 const MAY_MOVE = ["comes-and-goes", "no-pattern"];
 
 /** @param {Array<[string, number]>} classes  with their probabilities */

@@ -1,5 +1,6 @@
 // The table of one conveyor: a JSON header and typed arrays in one buffer, opened without copying.
-// Loop positions are metres from where the belt leaves the tail, offsets millimetres, right positive.
+// Loop positions are metres from where the belt leaves the tail; offsets millimetres, right
+// positive looking in the direction of carrying travel.
 
 // "LWT" and the version of the format.
 const MARK = 0x4c575401;
