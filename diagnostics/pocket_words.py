@@ -43,7 +43,6 @@ _EVERYWHERE: dict[str, Words] = {
     "back": _("Back"),
     "note": _("Note"),
     "where": _("Where"),
-    "why": _("Why"),
     "because": _("Because"),
     "summary": _("Summary"),
     "to_the_case": _("To the case"),
@@ -216,6 +215,7 @@ _PLACES: dict[str, Words] = {
 _SUSPICION: dict[str, Words] = {
     "suspected_so_far": _("Suspected so far"),
     "suspected": _("Suspected"),
+    "first_suspect": _("First suspect, by the site"),
     "nothing_suspected": _("Nothing is suspected yet."),
     "no_table": _(
         "The figures for ranking are not on this phone. The site ranks the causes when the looks "

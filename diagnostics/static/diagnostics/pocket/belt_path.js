@@ -37,13 +37,13 @@ export class BeltPath {
     };
   }
 
-  // The spots of a stretch, its ends included.
+  // The spots of a stretch, its ends included, each with its way from the beginning.
   stretch(from_m, way_m) {
     const inside = this.at_m
       .map((one) => this.ahead(from_m, one))
       .filter((one) => one > 0 && one < way_m)
       .sort((one, other) => one - other);
-    return [0, ...inside, way_m].map((one) => this.spot(from_m + one));
+    return [0, ...inside, way_m].map((one) => ({ ...this.spot(from_m + one), way_m: one }));
   }
 }
 

@@ -35,13 +35,24 @@ function open() {
 
 // Runs `work` on one store; resolves with what its request found once everything is written.
 async function inStore(name, mode, work) {
-  const base = await open();
+  const transaction = await begin(name, mode);
   return new Promise((resolve, reject) => {
-    const transaction = base.transaction(name, mode, { durability: "strict" });
     const asked = work(transaction.objectStore(name));
     transaction.oncomplete = () => resolve(asked?.result);
     transaction.onabort = () => reject(transaction.error ?? asked?.error);
   });
+}
+
+// After trouble with the disk the browser closes the store for good: it is opened anew.
+async function begin(name, mode) {
+  const how = { durability: "strict" };
+  try {
+    return (await open()).transaction(name, mode, how);
+  } catch (error) {
+    if (error.name !== "InvalidStateError") throw error;
+    opened = null;
+    return (await open()).transaction(name, mode, how);
+  }
 }
 
 export const kits = {

@@ -8,7 +8,7 @@ import { lookWords, say } from "./words.js";
 
 const WIDTH = 336;
 const HEIGHT = 84;
-const LOOP_HEIGHT = 132;
+const LOOP_HEIGHT = 168;
 const MARGIN = 27;
 // A belt at its edge clearance stands this far off the line.
 const REACH = 18;
@@ -16,6 +16,8 @@ const MOST_SCALE = 2.2;
 // Heights of the whole loop may be drawn so many times larger than lengths.
 const MOST_RAISED = 3;
 const STOPS_AHEAD = 3;
+// Looks farther apart than this share of the loop are not joined.
+const MOST_BETWEEN = 0.15;
 const LETTER_WIDTH = 6.8;
 
 export function stretchAhead(hand, place) {
@@ -28,8 +30,9 @@ export function stretchAhead(hand, place) {
   const before = kit.stops[number - (place.stop ? 2 : 1)];
   const window = windowOf(path, place, before, ahead);
   const sheet = sheetOf(path.stretch(window.from_m, window.way_m), HEIGHT, 1);
+  const all = path.stretch(0, kit.conveyor.length_m);
   const near = looks.filter((one) => path.ahead(window.from_m, one.position_m) <= window.way_m);
-  const taken = [];
+  const taken = all.map((one) => lineBox(sheet(one)));
   const next = ahead.map((one) => one.station).join(", ");
   return make(
     "figure",
@@ -37,7 +40,7 @@ export function stretchAhead(hand, place) {
     draw(
       "svg",
       { viewBox: `0 0 ${WIDTH} ${HEIGHT}`, role: "img", "aria-label": say("stretch_ahead", { place: place.station }) },
-      line(sheet, path.stretch(0, kit.conveyor.length_m), "belt-far"),
+      line(sheet, all, "belt-far"),
       line(sheet, path.stretch(window.from_m, window.way_m), "belt"),
       ribbon(sheet, path, near, kit.conveyor.clearance_mm),
       arrow(sheet, path, window),
@@ -59,7 +62,7 @@ export function wholeLoop(hand, looks) {
   const drawn = mostLooked(looks.filter((one) => stands(one)));
   const all = path.stretch(0, kit.conveyor.length_m);
   const sheet = sheetOf(all, LOOP_HEIGHT, MOST_RAISED);
-  const taken = [];
+  const taken = all.map((one) => lineBox(sheet(one)));
   const load = drawn[0]?.load ?? state.walk?.load ?? "loaded";
   const pulleys = kit.drawing.marks.filter((one) => /pulley/.test(one.kind));
   return make(
@@ -134,21 +137,36 @@ function line(sheet, spots, name) {
   return draw("polyline", { class: name, points: written(spots.map((one) => sheet(one))) });
 }
 
+// Dots where it was looked at, and between neighbours the belt's edge of the drawing as a ribbon.
 function ribbon(sheet, path, looks, clearance_mm) {
-  const marks = looks
-    .map((look) => ({ spot: path.spot(look.position_m), share: shareOf(look, clearance_mm) }))
-    .filter(({ share }) => share !== null);
-  return marks.map(({ spot, share }) => {
-    const [x, y] = sheet(spot, share * REACH);
-    const [x0, y0] = sheet(spot);
-    const isBeyond = Math.abs(share) > 1;
-    return draw(
-      "g",
-      { class: isBeyond ? "seen beyond" : "seen" },
-      draw("line", { x1: x0, y1: y0, x2: x, y2: y }),
-      draw("circle", { cx: x, cy: y, r: isBeyond ? 4.5 : 3.5 }),
-    );
-  });
+  const seen = looks
+    .map((look) => ({ at_m: look.position_m, share: shareOf(look, clearance_mm) }))
+    .filter(({ share }) => share !== null)
+    .sort((one, other) => one.at_m - other.at_m);
+  return [...seen.slice(1).map((one, place) => piece(sheet, path, seen[place], one)), ...seen.map((one) => dot(sheet, path, one))];
+}
+
+function piece(sheet, path, from, to) {
+  const way_m = to.at_m - from.at_m;
+  if (way_m > path.length_m * MOST_BETWEEN) return null;
+  const spots = path.stretch(from.at_m, way_m);
+  const share = (spot) => from.share + ((to.share - from.share) * spot.way_m) / (way_m || 1);
+  const edge = spots.map((one) => sheet(one, share(one) * REACH));
+  const belt = spots.map((one) => sheet(one)).reverse();
+  return draw("polygon", { class: "ribbon", points: written([...edge, ...belt]) });
+}
+
+function dot(sheet, path, { at_m, share }) {
+  const spot = path.spot(at_m);
+  const [x, y] = sheet(spot, share * REACH);
+  const [x0, y0] = sheet(spot);
+  const isBeyond = Math.abs(share) > 1;
+  return draw(
+    "g",
+    { class: isBeyond ? "seen beyond" : "seen" },
+    draw("line", { x1: x0, y1: y0, x2: x, y2: y }),
+    draw("circle", { cx: x, cy: y, r: isBeyond ? 4.5 : 3.5 }),
+  );
 }
 
 // Which way the walk goes on.
@@ -169,13 +187,20 @@ function stopMark(sheet, path, { station, position_m }, isHere, taken) {
   return draw("g", { class: isHere ? "stop here" : "stop" }, mark, label(station, sheet, spot, taken));
 }
 
+// No name is written across the belt.
+const lineBox = ([x, y]) => ({ left: x - 2, right: x + 2, top: y - 2, bottom: y + 2 });
+
 // Inside the loop first, for there no look is drawn to the right; left out where there is no room,
-// as the words below name the stops too.
+// as the words beside the drawing name the stops too.
 function label(name, sheet, spot, taken) {
   const half = (name.length * LETTER_WIDTH) / 2;
+  const [x0, y0] = sheet(spot);
+  const [x1, y1] = sheet(spot, 1);
+  const [nx, ny] = [x1 - x0, y1 - y0];
   for (const out of [-18, 22, -32, 34]) {
-    const [middle, y] = sheet(spot, out);
-    const x = Math.min(Math.max(middle, half + 1), WIDTH - half - 1);
+    const away = out + Math.sign(out) * Math.abs(nx) * Math.max(half - 8, 0);
+    const x = Math.min(Math.max(x0 + nx * away, half + 1), WIDTH - half - 1);
+    const y = y0 + ny * away;
     const box = { left: x - half - 3, right: x + half + 3, top: y - 7, bottom: y + 7 };
     const isFree = taken.every(
       (one) => box.left > one.right || box.right < one.left || box.top > one.bottom || box.bottom < one.top,

@@ -1,21 +1,23 @@
 // What is suspected as things stand on this phone; the table gives it, with or without signal.
 
 import { openTable, rank } from "./ranking/rank.js";
-import { stands } from "./route.js";
+import { placeFrom, stands } from "./route.js";
 
 let opened = { buffer: null, table: null };
-let last = { state: null, found: null };
+let last = { state: null, at: "", found: null };
 
 // {classes, places, isSufficient, next, isFromSite}; null when neither phone nor site has a say.
-export function suspicion({ kit, table, state }) {
-  if (last.state === state) return last.found;
-  last = { state, found: table ? onPhone(kit, table, state) : fromSite(kit) };
+export function suspicion({ kit, table, state, at }) {
+  if (last.state === state && last.at === at) return last.found;
+  last = { state, at, found: table ? onPhone(kit, table, state, at) : fromSite(kit) };
   return last.found;
 }
 
-function onPhone(kit, buffer, state) {
+function onPhone(kit, buffer, state, at) {
   if (opened.buffer !== buffer) opened = { buffer, table: openTable(buffer) };
-  return { ...rank(opened.table, evidence(kit, state)), isFromSite: false };
+  const from_m = placeFrom(kit, at.split("/"))?.position_m;
+  const told = { ...evidence(kit, state), load: state.walk?.load, from_m };
+  return { ...rank(opened.table, told), isFromSite: false };
 }
 
 function evidence(kit, state) {

@@ -38,8 +38,10 @@ function whyOf({ reason }) {
 
 function inside({ waiting: count, troubles, sending, reason }) {
   const why = whyOf({ reason });
+  const isHeld = troubles > 0 || (count > 0 && why);
+  const sign = isHeld ? "▲" : count ? "↑" : "✓";
   return [
-    make("span", { "aria-hidden": "true", class: "sign" }, count || troubles ? "▲" : "✓"),
+    make("span", { "aria-hidden": "true", class: "sign" }, sign),
     make("span", {}, count ? say("to_be_sent", { count }) : say("all_sent")),
     troubles > 0 && make("span", {}, say("to_be_decided", { count: troubles })),
     explanation(why, count > 0 && sending),

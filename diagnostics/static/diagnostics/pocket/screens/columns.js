@@ -9,6 +9,9 @@ import { degreeWords, say, seenSide } from "../words.js";
 const LONG_PRESS_MS = 500;
 // A thumb that slides farther than this scrolls the page. [px]
 const SLIDE_PX = 12;
+// A click follows the thumb's lift within this. [ms]
+const LIFT_MS = 100;
+const BUZZ_MS = 30;
 const DEGREES = ["slight", "half", "hard-over"];
 
 export function columns(place) {
@@ -49,14 +52,13 @@ function key(degree, side, own, place, mm) {
   const node = button([degreeWords(degree), unseen(side, own)], () => keepLook(place, { degree, side }));
   let timer = null;
   let start = null;
-  let wasLong = false;
   const stop = () => clearTimeout(timer);
   node.addEventListener("pointerdown", (event) => {
-    wasLong = false;
     start = event;
     stop();
     timer = setTimeout(() => {
-      wasLong = true;
+      swallowLift();
+      navigator.vibrate?.(BUZZ_MS);
       mm();
     }, LONG_PRESS_MS);
   });
@@ -65,17 +67,21 @@ function key(degree, side, own, place, mm) {
     if (slid > SLIDE_PX) stop();
   });
   for (const end of ["pointerup", "pointercancel", "pointerleave"]) node.addEventListener(end, stop);
-  // The press that opened the millimetres keeps nothing when the thumb lifts.
-  node.addEventListener(
-    "click",
-    (event) => {
-      stop();
-      if (wasLong) event.stopImmediatePropagation();
-    },
-    { capture: true },
-  );
   node.addEventListener("contextmenu", (event) => event.preventDefault());
   return node;
+}
+
+// The thumb is still down when the millimetres open: lifting it presses nothing there.
+function swallowLift() {
+  const hear = () => removeEventListener("click", swallow, true);
+  const done = () => setTimeout(hear, LIFT_MS);
+  function swallow(event) {
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    hear();
+  }
+  addEventListener("click", swallow, true);
+  for (const end of ["pointerup", "pointercancel"]) addEventListener(end, done, { once: true });
 }
 
 // Deaf while the second half of a double tap may still come.

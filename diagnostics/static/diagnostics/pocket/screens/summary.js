@@ -13,7 +13,7 @@ import { troubles } from "./troubles.js";
 
 export async function summary() {
   const { kit, state, number } = hand;
-  const id = state.walk?.id ?? state.lastWalk;
+  const id = state.walk?.id ?? state.lastWalk ?? latestWalk(state);
   const looks = state.looks.filter((one) => one.walk === id);
   const count = await waiting(number);
   return [
@@ -36,6 +36,12 @@ export async function summary() {
     skipped(looks),
     outside(number),
   ];
+}
+
+// The walk of this person that was seen last, once the site has told that it is finished.
+function latestWalk({ looks }) {
+  const mine = looks.filter((one) => one.is_mine);
+  return mine.sort((one, other) => Date.parse(one.seen_at) - Date.parse(other.seen_at)).at(-1)?.walk;
 }
 
 function folded(words, ...inside) {
@@ -97,11 +103,16 @@ function going(walk) {
   );
 }
 
-// Why the first suspect is suspected, as far as the site has told.
-function reasons(kit) {
-  const told = kit.suspicion?.reasons ?? [];
-  if (!told.length) return null;
-  return section(say("why"), make("ul", {}, told.map((one) => make("li", {}, one))));
+// The first suspect and why, as far as the site has told.
+function reasons({ suspicion: told, checklist }) {
+  if (!told?.first) return null;
+  const { cause, component } = told.first;
+  const name = checklist.find((one) => one.cause === cause)?.name ?? cause;
+  return section(
+    say("first_suspect"),
+    make("p", {}, make("strong", {}, [name, component].filter(Boolean).join(" · "))),
+    make("ul", { class: "reasons-told" }, told.reasons.map((one) => make("li", {}, one))),
+  );
 }
 
 function skipped(looks) {

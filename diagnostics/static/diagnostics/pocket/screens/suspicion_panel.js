@@ -9,9 +9,14 @@ import { metres, percent, say } from "../words.js";
 
 const SHOWN = 3;
 
+// Reckoned once the screen is there: a tap does not wait for it.
 export function suspicionPanel() {
-  const found = suspicion(hand);
-  return section(say("suspected_so_far"), shares(found, hand.kit), found && advice(found));
+  const panel = section(say("suspected_so_far"));
+  setTimeout(() => {
+    const found = suspicion(hand);
+    panel.append(shares(found, hand.kit), ...(found ? [advice(found)] : []));
+  });
+  return panel;
 }
 
 export function shares(found, kit) {

@@ -1,0 +1,243 @@
+"""What a walk-down on a phone has besides its stations, in real Chromium."""
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+from pytest_django.live_server_helper import LiveServer
+
+from diagnostics.models import Case, Finding, Photo, Sighting, WalkDown
+from tests.browser.pocket_walk import (
+    begin,
+    complained_of,
+    kept_at,
+    key,
+    open_phone,
+    sent,
+    station,
+    tap,
+)
+from tests.diagnostics.sent_pictures import drawn, written
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+# Gloves: no key smaller than this. [px]
+LEAST_KEY_PX = 44
+
+
+@pytest.fixture
+def case() -> Case:
+    return complained_of()
+
+
+@pytest.fixture
+def said() -> list[str]:
+    return []
+
+
+@pytest.fixture
+def page(browser: Browser, live_server: LiveServer, case: Case, said: list[str]) -> Iterator[Page]:
+    yield from open_phone(browser, live_server.url, case, said)
+
+
+def test_nobody_gets_past_the_cautions_unread(page: Page, case: Case):
+    page.goto(f"/walk/{case.number}/#/before")
+
+    page.get_by_role("button", name="Go to the first station").tap()
+
+    expect(page.get_by_role("alert")).to_contain_text("Read the cautions and say so")
+    expect(page.get_by_label("I have read the cautions")).to_be_focused()
+    assert not WalkDown.objects.exists()
+
+
+def test_a_belt_that_stands_still_is_a_walk_with_its_reason(page: Page, case: Case):
+    page.goto(f"/walk/{case.number}/#/before")
+    page.get_by_label("I have read the cautions").tap()
+    page.get_by_text("The belt stands still").tap()
+    page.get_by_label("Because").fill("chute is blocked")
+    page.get_by_role("button", name="Keep that it stood still").tap()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Walk-down finished")
+    sent(page)
+
+    row = WalkDown.objects.get()
+    assert row.stopped_reason == "chute is blocked"
+    assert row.finished_at is not None
+
+
+def test_a_close_look_with_a_photo_is_kept(page: Page, case: Case):
+    begin(page, case)
+    page.get_by_role("link", name="Close looks").tap()
+    page.get_by_label("Find a cause").fill("splice not")
+    page.get_by_role("link", name=re.compile("^Splice not")).last.tap()
+    # Cautions come before the question.
+    expect(page.locator(".caution")).to_contain_text("belt stopped and locked out")
+    photo = {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": written(drawn())}
+    page.get_by_label("Photos").set_input_files([photo])  # type: ignore[list-item]
+    expect(page.locator("main canvas")).to_have_count(1)
+    page.get_by_label("Note").fill("20 mm out of square")
+    page.get_by_role("button", name="Yes, it is there").tap()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Close looks")
+    expect(page.locator(".checks").last).to_contain_text("yes, it is there")
+    sent(page)
+
+    row = Finding.objects.get()
+    assert (row.is_present, row.note) == (True, "20 mm out of square")
+    assert Photo.objects.get().finding == row
+
+
+def test_a_pass_ends_in_its_summary_and_goes_on_the_other_way(page: Page, case: Case):
+    begin(page, case)
+    tap(page, "half right")
+    page.get_by_role("link", name="Also noticed").tap()
+    page.get_by_label("when wet").tap()
+    page.get_by_role("button", name="Keep", exact=True).tap()
+    page.get_by_role("link", name="Summary").tap()
+    expect(page.get_by_text(re.compile(r"^1, of \d+ stops$"))).to_be_visible()
+    expect(page.get_by_text("when wet")).to_be_visible()
+
+    page.get_by_role("link", name="Once more, empty").tap()
+    page.get_by_label("towards the tail").tap()
+    page.get_by_role("button", name="Go to the first station").tap()
+    expect(page.get_by_text("stop 1 of")).to_be_visible()
+    name = tap(page, "half right")
+    page.get_by_role("link", name="Summary").tap()
+    page.get_by_role("button", name="Finish the walk-down").tap()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Walk-down finished")
+    sent(page)
+
+    row = WalkDown.objects.get()
+    assert row.remarks == ["when wet"]
+    assert row.finished_at is not None
+    assert Sighting.objects.get(station=name, load="empty").side == "left"
+    # What the site answers with later changes nothing of it.
+    page.reload()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Walk-down finished")
+    expect(page.get_by_text("Looks: 2")).to_be_visible()
+
+
+def test_full_storage_keeps_the_person_where_they_are(page: Page, case: Case):
+    begin(page, case)
+    name = station(page)
+    page.evaluate(
+        """() => {
+          const put = IDBObjectStore.prototype.put;
+          IDBObjectStore.prototype.put = function (...given) {
+            if (this.name === "entries") throw new DOMException("full", "QuotaExceededError");
+            return put.apply(this, given);
+          };
+        }"""
+    )
+
+    page.get_by_label("steady").tap()
+    key(page, "half right").tap()
+
+    alert = page.get_by_role("alert")
+    expect(alert).to_contain_text("storage is full")
+    expect(alert).to_contain_text(f"{name} half right (shed side)")
+    expect(page.get_by_role("heading", level=1)).to_have_text(name)
+    expect(page.get_by_label("steady")).to_be_checked()
+    expect(key(page, "half right")).to_be_enabled()
+
+
+def test_a_table_on_the_phone_ranks_without_signal(page: Page, case: Case):
+    begin(page, case)
+    sent(page)
+    page.context.set_offline(True)
+    for words in ("centred", "half right", "half right"):
+        tap(page, words)
+
+    panel = page.get_by_role("region", name="Suspected so far")
+    expect(panel.locator(".share")).to_have_count(3)
+    expect(panel.get_by_text(re.compile("[Nn]ot enough yet|Enough for an answer"))).to_be_visible()
+    expect(page.get_by_text("To be sent: 3", exact=True)).to_be_visible()
+    expect(page.get_by_text("no signal")).to_be_visible()
+    place = panel.get_by_role("button").inner_text().split(",")[0]
+    panel.get_by_role("button").tap()
+    expect(page.get_by_role("heading", level=1)).to_have_text(place)
+
+
+def test_an_expired_sign_in_is_told_with_the_way_back(page: Page, case: Case):
+    begin(page, case)
+    sent(page)
+    page.context.clear_cookies()
+
+    tap(page, "half right")
+
+    link = page.get_by_role("link", name="sign in again")
+    expect(link).to_have_attribute("href", re.compile(r"^/sign-in/\?next=%2Fwalk%2F"))
+    expect(page.get_by_text("To be sent: 1", exact=True)).to_be_visible()
+    assert not Sighting.objects.exists()
+
+
+SCREENS = ["", "before", "at/1", "mm/left/at/1", "unseen/at/1", "places", "findings/at/5"]
+MORE_SCREENS = ["photo/at/1", "noticed", "summary", "how/empty", "finding/splice_not_square/"]
+
+
+@pytest.mark.parametrize("screens", [SCREENS, MORE_SCREENS], ids=["first", "second"])
+def test_no_screen_has_a_serious_fault_or_is_too_wide_or_has_small_keys(
+    page: Page, case: Case, screens: list[str]
+):
+    begin(page, case)
+    tap(page, "half right")
+
+    for screen in screens:
+        page.goto(f"/walk/{case.number}/#/{screen}")
+        heading = page.get_by_role("heading", level=1)
+        expect(heading).to_be_focused()
+        found = Axe().run(page).response["violations"]
+        assert [one["id"] for one in found if one["impact"] in {"serious", "critical"}] == [], (
+            screen
+        )
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360, screen
+        assert small_keys(page) == [], screen
+
+
+def small_keys(page: Page) -> list[Any]:
+    found: list[Any] = page.evaluate(
+        """least => [...document.querySelectorAll("main button, main a, main summary, header a")]
+          .filter(one => one.getClientRects().length)
+          .map(one => [one.textContent, one.getBoundingClientRect()])
+          .filter(([, box]) => box.width < least || box.height < least)
+          .map(([words]) => words)""",
+        LEAST_KEY_PX,
+    )
+    return found
+
+
+def test_the_list_of_cases_offers_what_is_open_and_keeps_what_is_taken(page: Page, case: Case):
+    page.goto("/walk/")
+    expect(page.get_by_text("No case is on this phone yet.")).to_be_visible()
+    found = Axe().run(page).response["violations"]
+    assert [one["id"] for one in found if one["impact"] in {"serious", "critical"}] == []
+
+    page.get_by_role("button", name=f"Take along: {case.number}").tap()
+    expect(page.get_by_text("Ready without signal")).to_be_visible()
+    expect(page.get_by_text("It rubs its frame near the hopper").last).to_be_visible()
+    page.get_by_role("link", name="Cases on this phone").last.tap()
+
+    expect(page.get_by_role("link", name=re.compile("Q30 Quay conveyor"))).to_be_visible()
+    expect(page.get_by_text("Every open case of your plants is on this phone.")).to_be_visible()
+
+
+def test_without_https_the_page_says_what_is_missing_and_works(page: Page, case: Case):
+    # As a browser has it on an address without HTTPS.
+    page.add_init_script("delete Navigator.prototype.serviceWorker")
+    page.goto("/walk/")
+    expect(page.get_by_role("note")).to_contain_text("cannot be opened again without signal")
+
+    begin(page, case)
+    name = tap(page, "half right")
+    sent(page)
+
+    assert kept_at(name).degree == "half"
+
+
+def test_without_scripts_the_page_leads_to_the_pages(browser: Browser, live_server: LiveServer):
+    bare = browser.new_context(base_url=live_server.url, java_script_enabled=False).new_page()
+    bare.goto("/walk/LT-C-0001/")
+
+    link = bare.get_by_role("link", name="Walk down page by page instead")
+    expect(link).to_have_attribute("href", "/cases/")

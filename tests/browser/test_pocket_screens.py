@@ -1,0 +1,228 @@
+"""The stations of a walk-down on a phone in real Chromium: touch only, one after another."""
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+from pytest_django.live_server_helper import LiveServer
+
+from diagnostics.models import Case, Sighting
+from tests.browser.pocket_walk import (
+    begin,
+    complained_of,
+    go_to,
+    hold,
+    kept_at,
+    key,
+    open_phone,
+    sent,
+    station,
+    tap,
+)
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+@pytest.fixture
+def case() -> Case:
+    return complained_of()
+
+
+@pytest.fixture
+def said() -> list[str]:
+    return []
+
+
+@pytest.fixture
+def page(browser: Browser, live_server: LiveServer, case: Case, said: list[str]) -> Iterator[Page]:
+    yield from open_phone(browser, live_server.url, case, said)
+
+
+def test_a_pass_by_touch_alone_keeps_every_look(page: Page, case: Case, said: list[str]):
+    begin(page, case)
+
+    first = tap(page, "centred")
+    page.get_by_label("steady").tap()
+    second = tap(page, "half right")
+    third = tap(page, "hard over left")
+    sent(page)
+
+    looks = [kept_at(name) for name in (first, second, third)]
+    assert [(one.degree, one.side) for one in looks] == [
+        ("centred", ""),
+        ("half", "right"),
+        ("hard-over", "left"),
+    ]
+    # What was said before a tap counts for that tap only.
+    assert [one.persistence for one in looks] == ["", "steady", ""]
+    assert {one.load for one in looks} == {"loaded"}
+    assert said == []
+
+
+def test_one_who_turned_round_is_kept_in_the_sides_of_the_register(page: Page, case: Case):
+    begin(page, case)
+    go_to(page, "Head pulley")
+    tap(page, "half right")
+    # Asked before anything can be tapped on the way back.
+    expect(key(page, "centred")).to_have_count(0)
+    page.get_by_role("button", name="Yes, I face the tail now").tap()
+
+    columns = page.locator(".degrees .side")
+    expect(columns.first).to_contain_text("left")
+    expect(columns.first).to_contain_text("shed side")
+    expect(columns.last).to_contain_text("sea side")
+    name = station(page)
+    key(page, "half left").tap()
+    expect(page.get_by_text(f"Kept: {name} half left (shed side)").last).to_be_visible()
+    sent(page)
+
+    assert kept_at("Head pulley").side == "right"
+    assert kept_at(name).run == "return"
+    assert kept_at(name).side == "right"
+
+
+def test_facing_the_tail_turns_the_sides_on_the_carrying_run_too(page: Page, case: Case):
+    begin(page, case, facing="towards the tail")
+    go_to(page, "C17")
+
+    tap(page, "a little left")
+    sent(page)
+
+    assert (kept_at("C17").degree, kept_at("C17").side) == ("slight", "right")
+
+
+def test_who_stays_facing_the_head_is_asked_once(page: Page, case: Case):
+    begin(page, case)
+    go_to(page, "Head pulley")
+    tap(page, "centred")
+    page.get_by_role("button", name="No, I still face the head").tap()
+    tap(page, "half left")
+    page.get_by_role("link", name="Back").tap()
+
+    expect(key(page, "centred")).to_be_visible()
+    sent(page)
+    assert Sighting.objects.get(degree="half").side == "left"
+
+
+def test_a_long_press_asks_for_millimetres_of_that_side(page: Page, case: Case):
+    begin(page, case, facing="towards the tail")
+    name = station(page)
+
+    hold(page, "half left")
+    expect(page.get_by_role("heading", level=1)).to_have_text(f"{name}: left (shed side)")
+    for digit in "45":
+        page.get_by_role("button", name=digit, exact=True).tap()
+    page.get_by_role("button", name="Keep", exact=True).tap()
+    expect(page.get_by_text(f"Kept: {name} 45 mm left (shed side)").last).to_be_visible()
+    sent(page)
+
+    row = kept_at(name)
+    assert (row.offset_mm, row.degree) == (45.0, "")
+
+
+def test_millimetres_are_typed_without_a_long_press(page: Page, case: Case):
+    begin(page, case)
+    name = station(page)
+
+    key(page, "mm left").focus()
+    page.keyboard.press("Enter")
+    page.get_by_role("button", name="1", exact=True).focus()
+    page.keyboard.type("305")
+    page.keyboard.press("Backspace")
+    expect(page.get_by_text("30 mm")).to_be_visible()
+    page.get_by_role("button", name="Keep", exact=True).press("Enter")
+    expect(page.get_by_text(f"Kept: {name} 30 mm left").last).to_be_visible()
+    sent(page)
+
+    assert kept_at(name).offset_mm == -30.0
+
+
+def test_a_look_beyond_the_clearance_is_asked_about(page: Page, case: Case):
+    begin(page, case)
+    key(page, "mm right").tap()
+    for digit in "999":
+        page.get_by_role("button", name=digit, exact=True).tap()
+
+    page.get_by_role("button", name="Keep", exact=True).tap()
+
+    expect(page.get_by_text("beyond the edge clearance; is it right?").first).to_be_visible()
+
+
+def test_undo_takes_the_look_back_and_returns_to_its_station(page: Page, case: Case):
+    begin(page, case)
+    name = tap(page, "half right")
+
+    page.get_by_role("button", name="Undo").tap()
+    expect(page.get_by_role("heading", level=1)).to_have_text(name)
+    expect(page.get_by_text(f"Taken back: {name}").last).to_be_visible()
+    tap(page, "half left")
+    sent(page)
+
+    assert kept_at(name).side == "left"
+    assert Sighting.objects.filter(station=name).count() == 2
+
+
+def test_two_quick_taps_keep_one_look(page: Page, case: Case):
+    begin(page, case)
+    name = station(page)
+    box = key(page, "half right").bounding_box()
+    assert box is not None
+
+    for _tap in range(2):
+        page.touchscreen.tap(box["x"] + 40, box["y"] + 20)
+    expect(page.get_by_text(f"Kept: {name}").last).to_be_visible()
+    page.touchscreen.tap(box["x"] + 40, box["y"] + 20)
+    sent(page)
+
+    assert list(Sighting.objects.values_list("station", flat=True)) == [name]
+
+
+def test_skip_and_back_and_the_phones_own_back_button(page: Page, case: Case):
+    begin(page, case)
+    first = station(page)
+
+    page.get_by_role("link", name="Skip").tap()
+    expect(page.get_by_text("stop 2 of")).to_be_visible()
+    page.get_by_role("link", name="Skip").tap()
+    expect(page.get_by_text("stop 3 of")).to_be_visible()
+    page.get_by_role("link", name="Back").tap()
+    expect(page.get_by_text("stop 2 of")).to_be_visible()
+    page.go_back()
+    expect(page.get_by_text("stop 3 of")).to_be_visible()
+    page.go_back()
+    page.go_back()
+
+    expect(page.get_by_role("heading", level=1)).to_have_text(first)
+    assert not Sighting.objects.exists()
+
+
+def test_another_place_is_found_by_name_and_by_position(page: Page, case: Case):
+    begin(page, case)
+    page.get_by_role("link", name="All stops").tap()
+    page.get_by_label("Station").fill("Hed pulley")
+    page.get_by_role("button", name="Go there").first.tap()
+    expect(page.get_by_text("No station is called “Hed pulley”.")).to_be_visible()
+    page.locator(".like").get_by_role("link", name="Head pulley").tap()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Head pulley")
+
+    page.get_by_role("link", name="All stops").tap()
+    page.get_by_label("Loop position in m").fill("56,2")
+    page.get_by_role("button", name="Go to this loop position").tap()
+    expect(page.get_by_role("heading", level=1)).to_have_text("56.2 m")
+    tap(page, "half left")
+    sent(page)
+
+    row = kept_at("56.2 m")
+    assert (row.run, row.position_m) == ("carrying", 56.2)
+
+
+def test_a_station_that_cannot_be_seen_is_kept_with_its_reason(page: Page, case: Case):
+    begin(page, case)
+    name = station(page)
+
+    page.get_by_role("link", name="Not reachable").tap()
+    page.get_by_role("button", name="too high").tap()
+    expect(page.get_by_text(f"Kept: {name} not reachable: too high").last).to_be_visible()
+    sent(page)
+
+    assert kept_at(name).not_seen_reason == "too high"
