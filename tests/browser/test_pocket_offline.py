@@ -8,6 +8,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.core.servers.basehttp import ThreadedWSGIServer
+from django.test.testcases import LiveServerThread
 from django.utils import timezone
 from playwright.sync_api import Playwright, expect
 from pytest_django.live_server_helper import LiveServer
@@ -99,9 +101,18 @@ def test_sixty_looks_and_five_photos_survive_a_dead_battery_and_come_in_once(
     assert Sighting.objects.count() == 60
 
 
+class _SamePort(ThreadedWSGIServer):
+    """Started anew at once where another one has just stopped."""
+
+    def server_bind(self) -> None:
+        self.allow_reuse_address = True
+        super().server_bind()
+
+
 def test_a_site_that_is_started_anew_in_the_middle_is_waited_for(
-    phones: Phones, case: Case, technician: User
+    phones: Phones, case: Case, technician: User, monkeypatch: pytest.MonkeyPatch
 ):
+    monkeypatch.setattr(LiveServerThread, "server_class", _SamePort)
     server = LiveServer("localhost")
     phone = phones(technician, site=server.url)
     phone.take_along(case)
