@@ -1,9 +1,13 @@
 """The timed look of the phone, touched on a telephone of 360 px: taps, verdicts, a dead page."""
 
 import contextlib
+import os
 import re
+import signal
+import subprocess
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,6 +15,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import (
     Browser,
     BrowserContext,
+    BrowserType,
     ConsoleMessage,
     Error,
     Page,
@@ -41,6 +46,10 @@ KIT = {
     },
     "cautions": ["Stay outside the guards.", "Never reach to a running belt."],
 }
+STORES_NOTHING = """() => {
+    Storage.prototype.setItem = () => { throw new Error("full"); };
+    IDBObjectStore.prototype.put = () => { throw new Error("full"); };
+}"""
 PLACE = {"station": "R5", "run": "return", "position_m": 80.0}
 
 
@@ -64,7 +73,8 @@ def a_page(context: BrowserContext, after_s: float = 0) -> Page:
     """So much later; the clock is that of the phone, not of the page."""
     page = context.new_page()
     page.goto(timed_bench.ADDRESS)
-    wait(page, after_s)
+    if after_s:
+        wait(page, after_s)
     return page
 
 
@@ -235,6 +245,45 @@ def kill(page: Page) -> None:
     page.close()
 
 
+def test_a_browser_that_is_killed_loses_no_tap(
+    browser_type: BrowserType, browser_type_launch_args: dict[str, Any], tmp_path: Path
+):
+    """The local storage alone would: it reaches the disk only seconds later."""
+    with restarted(browser_type, browser_type_launch_args, tmp_path) as context:
+        page = a_page(context)
+        open_look(page)
+        touch(page, "Start the clock")
+        for _number in range(3):
+            touch(page, "Over to the left")
+        page.wait_for_timeout(200)
+        kill_browser(tmp_path)
+
+    with restarted(browser_type, browser_type_launch_args, tmp_path) as context:
+        again = a_page(context)
+        open_look(again)
+        expect(again.get_by_text("with 3 taps")).to_be_visible()
+
+
+@contextlib.contextmanager
+def restarted(
+    browser_type: BrowserType, arguments: dict[str, Any], folder: Path
+) -> Iterator[BrowserContext]:
+    context = browser_type.launch_persistent_context(folder, has_touch=True, **arguments)
+    timed_bench.answer_from_disk(context)
+    yield context
+    with contextlib.suppress(Error):
+        context.close()
+
+
+def kill_browser(folder: Path) -> None:
+    """The one that stores in this folder, with no time to write anything."""
+    running = subprocess.run(["ps", "-eo", "pid,args"], capture_output=True, text=True, check=True)
+    for line in running.stdout.splitlines():
+        pid, _, command = line.strip().partition(" ")
+        if f"--user-data-dir={folder}" in command and "--type=" not in command:
+            os.kill(int(pid), signal.SIGKILL)
+
+
 def test_a_look_that_was_left_is_ended_where_it_was_left(page: Page, context: BrowserContext):
     open_look(page)
     touch(page, "Start the clock")
@@ -265,7 +314,7 @@ def test_another_person_or_station_is_not_shown_what_was_left(page: Page):
     expect(page.get_by_role("button", name="Start the clock")).to_be_visible()
     touch(page, "Close")
     left = timed_bench.call(page, "draft.js", "return the.unfinishedTimedLooks(given);", KIT)
-    assert left == [{"station": "R5", "place": PLACE, "taps": 1}]
+    assert left == [{"place": PLACE, "taps": 1}]
 
 
 def test_what_could_not_be_kept_is_still_there(page: Page):
@@ -292,7 +341,8 @@ def test_throwing_away_is_asked_twice_and_leaves_nothing(page: Page):
     touch(page, "Throw away")
     touch(page, "Yes, throw away")
 
-    assert page.evaluate("window.cancelled && window.kept.length === 0")
+    page.wait_for_function("window.cancelled")
+    assert page.evaluate("window.kept") == []
     open_look(page)
     expect(page.get_by_role("button", name="Start the clock")).to_be_visible()
 
@@ -329,7 +379,7 @@ def test_cautions_come_first_unless_they_were_read(page: Page):
 
 
 def test_a_phone_that_stores_nothing_says_so_and_still_keeps(page: Page):
-    page.evaluate("() => { Storage.prototype.setItem = () => { throw new Error('full'); }; }")
+    page.evaluate(STORES_NOTHING)
     open_look(page)
     touch(page, "Start the clock")
     wait(page, 3)

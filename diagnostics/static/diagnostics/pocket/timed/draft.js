@@ -1,64 +1,94 @@
-// The taps of a look that is not kept yet, on the phone at once: a page that dies loses none. One
-// draft for each person, case and station: on a shared phone nobody goes on with another's.
+// The taps of a look that is not kept yet, on the phone at once. They are written twice: to the local
+// storage, which outlives a page that dies in the next moment but reaches the disk only seconds
+// later, and to a database that answers once they are on the disk, should the whole browser die.
+// One draft for each person, case and station: on a shared phone nobody goes on with another's.
 
-const PREFIX = "pocket taps ";
-const keyOf = (personKey, number, station) => PREFIX + JSON.stringify([personKey, number, station]);
+const NAME = "pocket taps";
+const keyOf = (...parts) => `${NAME} ${JSON.stringify(parts)}`;
 
 export function draftAt(kit, place) {
   const key = keyOf(kit.person?.key ?? "", kit.case.number, place.station);
+  let number = 0;
   return {
-    read: () => read(key),
-    // Whether it is safe.
-    write(draft) {
-      try {
-        localStorage.setItem(key, JSON.stringify(draft));
-        return true;
-      } catch {
-        return false;
-      }
+    async read() {
+      const draft = newest(readLocal(key), await inDatabase("readonly", (all) => all.get(key)).catch(() => null));
+      number = draft?.number ?? 0;
+      return draft;
     },
-    drop() {
-      try {
-        localStorage.removeItem(key);
-      } catch {
-        // What cannot be reached was never stored.
-      }
+    // Whether it is safe.
+    async write(draft) {
+      number += 1;
+      const written = { ...draft, number };
+      const isLocal = writeLocal(key, written);
+      const put = inDatabase("readwrite", (all) => all.put(written, key));
+      return put.then(() => true, () => isLocal);
+    },
+    async drop() {
+      writeLocal(key, null);
+      await inDatabase("readwrite", (all) => all.delete(key)).catch(() => {});
     },
   };
 }
 
 // Looks of this person and case that were begun and neither kept nor thrown away.
-export function unfinishedTimedLooks(kit) {
-  const found = [];
-  for (const key of storedKeys()) {
-    const [personKey, number, station] = named(key) ?? [];
-    const draft = number === kit.case.number && personKey === kit.person?.key ? read(key) : null;
-    if (draft) found.push({ station, place: draft.place, taps: draft.taps.length });
-  }
-  return found;
+export async function unfinishedTimedLooks(kit) {
+  const start = keyOf(kit.person?.key ?? "", kit.case.number).slice(0, -1);
+  const stored = await inDatabase("readonly", (all) => all.getAllKeys()).catch(() => []);
+  const keys = new Set([...stored, ...localKeys()].filter((key) => key.startsWith(`${start},`)));
+  const stations = [...keys].map((key) => JSON.parse(key.slice(NAME.length + 1))[2]);
+  const drafts = await Promise.all(stations.map((station) => draftAt(kit, { station }).read()));
+  return drafts.filter(Boolean).map(({ place, taps }) => ({ place, taps: taps.length }));
 }
 
-function read(key) {
+function newest(...drafts) {
+  const sound = drafts.filter((one) => Array.isArray(one?.taps) && Number.isFinite(one.elapsedS));
+  return sound.sort((one, other) => other.number - one.number)[0] ?? null;
+}
+
+function readLocal(key) {
   try {
-    const draft = JSON.parse(localStorage.getItem(key));
-    return Array.isArray(draft?.taps) && Number.isFinite(draft.elapsedS) ? draft : null;
+    return JSON.parse(localStorage.getItem(key));
   } catch {
     return null;
   }
 }
 
-function storedKeys() {
+function writeLocal(key, draft) {
   try {
-    return Object.keys(localStorage).filter((key) => key.startsWith(PREFIX));
+    if (draft) localStorage.setItem(key, JSON.stringify(draft));
+    else localStorage.removeItem(key);
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+function localKeys() {
+  try {
+    return Object.keys(localStorage);
   } catch {
     return [];
   }
 }
 
-function named(key) {
-  try {
-    return JSON.parse(key.slice(PREFIX.length));
-  } catch {
-    return null;
-  }
+let opening = null;
+
+async function inDatabase(mode, use) {
+  opening ??= opened();
+  opening.catch(() => (opening = null));
+  const transaction = (await opening).transaction(NAME, mode, { durability: "strict" });
+  const request = use(transaction.objectStore(NAME));
+  return new Promise((done, fail) => {
+    transaction.oncomplete = () => done(request.result);
+    transaction.onabort = () => fail(transaction.error);
+  });
+}
+
+function opened() {
+  return new Promise((done, fail) => {
+    const asked = indexedDB.open(NAME, 1);
+    asked.onupgradeneeded = () => asked.result.createObjectStore(NAME);
+    asked.onsuccess = () => done(asked.result);
+    asked.onerror = () => fail(asked.error);
+  });
 }

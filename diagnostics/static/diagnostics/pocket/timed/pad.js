@@ -81,27 +81,24 @@ function ownWords(say, conveyor, facing, kind) {
 
 function keyFor(kind, text, own, onTap) {
   // The moment counts at which the thumb comes down; that it was meant, only when it goes up.
-  let pressed = false;
-  const key = make(
+  let pressedS = null;
+  return make(
     "button",
     {
       type: "button",
       class: `button key ${kind}`,
-      pointerdown: () => {
-        pressed = true;
-        onTap.begin();
-      },
-      pointercancel: () => (pressed = false),
+      pointerdown: () => (pressedS = onTap.now()),
+      pointercancel: () => (pressedS = null),
       contextmenu: (event) => event.preventDefault(),
-      click: () => {
-        onTap.done(kind, { wasPressed: pressed });
-        pressed = false;
+      click: (event) => {
+        // No detail: it was a keyboard's.
+        onTap.done(kind, event.detail > 0 && pressedS !== null ? pressedS : onTap.now());
+        pressedS = null;
       },
     },
     markOf(kind),
     make("span", {}, text, own && make("span", { class: "own", text: own })),
   );
-  return key;
 }
 
 // Said again only when it changed: ears are not told the same every few seconds.

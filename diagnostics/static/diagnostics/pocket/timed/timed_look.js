@@ -16,7 +16,7 @@ export { readTaps, timedWords, unfinishedTimedLooks };
 const MOST_TAPS = 400;
 const TICK_MS = 100;
 // Weighed and stored again, without a tap. [ms]
-const AGAIN_MS = 3000;
+const AGAIN_MS = 5000;
 const BUZZ_MS = 30;
 
 const tenths = (seconds) => Math.round(seconds * 10) / 10;
@@ -36,14 +36,14 @@ export function openTimedLook(root, options, { onKeep, onCancel }) {
   const under = make("p", { class: "where" });
   const head = make("div", { class: "timed-head" }, make("div", {}, title, under), close);
   const dialog = make("dialog", { class: "timed-look", "aria-label": `${say("title")} ${place.station}` }, head, body);
-  let draft = store.read();
+  let draft = null;
   let clock = null;
   let pad = null;
   let read = null;
-  let pressedS = null;
   // A draft that was found keeps the time at which it was left until somebody goes on with it.
-  let isLeft = draft !== null;
+  let isLeft = false;
   let timers = [];
+  let weighing = null;
   let awake = null;
 
   root.append(dialog);
@@ -58,7 +58,9 @@ export function openTimedLook(root, options, { onKeep, onCancel }) {
   else show(cautionsPane(say, kit.cautions, begin));
   return { close: leave };
 
-  function begin() {
+  async function begin() {
+    draft = await store.read();
+    isLeft = draft !== null;
     if (!draft) {
       tellWhere(options);
       return show(readyPane(say, turnS(), ASKED_PASSES, start));
@@ -90,20 +92,19 @@ export function openTimedLook(root, options, { onKeep, onCancel }) {
   }
 
   function freshPad() {
-    const onTap = { begin: () => (pressedS = clock.elapsed()), done: tap };
+    const onTap = { now: () => clock.elapsed(), done: tap };
     return makePad(say, conveyor, facing, { onTap, onUndo: undo, onEnd: () => end(clock.elapsed()) });
   }
 
-  function tap(kind, { wasPressed }) {
+  function tap(kind, nowS) {
     const { taps } = draft;
     if (taps.length >= MOST_TAPS) return pad.say(say("too_many", { most: MOST_TAPS }));
-    const nowS = wasPressed && pressedS !== null ? pressedS : clock.elapsed();
     const atS = Math.max(tenths(nowS), taps.at(-1)?.[0] ?? 0);
     taps.push([atS, eventOf(kind, facing)]);
     save();
     navigator.vibrate?.(BUZZ_MS);
     pad.say(say("tapped", { event: eventWords(say, kind), at: clockWords(atS) }));
-    weigh();
+    weighSoon();
   }
 
   function undo() {
@@ -113,7 +114,7 @@ export function openTimedLook(root, options, { onKeep, onCancel }) {
     navigator.vibrate?.([BUZZ_MS, BUZZ_MS, BUZZ_MS]);
     const event = eventWords(say, kindOf(gone[1], facing));
     pad.say(say("undone", { event, at: clockWords(gone[0]) }));
-    weigh();
+    weighSoon();
   }
 
   function end(atS) {
@@ -145,8 +146,9 @@ export function openTimedLook(root, options, { onKeep, onCancel }) {
       hold(false);
       return;
     }
-    store.drop();
+    // Nothing that happens now may store it anew.
     draft = null;
+    await store.drop();
     shut();
   }
 
@@ -165,15 +167,16 @@ export function openTimedLook(root, options, { onKeep, onCancel }) {
     };
   }
 
-  function throwAway() {
-    store.drop();
+  async function throwAway() {
     draft = null;
+    await store.drop();
     leave();
   }
 
   function leave() {
     if (!dialog.isConnected) return;
     save();
+    draft = null;
     shut();
     onCancel?.();
   }
@@ -188,6 +191,7 @@ export function openTimedLook(root, options, { onKeep, onCancel }) {
   }
 
   function stop() {
+    clearTimeout(weighing);
     for (const one of timers) clearInterval(one);
     timers = [];
   }
@@ -198,16 +202,21 @@ export function openTimedLook(root, options, { onKeep, onCancel }) {
     save();
   }
 
-  function save() {
+  async function save() {
     if (!draft || isLeft) return;
     Object.assign(draft, clock.mark());
-    const isSafe = store.write(draft);
-    if (!isSafe) pad?.say(say("not_stored"));
+    if (!(await store.write(draft))) pad?.say(say("not_stored"));
   }
 
   function again() {
     save();
     weigh();
+  }
+
+  // A slow phone weighs for a while: first the tap is answered.
+  function weighSoon() {
+    clearTimeout(weighing);
+    weighing = setTimeout(weigh, 50);
   }
 
   function weigh() {

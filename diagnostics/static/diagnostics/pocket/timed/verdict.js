@@ -46,11 +46,12 @@ function moreTurns(read, taps, watchedS, options) {
   const least = Math.max(Math.ceil(ASKED_PASSES - read.passes), 1);
   // An outlook, made anew at each tap: the far search is left out unless it was what told.
   const how = { isNearOnly: !read.isFar };
+  const isTold = (more, tapsAfter) => {
+    const endS = watchedS + more * read.turnS;
+    return isDecided(weighTaps([...taps, ...tapsAfter(endS)], endS, options, how));
+  };
   const until = (tapsAfter) => {
-    for (let more = least; more < most; more += 1) {
-      const endS = watchedS + more * read.turnS;
-      if (isDecided(weighTaps([...taps, ...tapsAfter(endS)], endS, options, how))) return more;
-    }
+    for (let more = least; more < most; more += 1) if (isTold(more, tapsAfter)) return more;
     return most;
   };
   return Math.max(until(() => []), until((endS) => comingAgain(read, taps, watchedS, endS)));
@@ -83,18 +84,11 @@ function nearestSplice(positionM, { beltLengthM, splicesM }) {
 }
 
 function untold(taps) {
+  const names = ["turns", "passes", "turnS", "beltPositionM", "spreadM", "side", "atShare", "spliceShare"];
   return {
-    turns: null,
-    passes: null,
-    turnS: null,
+    ...Object.fromEntries(names.map((name) => [name, null])),
     logRatio: 0,
-    beltPositionM: null,
-    spreadM: null,
-    side: null,
     isTooShort: true,
-    isFar: false,
-    atShare: null,
-    spliceShare: null,
     fold: taps.map(([, event]) => ({ turn: null, share: null, event })),
     travel: null,
     spliceNear: null,
