@@ -8,13 +8,14 @@ from tests.addresses import Address, every_address
 
 pytestmark = pytest.mark.django_db
 
-# Health checks, the door itself, the description of the API, and the walk-down app, whose page and
-# files hold nothing of anybody.
+# Health checks, the door itself, the description of the API, the root certificate of a demo that
+# does TLS, and the walk-down app, whose page and files hold nothing of anybody.
 OPEN = {
     "service-worker",
     "app-manifest",
     "walk-app",
     "walk-app-case",
+    "local-root",
     "healthz",
     "readyz",
     "sign-in",
@@ -63,6 +64,6 @@ def test_no_other_page_is_marked_open(address: Address):
     assert address.sample.startswith("/api/") or not address.is_open
 
 
-@pytest.mark.parametrize("name", sorted(OPEN - {"password-new", "walk-app-case"}))
+@pytest.mark.parametrize("name", sorted(OPEN - {"password-new", "walk-app-case", "local-root"}))
 def test_open_doors_answer_strangers(name: str):
     assert Client().get(reverse(name)).status_code in {200, 405, 503}

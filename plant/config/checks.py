@@ -44,7 +44,7 @@ def check_broker(**_options: Any) -> list[CheckMessage]:
 @register(Tags.security)
 def check_tls(**_options: Any) -> list[CheckMessage]:
     strangers = _hosts_beyond_this_machine()
-    if settings.BEHIND_TLS or not strangers:
+    if settings.BEHIND_TLS or settings.LOCAL_ROOT_CERTIFICATE or not strangers:
         return []
     return [
         Warning(

@@ -161,8 +161,15 @@ STORAGES = {
 }
 
 BEHIND_TLS = environment.flag("BEHIND_TLS")
-SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = BEHIND_TLS
+# Named by `manage.py demo --tls`: the web process itself does TLS with a certificate of this root.
+LOCAL_ROOT_CERTIFICATE = environment.text("LOCAL_ROOT_CERTIFICATE")
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = BEHIND_TLS or bool(LOCAL_ROOT_CERTIFICATE)
+if LOCAL_ROOT_CERTIFICATE:
+    # Browsers keep cookies by host, not by port, and let no page without TLS replace a secure one:
+    # under the same names, the demo without TLS could not be signed in to any more.
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-sessionid", "__Host-csrftoken"
 SECURE_SSL_REDIRECT = BEHIND_TLS
+# Not for the demo's own TLS: a browser would refuse every other http://localhost for a year.
 SECURE_HSTS_SECONDS = 31_536_000 if BEHIND_TLS else 0
 if BEHIND_TLS:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")

@@ -2,11 +2,12 @@
 
 from django.urls import include, path
 
-from plant.views import health
+from plant.views import health, local_root
 
 urlpatterns = [
     path("healthz", health.process_lives, name="healthz"),
     path("readyz", health.site_is_ready, name="readyz"),
+    path("local-root.crt", local_root.local_root, name="local-root"),
     path("api/v1/", include("workorders.api.urls")),
     path("api/v1/", include("diagnostics.api.urls")),
     # Last of the API: it answers for every address under /api/v1/ that is no resource.

@@ -2,6 +2,8 @@
 
 import errno
 import socket
+from collections.abc import Iterable
+from ipaddress import IPv4Address, IPv6Address
 
 from plant.errors import DomainError
 
@@ -40,6 +42,14 @@ def reachable_name(host: str) -> str:
     """What to type into a browser on this machine."""
     name = "localhost" if host in _WILDCARDS else host
     return f"[{name}]" if ":" in name else name
+
+
+def names_for_others(host: str, addresses: Iterable[IPv4Address | IPv6Address]) -> list[str]:
+    """What to type elsewhere on the network when the demo listens on all addresses."""
+    if host not in _WILDCARDS:
+        return [] if host in LOCAL_HOSTS else [reachable_name(host)]
+    heard = [one for one in addresses if one.version == 4 or host == "::"]
+    return [reachable_name(str(one)) for one in heard if not one.is_loopback]
 
 
 def for_gunicorn(host: str, port: int) -> str:

@@ -2,6 +2,7 @@
 
 import os
 import signal
+import ssl
 import subprocess
 import sys
 import threading
@@ -10,11 +11,14 @@ import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 
 from django.conf import settings
 
 from plant.errors import DomainError
 from plant.services import demo_address
+from plant.services.demo_certificates import Certificates
+from plant.services.demo_names import Names
 
 Say = Callable[[str], None]
 
@@ -28,13 +32,21 @@ class SiteEnded(DomainError):
     code = "site_ended"
 
 
-def serve(host: str, port: int, when_ready: Callable[[], None]) -> None:
+@dataclass(frozen=True)
+class Tls:
+    """What serving https takes."""
+
+    certificates: Certificates
+    names: Names
+
+
+def serve(host: str, port: int, when_ready: Callable[[], None], tls: Tls | None = None) -> None:
     """Serve until a signal comes, then stop both children.
 
     Refuses with SiteEnded when a child ends by itself; the other is stopped all the same.
     """
-    with _asked_to_stop() as stop, _children(host, port) as children:
-        if _answers(host, port, children, stop):
+    with _asked_to_stop() as stop, _children(host, port, tls) as children:
+        if _answers(host, port, tls, children, stop):
             when_ready()
             while not stop.wait(_LOOK_AGAIN_AFTER_S):
                 _check_alive(children)
@@ -52,12 +64,14 @@ def _asked_to_stop() -> Iterator[threading.Event]:
 
 
 @contextmanager
-def _children(host: str, port: int) -> Iterator[dict[str, subprocess.Popen[bytes]]]:
+def _children(
+    host: str, port: int, tls: Tls | None
+) -> Iterator[dict[str, subprocess.Popen[bytes]]]:
     """Both children; however the block is left, neither survives it."""
     children: dict[str, subprocess.Popen[bytes]] = {}
-    environment = _environment(host)
+    environment = _environment(host, tls)
     try:
-        for name, arguments in (("web server", _web(host, port)), ("worker", _worker())):
+        for name, arguments in (("web server", _web(host, port, tls)), ("worker", _worker())):
             children[name] = subprocess.Popen(  # noqa: S603  # nosec: our own commands, no shell
                 [sys.executable, *arguments],
                 cwd=settings.BASE_DIR,
@@ -70,34 +84,49 @@ def _children(host: str, port: int) -> Iterator[dict[str, subprocess.Popen[bytes
         _stop(list(children.values()))
 
 
-def _web(host: str, port: int) -> list[str]:
+def _web(host: str, port: int, tls: Tls | None) -> list[str]:
     bind = ["--bind", demo_address.for_gunicorn(host, port)]
     size = ["--workers", "2", "--threads", "4"]
     quiet = ["--log-level", "warning", "--no-control-socket"]
-    return ["-m", "gunicorn", "plant.config.wsgi", *bind, *size, *quiet]
+    pair = []
+    if tls is not None:
+        site = str(tls.certificates.site)
+        pair = ["--certfile", site, "--keyfile", site]
+    return ["-m", "gunicorn", "plant.config.wsgi", *bind, *size, *quiet, *pair]
 
 
 def _worker() -> list[str]:
     return ["manage.py", "worker", "--verbosity", "0", "--skip-checks"]
 
 
-def _environment(host: str) -> dict[str, str]:
-    environment = {"LOG_LEVEL": "WARNING", **os.environ, "BEHIND_TLS": "0"}
-    if host not in demo_address.LOCAL_HOSTS:
+def _environment(host: str, tls: Tls | None) -> dict[str, str]:
+    root = str(tls.certificates.root) if tls else ""
+    ours = {"BEHIND_TLS": "0", "LOCAL_ROOT_CERTIFICATE": root}
+    environment = {"LOG_LEVEL": "WARNING", **os.environ, **ours}
+    if tls is not None:
+        # Under any other name no browser would take the certificate anyway.
+        environment["ALLOWED_HOSTS"] = tls.names.as_allowed_hosts()
+    elif host not in demo_address.LOCAL_HOSTS:
         # Asked for on purpose, so that a phone on the same network can open it by any name.
         environment.setdefault("ALLOWED_HOSTS", "*")
     return environment
 
 
 def _answers(
-    host: str, port: int, children: dict[str, subprocess.Popen[bytes]], stop: threading.Event
+    host: str,
+    port: int,
+    tls: Tls | None,
+    children: dict[str, subprocess.Popen[bytes]],
+    stop: threading.Event,
 ) -> bool:
     """Wait until the site answers; False when asked to stop before."""
-    address = f"http://{demo_address.reachable_name(host)}:{port}/healthz"
+    scheme = "https" if tls else "http"
+    address = f"{scheme}://{demo_address.reachable_name(host)}:{port}/healthz"
+    trust = ssl.create_default_context(cafile=tls.certificates.root) if tls else None
     give_up_at = time.monotonic() + START_PATIENCE_S
     while not stop.is_set():
         try:
-            with urllib.request.urlopen(address, timeout=5):  # nosec: our own http
+            with urllib.request.urlopen(address, timeout=5, context=trust):  # noqa: S310  # nosec
                 return True
         except urllib.error.HTTPError as error:
             raise SiteEnded(f"{address} answers {error.code} {error.reason}.") from None

@@ -7,66 +7,22 @@ import socket
 import subprocess
 import urllib.error
 import urllib.request
-from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
 
 import pytest
 from django.urls import reverse
 
 from plant.services.demo_people import DEMO_PEOPLE
-from tests.plant.local_postgres.sites import ROOT, Site, interpreter_for, wait_until
-
-# The demo plant's history is worked out by the engine at the first start.
-PATIENCE_S = 420.0
-
-
-# The children alone, with no plant to load first.
-SERVE = """
-import sys, django
-django.setup()
-from plant.services import demo_site
-demo_site.serve("127.0.0.1", int(sys.argv[1]), lambda: print("Ctrl-C stops everything", flush=True))
-"""
-
-
-def demo(site: Site, port: int, log: Path) -> AbstractContextManager[subprocess.Popen[str]]:
-    return running(site, log, [str(ROOT / "manage.py"), "demo", "--port", str(port)])
-
-
-@contextmanager
-def running(site: Site, log: Path, arguments: list[str]) -> Iterator[subprocess.Popen[str]]:
-    site.extra["DJANGO_SETTINGS_MODULE"] = "plant.config.settings"
-    with log.open("w") as file:
-        process = subprocess.Popen(
-            [interpreter_for(site.person), *arguments],
-            stdout=file,
-            stderr=file,
-            start_new_session=True,
-            **site.run_options(),
-        )
-    try:
-        yield process
-    finally:
-        for number in processes_of_session(process.pid):
-            os.kill(number, signal.SIGKILL)
-        process.wait()
-
-
-def processes_of_session(session: int) -> list[int]:
-    listing = subprocess.run(
-        ["ps", "-eo", "pid=,sess=,stat="], capture_output=True, text=True, check=True
-    )
-    fields = (line.split() for line in listing.stdout.splitlines())
-    return [int(pid) for pid, sess, stat, *_ in fields if int(sess) == session and stat[0] != "Z"]
-
-
-def ready(process: subprocess.Popen[str], log: Path) -> Callable[[], bool]:
-    def is_ready() -> bool:
-        assert process.poll() is None, log.read_text()
-        return "Ctrl-C stops everything" in log.read_text()
-
-    return is_ready
+from tests.plant.local_postgres import demo_over_tls
+from tests.plant.local_postgres.demo_runs import (
+    PATIENCE_S,
+    SERVE,
+    demo,
+    processes_of_session,
+    ready,
+    running,
+)
+from tests.plant.local_postgres.sites import Site, wait_until
 
 
 def fetch(url: str) -> tuple[int, str]:
@@ -108,8 +64,10 @@ def _start_serve_and_stop_twice(site: Site, port: int, tmp_path: Path) -> None:
         assert processes_of_session(process.pid) == []
     site.wait_until_stopped()
 
-    with demo(site, port, second) as process:
+    with demo(site, port, second, "--tls", "--host", "0.0.0.0") as process:
         wait_until(ready(process, second), PATIENCE_S)
+        demo_over_tls.check(site, second.read_text(), port)
+
         # As a terminal sends Ctrl-C: to everybody in its foreground group.
         os.killpg(process.pid, signal.SIGINT)
         assert process.wait(30) == 0
