@@ -22,6 +22,8 @@ export function weigherOf(table, evidence) {
     evidence,
     profile,
     fits: fitsOf(profile, loads),
+    // Many causes share their places: skewed, dropped or worn, it is the same idlers.
+    shared: new Map(),
     fixed: said.fixed,
     erratic: erratic(profile) + said.erratic,
     moving: {
@@ -32,13 +34,13 @@ export function weigherOf(table, evidence) {
 }
 
 /**
- * @returns {{cause, places: ?Array, logs: Float64Array, log: number}} `places` are numbers of
- *   candidates, null for what travels or acts along the whole belt; `logs` share times likelihood
+ * @returns {{cause, places: ?Array, log: number, within: Float64Array}} `places` are numbers of
+ *   candidates, null for what travels or acts along the whole belt; `log` is the likelihood of
+ *   everything, `within` the share of each place in it
  */
 export function weighed(weigher, cause) {
-  const found = "is_long" in cause ? travelling(weigher, cause) : placed(weigher, cause);
-  const logs = withFindings(weigher, cause, found);
-  return { cause, places: found.places, logs, log: logSum(logs) };
+  const found = "is_long" in cause ? travelling(weigher, cause) : shared(weigher, cause);
+  return { cause, places: found.places, ...withFindings(weigher, cause, found) };
 }
 
 /** Splices for the splice class, the timed place for any other. */
@@ -60,6 +62,12 @@ function travelling({ table, evidence, moving: log }, cause) {
     return even + Math.log((1 - elsewhere) * dense + elsewhere);
   });
   return { places: null, logs };
+}
+
+function shared(weigher, cause) {
+  const key = JSON.stringify([cause.families, cause.kinds]);
+  if (!weigher.shared.has(key)) weigher.shared.set(key, placed(weigher, cause));
+  return weigher.shared.get(key);
 }
 
 function placed(weigher, cause) {
@@ -96,17 +104,26 @@ function wanted(table, cause, family) {
 }
 
 /** A close inspection speaks for or against a cause, where it was made. */
-function withFindings({ table, evidence }, cause, { places, logs }) {
-  const result = Float64Array.from(logs);
-  for (const one of evidence.findings) {
-    if (one.cause !== cause.slug) continue;
+function withFindings({ table, evidence }, cause, found) {
+  const own = evidence.findings.filter((one) => one.cause === cause.slug);
+  if (!own.length) {
+    found.summed ??= summed(found.logs);
+    return found.summed;
+  }
+  const logs = Float64Array.from(found.logs);
+  for (const one of own) {
     const log = Math.log(table.constants.finding_ratio) * (one.is_present ? 1 : -1);
-    const here = one.component && places ? placeNamed(table, one.component) : null;
-    for (let at = 0; at < result.length; at += 1) {
-      if (here === null || reaches(table, places[at], here)) result[at] += log;
+    const here = one.component && found.places ? placeNamed(table, one.component) : null;
+    for (let at = 0; at < logs.length; at += 1) {
+      if (here === null || reaches(table, found.places[at], here)) logs[at] += log;
     }
   }
-  return result;
+  return summed(logs);
+}
+
+function summed(logs) {
+  const log = logSum(logs);
+  return { log, within: Float64Array.from(logs, (one) => Math.exp(one - log)) };
 }
 
 export function familyOf(table, candidate) {

@@ -33,7 +33,16 @@ export function usable(table, sightings) {
 
 /** What the profile is fitted to: sightings of the belt running with carrying travel. */
 export function readingsOf(table, sightings) {
-  const kept = sightings.filter((one) => !one.is_running_backwards).sort(byPlace(table));
+  const kept = inOrder(
+    sightings.filter((one) => !one.is_running_backwards),
+    (one) => [
+      one.position_m,
+      one.station,
+      one.load,
+      offsetOf(table, one),
+      one.persistence ?? "",
+    ],
+  );
   if (!kept.length) {
     return { sightings: [], places: [], offsets: [0], rounding: [TELLS_NOTHING_MM2], count: 1 };
   }
@@ -46,18 +55,13 @@ export function readingsOf(table, sightings) {
   };
 }
 
-function byPlace(table) {
-  const key = (one) => [
-    one.position_m,
-    one.station,
-    one.load,
-    offsetOf(table, one),
-    one.persistence ?? "",
-  ];
-  return (one, other) => compared(key(one), key(other));
+/** Sorted by keys of several parts each. */
+export function inOrder(values, keyOf) {
+  const keyed = values.map((one) => [keyOf(one), one]);
+  return keyed.sort((one, other) => compared(one[0], other[0])).map((one) => one[1]);
 }
 
-export function compared(one, other) {
+function compared(one, other) {
   for (let at = 0; at < one.length; at += 1) {
     if (one[at] < other[at]) return -1;
     if (one[at] > other[at]) return 1;
@@ -107,8 +111,7 @@ export function onsetOf(table, sightings) {
 
 /** Stretches off centre, each from a reading that follows a centred one. */
 function stretches(table, sightings) {
-  const key = (one) => [one.position_m, one.station];
-  const ordered = [...sightings].sort((one, other) => compared(key(one), key(other)));
+  const ordered = inOrder(sightings, (one) => [one.position_m, one.station]);
   const off = ordered.map((one) => isOff(table, one));
   const count = ordered.length;
   const found = [];

@@ -67,7 +67,7 @@ function singleRolls({ rolls: { node } }, grip, felt) {
 function addBow(candidates, family, position) {
   for (let one = 0; one < family.count; one += 1) {
     const way = (position - family.at[one]) / family.half;
-    candidates[family.start + one] += bowAt(way, family.half)[0];
+    if (Math.abs(way) < 1) candidates[family.start + one] += bowHeight(way);
   }
 }
 
@@ -113,19 +113,18 @@ const WRITTEN = {
   },
   // Forces on a belt whose rolls are moved and turned with the structure: what `addBow` leaves.
   bow({ rolls, pulleys }, { nodes, grip, holds }, family, one, add) {
-    const shape = (at) => bowAt((at - family.at[one]) / family.half, family.half);
+    const height = (at) => bowHeight((at - family.at[one]) / family.half);
+    const slope = (at) => bowSlope((at - family.at[one]) / family.half) / family.half;
     const first = firstWhere(rolls.at.length, (roll) => rolls.at[roll] > family.from[one]);
     for (let roll = first; roll < rolls.at.length && rolls.at[roll] < family.to[one]; roll += 1) {
-      const [height, slope] = shape(rolls.at[roll]);
-      const turned = family.square ? 0 : grip[roll] * slope;
-      add(2 * rolls.node[roll], -holds[roll] * height - turned);
+      const turned = family.square ? 0 : grip[roll] * slope(rolls.at[roll]);
+      add(2 * rolls.node[roll], -holds[roll] * height(rolls.at[roll]) - turned);
     }
     for (const [into, out] of pulleys) {
-      const [start, slopeIn] = shape(nodes[into]);
-      const [end, slopeOut] = shape(nodes[out]);
-      if (slopeIn) add(2 * into, -slopeIn);
-      if (end !== start) add(2 * out, start - end);
-      if (slopeOut) add(2 * out + 1, -slopeOut);
+      if (nodes[out] <= family.from[one] || nodes[into] >= family.to[one]) continue;
+      add(2 * into, -slope(nodes[into]));
+      add(2 * out, height(nodes[into]) - height(nodes[out]));
+      add(2 * out + 1, -slope(nodes[out]));
     }
   },
   // One millimetre of load to the left, from the load point to the head.
@@ -139,11 +138,13 @@ const WRITTEN = {
   },
 };
 
-/** Height and slope of a bow of height 1. */
-function bowAt(way, half) {
-  if (Math.abs(way) >= 1) return [0, 0];
-  const height = Math.cos((Math.PI * way) / 2) ** 2;
-  return [height, (-Math.PI / (2 * half)) * Math.sin(Math.PI * way)];
+/** A bow of height 1 and half length 1, at a way from its middle. */
+function bowHeight(way) {
+  return Math.abs(way) < 1 ? Math.cos((Math.PI * way) / 2) ** 2 : 0;
+}
+
+function bowSlope(way) {
+  return Math.abs(way) < 1 ? (-Math.PI / 2) * Math.sin(Math.PI * way) : 0;
 }
 
 /** Grip, centring and steering of each roll, tension at each node, the matrix taken apart. */

@@ -46,21 +46,24 @@ export function moving(profile, name, loads) {
     sizes.forEach((size, number) => {
       const clearance = table.clearance_mm;
       const offsets = unit.map((one) => Math.max(-clearance, Math.min(clearance, one * size)));
-      const passing = { offsets, spread, chance: caught.chance };
+      const passing = { offsets, spread, ...caught };
       const weight = caught.said + weights[number] - usually;
       for (const cover of covers) {
-        for (const log of logDensities(passing, readings, cover, table)) logs.push(log + weight);
+        for (const log of logDensities(passing, readings, cover)) logs.push(log + weight);
       }
     });
   }
   return logMean(logs);
 }
 
-/** Chance that each reading caught the defect, given its remark, and the remarks' probability. */
+/**
+ * Chance that each reading caught the defect, given its remark, and the remarks' probability; which
+ * hardly caught it, and which may have.
+ */
 function caughtOf(table, readings, chance) {
-  const { said_when_caught: comes } = table.constants.travelling;
+  const { said_when_caught: comes, least_chance: least } = table.constants.travelling;
   let said = 0;
-  if (!readings.sightings.length) return { chance: [0], said };
+  if (!readings.sightings.length) return { chance: [0], said, plain: [0], caught: [] };
   const caught = readings.sightings.map((one) => {
     const usually = saidWithout(table, one);
     let passing = one.persistence === "comes-and-goes" ? comes : (1 - comes) * usually;
@@ -70,34 +73,28 @@ function caughtOf(table, readings, chance) {
     said += Math.log(all);
     return (chance * passing) / all;
   });
-  return { chance: caught, said };
+  const every = Array.from(caught.keys());
+  return {
+    chance: caught,
+    said,
+    plain: every.filter((at) => caught[at] < least),
+    caught: every.filter((at) => caught[at] >= least),
+  };
 }
 
 /** Log density of the readings with the defect to the right, and to the left. */
-function logDensities(passing, readings, cover, table) {
-  const { least_chance: least } = table.constants.travelling;
-  const every = readings.offsets.map((_, at) => at);
-  const plain = every.filter((at) => passing.chance[at] < least);
-  const caught = every.filter((at) => passing.chance[at] >= least);
+function logDensities(passing, readings, cover) {
+  const { plain, caught, chance, offsets } = passing;
   const n = readings.count;
   const size = plain.length;
-  const own = new Float64Array(size * size);
-  plain.forEach((one, row) => {
-    plain.forEach((other, column) => {
-      own[row * size + column] = cover[one * n + other];
-    });
-    own[row * size + row] += addedVariance(passing, one);
-  });
-  const factor = cholesky(own, size);
+  const factor = cholesky(plainCover(passing, cover, n), size);
   let determinant = size * Math.log(2 * Math.PI);
   for (let row = 0; row < size; row += 1) determinant += 2 * Math.log(factor[row * size + row]);
   const across = caught.map((one) =>
     solveLower(factor, plain.map((other) => cover[other * n + one]), size),
   );
   return [1, -1].map((sign) => {
-    const left = plain.map(
-      (at) => sign * readings.offsets[at] - passing.chance[at] * passing.offsets[at],
-    );
+    const left = plain.map((at) => sign * readings.offsets[at] - chance[at] * offsets[at]);
     const white = solveLower(factor, left, size);
     const log = -0.5 * (dot(white, white) + determinant);
     if (!caught.length) return log;
@@ -107,6 +104,20 @@ function logDensities(passing, readings, cover, table) {
     );
     return log + filtered(passing, caught, readings.offsets, sign, mean, rest);
   });
+}
+
+/** Covariance of the readings that hardly caught anything, lower triangle. */
+function plainCover(passing, cover, n) {
+  const { plain } = passing;
+  const size = plain.length;
+  const own = new Float64Array(size * size);
+  for (let row = 0; row < size; row += 1) {
+    for (let column = 0; column <= row; column += 1) {
+      own[row * size + column] = cover[plain[row] * n + plain[column]];
+    }
+    own[row * size + row] += addedVariance(passing, plain[row]);
+  }
+  return own;
 }
 
 function addedVariance({ chance, offsets, spread }, at) {

@@ -2,7 +2,7 @@
 // minutes, each beside those already chosen.
 
 import { familyOf } from "./causes.js";
-import { BELT, compared } from "./features.js";
+import { BELT, inOrder } from "./features.js";
 import { columnAt } from "./influence.js";
 import { cholesky, dot, solve } from "./matrix.js";
 import { background, rollsCover, together, wander, withDiagonal } from "./profile.js";
@@ -175,16 +175,15 @@ function minutesTo(table, from, to) {
 
 /** Suspicions drawn in proportion to their probability, those alike put together. */
 function drawn(table, standings) {
-  const key = ({ cause }) => [cause.class, cause.slug];
-  const ordered = [...standings].sort((one, other) => compared(key(one), key(other)));
+  const ordered = inOrder(standings, ({ cause }) => [cause.class, cause.slug]);
   const { drawn: count } = table.constants.next;
-  const whole = ordered.reduce((sum, one) => one.probability.reduce((a, b) => a + b, sum), 0);
+  const whole = ordered.reduce((sum, one) => sum + one.share, 0);
   const found = new Map();
   let draw = 0;
   let sum = 0;
-  for (const { cause, places, probability } of ordered) {
-    probability.forEach((share, at) => {
-      sum += share;
+  for (const { cause, places, share, within } of ordered) {
+    within.forEach((part, at) => {
+      sum += share * part;
       while (draw < count && ((draw + 0.5) / count) * whole <= sum) {
         const candidate = places ? places[at] : null;
         const name = `${cause.class} ${candidate}`;

@@ -2,14 +2,25 @@
 // them. Neighbouring idlers cannot be told apart by what they do to the belt and are one entry.
 
 import { familyOf, weighed, weigherOf } from "./causes.js";
-import { featuresOf, onsetOf, usable } from "./features.js";
+import {
+  allCentred,
+  BELT,
+  featuresOf,
+  isOff,
+  isTooShort,
+  offsetOf,
+  onsetOf,
+  saysErratic,
+  usable,
+} from "./features.js";
 import { logSum } from "./matrix.js";
 import { nextLooks } from "./next.js";
-import { isSufficient } from "./sufficient.js";
 
 export { openTable } from "./table.js";
 
 const MOST_PLACES = 12;
+// Said of what may be off to both sides.
+const MAY_MOVE = ["comes-and-goes", "no-pattern"];
 
 /**
  * @param table     of `openTable`
@@ -28,8 +39,9 @@ export function rank(table, evidence) {
   const weigher = weigherOf(table, known);
   const standings = standingsOf(table, known, weigher);
   const classes = classesOf(standings);
+  const shared = new Map();
   const entries = standings
-    .flatMap((one) => entriesOf(table, one))
+    .flatMap((one) => entriesOf(table, one, shared))
     .sort((one, other) => other.probability - one.probability);
   const onset = onsetOf(table, known.sightings);
   return {
@@ -51,10 +63,7 @@ function standingsOf(table, evidence, weigher) {
     found.push({ ...own, weight: prior + own.log + told[number] });
   });
   const whole = logSum(found.map((one) => one.weight));
-  for (const one of found) {
-    const share = one.weight - whole - one.log;
-    one.probability = one.logs.map((log) => Math.exp(share + log));
-  }
+  for (const one of found) one.share = Math.exp(one.weight - whole);
   return found;
 }
 
@@ -73,36 +82,46 @@ function rulesSay(table, features) {
 /** Largest first. */
 function classesOf(standings) {
   const shares = new Map();
-  for (const { cause, probability } of standings) {
-    shares.set(cause.class, (shares.get(cause.class) ?? 0) + total(probability));
+  for (const { cause, share } of standings) {
+    shares.set(cause.class, (shares.get(cause.class) ?? 0) + share);
   }
   return [...shares].sort((one, other) => other[1] - one[1] || (one[0] < other[0] ? -1 : 1));
 }
 
-/** Entries of one cause, from the likeliest place on. */
-function entriesOf(table, standing) {
-  const { cause, places, probability } = standing;
-  const named = { class: cause.class, cause: cause.slug };
-  if (!places) {
-    return Array.from(probability, (share, at) => ({
-      ...named,
-      component: (cause.at_splice && table.splice_names[at]) || null,
-      position_m: null,
-      probability: share,
-    }));
+/** Entries of one cause; those of causes that share their places are found once. */
+function entriesOf(table, standing, shared) {
+  const { cause, places, within, share } = standing;
+  if (!shared.has(within)) {
+    shared.set(within, places ? grouped(table, places, within) : alongBelt(table, cause, within));
   }
+  return shared.get(within).map((one) => ({
+    class: cause.class,
+    cause: cause.slug,
+    ...one,
+    probability: share * one.probability,
+  }));
+}
+
+function alongBelt(table, cause, within) {
+  return Array.from(within, (probability, at) => ({
+    component: (cause.at_splice && table.splice_names[at]) || null,
+    position_m: null,
+    probability,
+  }));
+}
+
+function grouped(table, places, within) {
   const spots = places.map((candidate, at) => {
     const family = familyOf(table, candidate);
     const place = candidate - family.start;
     const roll = family.middle?.[place];
-    return { family, at: family.at[place], roll, probability: probability[at] };
+    return { family, at: family.at[place], roll, probability: within[at] };
   });
   const runsOn = ["group", "bow"].includes(spots[0].family.is);
   const groups = runsOn ? clusters(table, spots) : byComponent(table, spots);
   return groups.map((members) => {
     const middle = median(members);
     return {
-      ...named,
       component: nameOf(table, middle) || null,
       position_m: middle.at,
       probability: total(members.map((one) => one.probability)),
@@ -154,4 +173,46 @@ function total(values) {
   let sum = 0;
   for (const one of values) sum += one;
   return sum;
+}
+
+/** Whether what was seen, said and timed supports an answer. */
+function isSufficient(table, evidence, classes) {
+  return (
+    enoughSeen(table, evidence) &&
+    !contradicts(table, evidence.sightings) &&
+    !lacksTimedLook(table, evidence.travel, classes) &&
+    Math.max(...classes.map(([, share]) => share)) >= table.constants.sufficient.least_first
+  );
+}
+
+function enoughSeen(table, evidence) {
+  const seen = evidence.sightings.filter((one) => !one.is_running_backwards);
+  const stations = new Set(seen.map((one) => one.position_m)).size;
+  return (
+    stations >= table.constants.sufficient.fewest_stations &&
+    !allCentred(table, evidence.sightings) &&
+    !saysErratic(table, evidence)
+  );
+}
+
+/** Off to both sides at one station in one load state, not said to come and go. */
+function contradicts(table, sightings) {
+  const sides = new Map();
+  for (const one of sightings) {
+    const moves = one.is_running_backwards || MAY_MOVE.includes(one.persistence);
+    if (moves || !isOff(table, one)) continue;
+    const key = JSON.stringify([one.station, one.run, one.load]);
+    const side = offsetOf(table, one) > 0;
+    if (sides.has(key) && sides.get(key) !== side) return true;
+    sides.set(key, side);
+  }
+  return false;
+}
+
+function lacksTimedLook(table, travel, classes) {
+  const { least_first: first, least_belt: least } = table.constants.sufficient;
+  const belt = classes.reduce((sum, [name, share]) => sum + (BELT.includes(name) ? share : 0), 0);
+  if (!travel) return belt >= first;
+  if (isTooShort(table, travel) && belt >= least) return true;
+  return belt >= first && (travel.belt_position_m ?? null) === null;
 }
