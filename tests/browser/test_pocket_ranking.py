@@ -5,12 +5,14 @@ of it. `pytest tests/browser/test_pocket_ranking.py -s` prints the largest diffe
 """
 
 import gzip
+import json
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from django.conf import settings
 from playwright.sync_api import Browser, Error, Page
@@ -37,6 +39,8 @@ from tests.browser.ranking_bench import Ranked, ranked
 from tests.diagnostics import belts
 from tests.diagnostics.belts import EVERY_KIND, FEEDER, GALLERY, INCLINE, OVERLAND, conveyor
 from tests.diagnostics.modelled import Fault, walk_with
+from tests.diagnostics.pocket.single_sets import singly_registered
+from tests.simulator.cases import simulate
 
 pytestmark = pytest.mark.browser
 
@@ -46,6 +50,7 @@ RANKING = settings.BASE_DIR / "diagnostics/static/diagnostics/pocket/ranking"
 # holds in single precision. Classes this near to each other may change places.
 NEAR = 1e-4
 MOST_KB = 25.0
+NEVER_SEEN = 12
 # Asked is 300 ms; machines that run the tests are often busy with others.
 MOST_MS = 1000.0
 LOADED, EMPTY = LoadState.LOADED, LoadState.EMPTY
@@ -243,6 +248,33 @@ def odd(page: Page) -> dict[str, Ranked]:
 @pytest.mark.parametrize("name", odd_evidence())
 def test_odd_evidence_gets_the_classes_of_the_server(name, odd):
     assert_agrees(odd[name])
+
+
+def test_belts_of_no_case_agree_too(page):
+    rng = np.random.default_rng(20261128)
+    made = [simulate(rng, number) for number in range(NEVER_SEEN)]
+    cases = read_case_file(json.dumps(made).encode())
+
+    away = []
+    for phone in ranked(page, [one.evidence for one in cases]):
+        server = class_probabilities(phone.evidence, belts.knowledge())
+        away.append(farthest(phone, server))
+        assert_same_first(phone, server)
+
+    print(f"\n{len(away)} belts of no case: largest difference of a class {max(away):.1e}")
+    assert len({one.evidence.conveyor for one in cases}) == NEVER_SEEN
+    assert max(away) <= NEAR
+
+
+def test_a_register_of_single_sets_agrees_too(page):
+    facts = singly_registered(conveyor(INCLINE))
+    seen = walk_with(facts, Fault("skew TAIL", 0.0, 0.6), about=30)
+
+    (phone,) = ranked(page, [belts.evidence(facts, seen)])
+
+    assert_agrees(phone)
+    names = {one.name for one in facts.loop.stations}
+    assert {one["station"] for one in phone.next} <= names
 
 
 @pytest.mark.parametrize("layout", EVERY_KIND, ids=lambda one: one.tag)
