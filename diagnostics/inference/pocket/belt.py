@@ -1,6 +1,6 @@
 """One conveyor's nodes, rolls, pulleys and tension: what its lateral model is assembled from.
 
-The telephone assembles and solves the model by itself (ranking/lateral.js), so that the table
+The telephone assembles and solves the model by itself (ranking/influence.js), so that the table
 holds for every place on the loop, looked at before or not.
 """
 

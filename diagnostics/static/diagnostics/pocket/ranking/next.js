@@ -32,7 +32,9 @@ function unread(situation, load) {
   const read = evidence.sightings.filter((one) => one.load === load);
   const near = table.constants.next.read_m;
   const found = new Map();
-  for (const one of [...table.route, ...nearby(situation)]) found.set(one[0], one);
+  for (const one of [...table.route, ...nearby(situation)]) {
+    if (!found.has(one[0])) found.set(one[0], one);
+  }
   return [...found.values()]
     .filter(([, , at]) => !read.some((one) => apart(table, one.position_m, at) <= near))
     .map(([station, run, position_m]) => ({ station, run, position_m, load }));
@@ -47,7 +49,7 @@ function nearby({ table, entries }) {
     return Array.from(at.keys())
       .sort((one, other) => way[one] - way[other] || one - other)
       .slice(0, around)
-      .map((roll) => [nameOf(roll), table.runs[run[roll]], Math.round(at[roll] * 1e3) / 1e3]);
+      .map((roll) => [nameOf(roll), table.runs[run[roll]], Math.round(at[roll] * 1e6) / 1e6]);
   });
 }
 
