@@ -117,7 +117,7 @@ def tap_turns(page: Page, turns: int, side: str = "Over to the left") -> None:
 
 
 def kept(page: Page) -> list[Any]:
-    page.wait_for_function("window.kept.length > 0")
+    page.wait_for_function("() => window.kept.length > 0")
     rows: list[Any] = page.evaluate("window.kept")
     return rows
 
@@ -341,7 +341,7 @@ def test_throwing_away_is_asked_twice_and_leaves_nothing(page: Page):
     touch(page, "Throw away")
     touch(page, "Yes, throw away")
 
-    page.wait_for_function("window.cancelled")
+    page.wait_for_function("() => window.cancelled === true")
     assert page.evaluate("window.kept") == []
     open_look(page)
     expect(page.get_by_role("button", name="Start the clock")).to_be_visible()
