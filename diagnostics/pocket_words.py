@@ -177,6 +177,7 @@ _STATION: dict[str, Words] = {
     "close_looks": _("Close looks"),
     "photo_here": _("Photo"),
     "time_this_station": _("Time this station"),
+    "timed_look_unfinished": _("Go on with the timed look at %(place)s"),
     "timed_look_at": _("Timed look at %(place)s"),
     "not_reachable": _("Not reachable"),
     "also_noticed": _("Also noticed"),

@@ -1,7 +1,7 @@
 """A walk on a phone's screen, by touch: what the tests of its screens begin with."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from django.conf import settings
 from playwright.sync_api import Browser, Locator, Page, expect
@@ -41,12 +41,16 @@ def open_phone(browser: Browser, site: str, case: Case, said: list[str]) -> Iter
     context.close()
 
 
-def begin(page: Page, case: Case, *, facing: str = "towards the head") -> None:
+def begin(
+    page: Page, case: Case, *, facing: str = "towards the head", more: Sequence[str] = ()
+) -> None:
     page.goto(f"/walk/{case.number}/")
     page.get_by_role("link", name="Walk the belt").tap()
     page.get_by_label("I have read the cautions").tap()
     page.get_by_label(facing).tap()
     page.get_by_label("loaded", exact=True).tap()
+    for words in more:
+        page.get_by_label(words).tap()
     page.get_by_role("button", name="Go to the first station").tap()
     expect(page.get_by_text("stop 1 of")).to_be_visible()
 

@@ -9,12 +9,12 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
-from diagnostics.models import Case, Finding, Photo, Sighting, WalkDown
+from diagnostics.models import Case, Finding, Photo, Sighting, TimedLook, WalkDown
+from plant.models import Conveyor
 from tests.browser.pocket_walk import (
     begin,
     complained_of,
     kept_at,
-    key,
     open_phone,
     sent,
     station,
@@ -118,58 +118,51 @@ def test_a_pass_ends_in_its_summary_and_goes_on_the_other_way(page: Page, case: 
     expect(page.get_by_text("Looks: 2")).to_be_visible()
 
 
-def test_full_storage_keeps_the_person_where_they_are(page: Page, case: Case):
+def test_a_reversing_belt_is_asked_which_way_it_runs(page: Page, case: Case):
+    Conveyor.objects.update(is_reversing=True)
+    begin(page, case, more=["running backwards"])
+
+    first = tap(page, "half right")
+    page.get_by_role("button", name="Runs backwards").tap()
+    expect(page.get_by_role("button", name="Runs forwards")).to_be_focused()
+    second = tap(page, "half right")
+    sent(page)
+
+    assert kept_at(first).is_running_backwards
+    assert not kept_at(second).is_running_backwards
+
+
+def test_a_timed_look_is_made_at_its_station(page: Page, case: Case):
     begin(page, case)
     name = station(page)
-    page.evaluate(
-        """() => {
-          const put = IDBObjectStore.prototype.put;
-          IDBObjectStore.prototype.put = function (...given) {
-            if (this.name === "entries") throw new DOMException("full", "QuotaExceededError");
-            return put.apply(this, given);
-          };
-        }"""
-    )
-
-    page.get_by_label("steady").tap()
-    key(page, "half right").tap()
-
-    alert = page.get_by_role("alert")
-    expect(alert).to_contain_text("storage is full")
-    expect(alert).to_contain_text(f"{name} half right (shed side)")
+    page.get_by_role("link", name="Time this station").tap()
+    page.get_by_role("button", name="Start the clock").tap()
+    page.get_by_role("button", name="Splice passes").tap()
+    page.get_by_role("button", name="End", exact=True).tap()
+    page.get_by_role("button", name="Keep it").tap()
+    expect(page.get_by_role("dialog")).to_have_count(0)
     expect(page.get_by_role("heading", level=1)).to_have_text(name)
-    expect(page.get_by_label("steady")).to_be_checked()
-    expect(key(page, "half right")).to_be_enabled()
-
-
-def test_a_table_on_the_phone_ranks_without_signal(page: Page, case: Case):
-    begin(page, case)
     sent(page)
-    page.context.set_offline(True)
-    for words in ("centred", "half right", "half right"):
-        tap(page, words)
 
-    panel = page.get_by_role("region", name="Suspected so far")
-    expect(panel.locator(".share")).to_have_count(3)
-    expect(panel.get_by_text(re.compile("[Nn]ot enough yet|Enough for an answer"))).to_be_visible()
-    expect(page.get_by_text("To be sent: 3", exact=True)).to_be_visible()
-    expect(page.get_by_text("no signal")).to_be_visible()
-    place = panel.get_by_role("button").inner_text().split(",")[0]
-    panel.get_by_role("button").tap()
-    expect(page.get_by_role("heading", level=1)).to_have_text(place)
+    row = TimedLook.objects.get()
+    assert (row.station, [event for _at, event in row.taps]) == (name, ["splice"])
 
 
-def test_an_expired_sign_in_is_told_with_the_way_back(page: Page, case: Case):
+def test_the_back_button_leaves_a_timed_look_and_its_taps_stay(page: Page, case: Case):
     begin(page, case)
-    sent(page)
-    page.context.clear_cookies()
+    name = station(page)
+    page.get_by_role("link", name="Time this station").tap()
+    page.get_by_role("button", name="Start the clock").tap()
+    page.get_by_role("button", name="Splice passes").tap()
 
-    tap(page, "half right")
+    page.go_back()
+    expect(page.get_by_role("heading", level=1)).to_have_text(name)
+    page.get_by_role("link", name="To the case").tap()
 
-    link = page.get_by_role("link", name="sign in again")
-    expect(link).to_have_attribute("href", re.compile(r"^/sign-in/\?next=%2Fwalk%2F"))
-    expect(page.get_by_text("To be sent: 1", exact=True)).to_be_visible()
-    assert not Sighting.objects.exists()
+    again = page.get_by_role("link", name=f"Go on with the timed look at {name}")
+    expect(again).to_be_visible()
+    again.tap()
+    expect(page.get_by_role("dialog")).to_be_visible()
 
 
 SCREENS = ["", "before", "at/1", "mm/left/at/1", "unseen/at/1", "places", "findings/at/5"]
@@ -220,24 +213,3 @@ def test_the_list_of_cases_offers_what_is_open_and_keeps_what_is_taken(page: Pag
 
     expect(page.get_by_role("link", name=re.compile("Q30 Quay conveyor"))).to_be_visible()
     expect(page.get_by_text("Every open case of your plants is on this phone.")).to_be_visible()
-
-
-def test_without_https_the_page_says_what_is_missing_and_works(page: Page, case: Case):
-    # As a browser has it on an address without HTTPS.
-    page.add_init_script("delete Navigator.prototype.serviceWorker")
-    page.goto("/walk/")
-    expect(page.get_by_role("note")).to_contain_text("cannot be opened again without signal")
-
-    begin(page, case)
-    name = tap(page, "half right")
-    sent(page)
-
-    assert kept_at(name).degree == "half"
-
-
-def test_without_scripts_the_page_leads_to_the_pages(browser: Browser, live_server: LiveServer):
-    bare = browser.new_context(base_url=live_server.url, java_script_enabled=False).new_page()
-    bare.goto("/walk/LT-C-0001/")
-
-    link = bare.get_by_role("link", name="Walk down page by page instead")
-    expect(link).to_have_attribute("href", "/cases/")

@@ -6,7 +6,9 @@ import { beside, nextOpen, numberBefore } from "./route.js";
 import { lookWords, say, turned } from "./words.js";
 
 // The second half of a double tap would land on the next station's keys. [ms]
-export const DEAF_MS = 350;
+const DEAF_MS = 350;
+// Felt through a glove where the noise drowns everything. [ms]
+const BUZZ_MS = 20;
 
 // `seen`: {degree, side} with the side as the person sees it, {offset_mm, side}, or
 // {not_seen_reason}; `note` may come with any.
@@ -34,6 +36,7 @@ export async function keepLook(place, seen) {
   if (!look) return;
   Object.assign(hand, { persistence: "", last: look, deafUntil: performance.now() + DEAF_MS });
   speak(say("kept", { what: words }));
+  navigator.vibrate?.(BUZZ_MS);
   await onward(place);
 }
 

@@ -120,7 +120,7 @@ function sheetOf(spots, height, raised) {
   const tall = (height - 2 * MARGIN) / Math.max(bottom - top, 1);
   const across = Math.min((WIDTH - 2 * MARGIN) / Math.max(right - left, 1), tall, MOST_SCALE);
   const up = Math.min(across * raised, tall);
-  return ({ x, y, nx, ny }, out = 0) => {
+  const place = ({ x, y, nx, ny }, out = 0) => {
     // Square to the line as it is drawn.
     const [ax, ay] = [nx * up, ny * across];
     const size = Math.hypot(ax, ay) || 1;
@@ -129,6 +129,7 @@ function sheetOf(spots, height, raised) {
       height / 2 + (y - (top + bottom) / 2) * up + (ay / size) * out,
     ];
   };
+  return Object.assign(place, { height });
 }
 
 const written = (points) => points.map((one) => one.map((part) => part.toFixed(1)).join(",")).join(" ");
@@ -202,7 +203,8 @@ function label(name, sheet, spot, taken) {
     const x = Math.min(Math.max(x0 + nx * away, half + 1), WIDTH - half - 1);
     const y = y0 + ny * away;
     const box = { left: x - half - 3, right: x + half + 3, top: y - 7, bottom: y + 7 };
-    const isFree = taken.every(
+    const isInside = box.top >= 0 && box.bottom <= sheet.height;
+    const isFree = isInside && taken.every(
       (one) => box.left > one.right || box.right < one.left || box.top > one.bottom || box.bottom < one.top,
     );
     if (!isFree) continue;

@@ -3,8 +3,9 @@
 import { button, link, make, row, section } from "../elements.js";
 import { again, go } from "../going.js";
 import { hand, hear, tell } from "../hand.js";
-import { nextOpen } from "../route.js";
+import { atPlace, nextOpen } from "../route.js";
 import { suspicion } from "../suspicion.js";
+import { unfinishedTimedLooks } from "../timed/timed_look.js";
 import { plantTime, say } from "../words.js";
 import { shares } from "./suspicion_panel.js";
 
@@ -16,7 +17,7 @@ export async function opening() {
     make("h1", {}, `${conveyor.tag} ${conveyor.name}`),
     make("p", { class: "asks" }, it.summary),
     ready(kit),
-    it.is_open ? begin(kit, state) : make("p", { class: "refusal" }, say("case_is_closed")),
+    it.is_open ? await begin(kit, state) : make("p", { class: "refusal" }, say("case_is_closed")),
     section(say("what_was_said"), quotes(it.complaints)),
     it.known.length > 0 && section(say("what_is_known"), list(it.known)),
     section(say("what_is_suspected"), shares(suspicion(hand), kit)),
@@ -45,14 +46,21 @@ async function fetchAnew() {
   else tell(say("not_fetched", { number: hand.number }));
 }
 
-function begin(kit, state) {
+async function begin(kit, state) {
   if (!state.walk) {
     return row(link(say("begin"), "#/before", { class: "button first" }));
   }
   const next = nextOpen(kit, state, state.walk) ?? kit.stops[0];
   const path = next ? `#/at/${next.number}` : "#/places";
+  const begun = (await unfinishedTimedLooks(kit)).map(({ place }) =>
+    link(
+      say("timed_look_unfinished", { place: place.station }),
+      `#/taps/${atPlace(kit, place.station, place.run, place.position_m).path}`,
+    ),
+  );
   return row(
     button(say("go_on_walking"), () => go(path), { class: "button first" }),
+    begun,
     make("p", { class: "muted" }, say("begun_already")),
   );
 }

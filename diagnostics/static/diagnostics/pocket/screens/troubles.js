@@ -48,7 +48,7 @@ function side(who, look, kit) {
     make("p", { class: "muted" }, who),
     make("p", { class: "measured" }, make("strong", {}, lookWords(look, kit.conveyor))),
     make("p", {}, circumstances(look)),
-    look.seen_at && make("p", { class: "muted figure" }, plantTime(look.seen_at, kit.plant.zone)),
+    look.seen_at && make("p", { class: "muted" }, plantTime(look.seen_at, kit.plant.zone)),
   );
 }
 
@@ -73,6 +73,7 @@ function turnedAway(entry, kit) {
   const words = what(entry, kit);
   const once = async () => {
     await settle(entry.id, "again");
+    tell("");
     await again();
   };
   const discard = button(say("discard"), () => ask(discard, entry), { "aria-label": `${say("discard")}: ${words}` });
@@ -95,11 +96,16 @@ function ask(discard, entry) {
     say("discard_for_good"),
     async () => {
       await settle(entry.id, "done");
+      tell("");
       await again();
     },
     { class: "button" },
   );
-  discard.replaceWith(sure, button(say("keep_it"), () => again()));
+  const stay = () => {
+    tell("");
+    return again();
+  };
+  discard.replaceWith(sure, button(say("keep_it"), stay));
   tell(say("discard_asks"));
   sure.focus();
 }
