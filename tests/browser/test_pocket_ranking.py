@@ -39,6 +39,7 @@ from tests.browser.ranking_bench import Ranked, ranked
 from tests.diagnostics import belts
 from tests.diagnostics.belts import EVERY_KIND, FEEDER, GALLERY, INCLINE, OVERLAND, conveyor
 from tests.diagnostics.modelled import Fault, walk_with
+from tests.diagnostics.pocket.odd_belts import odd_belts, random_walks
 from tests.diagnostics.pocket.single_sets import singly_registered
 from tests.simulator.cases import simulate
 
@@ -264,6 +265,19 @@ def test_belts_of_no_case_agree_too(page):
     print(f"\n{len(away)} belts of no case: largest difference of a class {max(away):.1e}")
     assert len({one.evidence.conveyor for one in cases}) == NEVER_SEEN
     assert max(away) <= NEAR
+
+
+@pytest.mark.parametrize("name", odd_belts())
+def test_odd_belts_agree_in_classes_and_next_looks(name, page):
+    for phone in ranked(page, random_walks(odd_belts()[name])):
+        answer, situation = ranking_bench.thought(phone.evidence)
+
+        assert_agrees(phone)
+        assert phone.is_sufficient == answer.sufficient
+        # Stations that tell the same, as where nothing with a place is suspected, come in any order.
+        wanted = [one.information / one.minutes for one in best_looks(situation, 1)]
+        first = [one["bits"] / one["minutes"] for one in phone.next[:1]]
+        assert first == pytest.approx(wanted, rel=0.05)
 
 
 def test_a_register_of_single_sets_agrees_too(page):

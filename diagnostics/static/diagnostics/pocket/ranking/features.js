@@ -142,11 +142,9 @@ function onsetWords(table, sightings) {
 /** How the two load states compare; none when neither stands off. */
 function loadWords(table, sightings) {
   const words = wordsOf(table).load;
-  const seen = (load) =>
-    sightings
-      .filter((one) => one.load === load && !one.is_running_backwards)
-      .sort((one, other) => one.position_m - other.position_m);
-  const [loaded, empty] = LOADS.map(seen);
+  const forward = sightings.filter((one) => !one.is_running_backwards);
+  const ordered = inOrder(forward, (one) => [one.position_m]);
+  const [loaded, empty] = LOADS.map((load) => ordered.filter((one) => one.load === load));
   if (!loaded.length) return new Set(empty.length ? [words.NO_LOADED] : []);
   if (!empty.length) return new Set([words.NO_EMPTY]);
   const [offLoaded, offEmpty] = [loaded, empty].map((one) => standsOff(table, one));

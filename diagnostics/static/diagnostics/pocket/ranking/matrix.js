@@ -73,11 +73,6 @@ export function logMean(logs) {
   return logSum(logs) - Math.log(logs.length);
 }
 
-export function logBoth(one, other) {
-  const top = Math.max(one, other);
-  return top + Math.log1p(Math.exp(Math.min(one, other) - top));
-}
-
 export function dot(one, other) {
   let sum = 0;
   for (let at = 0; at < one.length; at += 1) sum += one[at] * other[at];

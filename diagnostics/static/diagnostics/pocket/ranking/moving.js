@@ -3,7 +3,7 @@
 // background is brought back to one normal.
 
 import { isOff } from "./features.js";
-import { cholesky, dot, logBoth, logMean, solveLower } from "./matrix.js";
+import { cholesky, dot, logMean, logSum, solveLower } from "./matrix.js";
 
 const MOST_CHANCE = 1 - 1e-9;
 
@@ -136,7 +136,7 @@ function filtered(passing, index, offsets, sign, mean, cover) {
     const caught = missed - passing.offsets[reading];
     const logMissed = Math.log1p(-chance) - 0.5 * (Math.log(variance) + missed ** 2 / variance);
     const logCaught = Math.log(chance) - 0.5 * (Math.log(spread) + caught ** 2 / spread);
-    const both = logBoth(logMissed, logCaught);
+    const both = logSum([logMissed, logCaught]);
     total += both - 0.5 * Math.log(2 * Math.PI);
     const share = Math.exp(logCaught - both);
     // Mean and variance of the background at this reading, given both possibilities.

@@ -6,7 +6,7 @@ import { BELT, inOrder } from "./features.js";
 import { columnAt } from "./influence.js";
 import { cholesky, dot, solve } from "./matrix.js";
 import { background, rollsCover, together, wander, withDiagonal } from "./profile.js";
-import { apart } from "./table.js";
+import { apart, firstWhere, wrapped } from "./table.js";
 
 const MOST_LOOKS = 3;
 
@@ -43,11 +43,13 @@ function unread(situation, load) {
 function nearby({ table, entries }) {
   const { centres, around } = table.constants.next;
   const { at, run, nameOf } = table.rolls;
+  if (!at.length) return [];
   const places = entries.filter((one) => Number.isFinite(one.position_m)).slice(0, centres);
   return places.flatMap(({ position_m: centre }) => {
-    const way = at.map((one) => apart(table, one, centre));
-    return Array.from(at.keys())
-      .sort((one, other) => way[one] - way[other] || one - other)
+    const ahead = firstWhere(at.length, (roll) => at[roll] >= centre);
+    const beside = Array.from({ length: 2 * around }, (_, step) => ahead - around + step);
+    const rolls = new Set(beside.map((roll) => wrapped(roll, at.length)).slice(-at.length));
+    return inOrder([...rolls], (roll) => [apart(table, at[roll], centre), roll])
       .slice(0, around)
       .map((roll) => [nameOf(roll), table.runs[run[roll]], Math.round(at[roll] * 1e6) / 1e6]);
   });
@@ -91,10 +93,8 @@ function mostSpread({ mean, shape, variance, cover }, suspects, most) {
     );
     return (between + unknown) / cover[look][look];
   });
-  return [...differs.keys()]
-    .sort((one, other) => differs[other] - differs[one] || one - other)
-    .slice(0, most)
-    .sort((one, other) => one - other);
+  const best = inOrder([...differs.keys()], (look) => [-differs[look], look]).slice(0, most);
+  return best.sort((one, other) => one - other);
 }
 
 /** Bhattacharyya distances of suspects by one look more, beside those they have. */
@@ -198,12 +198,7 @@ function drawn(table, standings) {
   return [...found.values()];
 }
 
-/**
- * Readings at looks not taken yet, given what was read; normal under each suspect.
- *
- * @returns mean and shape by look and suspect, variance of the unknown amplitude and `extra` by
- *   suspect, `cover` by look and look, `remarked` the chance of "comes and goes" by suspect
- */
+/** Readings at looks not taken yet, given what was read; normal under each suspect. */
 function predicted({ table, profile }, suspects, looks) {
   const columns = looks.map((one) => columnAt(table, one.position_m, one.load));
   const given = conditioned(table, profile, looks, columns);

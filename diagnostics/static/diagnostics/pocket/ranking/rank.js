@@ -6,6 +6,7 @@ import {
   allCentred,
   BELT,
   featuresOf,
+  inOrder,
   isOff,
   isTooShort,
   offsetOf,
@@ -23,9 +24,8 @@ const MOST_PLACES = 12;
 const MAY_MOVE = ["comes-and-goes", "no-pattern"];
 
 /**
- * @param table     of `openTable`
  * @param evidence  {log_priors, travel, remarks, findings, sightings}; for the next looks also
- *                  `load`, the state in which the belt runs now, and `from_m`, where the person is
+ *   `load`, in which the belt runs now, and `from_m`, where the person is
  * @returns {{classes: Array<[string, number]>, places: Array, isSufficient: boolean, next: Array}}
  */
 export function rank(table, evidence) {
@@ -40,16 +40,25 @@ export function rank(table, evidence) {
   const standings = standingsOf(table, known, weigher);
   const classes = classesOf(standings);
   const shared = new Map();
-  const entries = standings
-    .flatMap((one) => entriesOf(table, one, shared))
-    .sort((one, other) => other.probability - one.probability);
-  const onset = onsetOf(table, known.sightings);
+  const place = new Map(classes.map(([name], number) => [name, number]));
+  const entries = inOrder(
+    standings.flatMap((one) => entriesOf(table, one, shared)),
+    (one) => [-one.probability, place.get(one.class), one.cause, one.position_m ?? 0],
+  );
+  const onset = travels(table, known, classes) ? null : onsetOf(table, known.sightings);
   return {
     classes,
     places: entries.slice(0, MOST_PLACES),
     isSufficient: classes.length > 0 && isSufficient(table, known, classes),
     next: nextLooks({ table, evidence: known, standings, entries, onset, ...weigher }),
   };
+}
+
+/** A defect that travels is off wherever it passes: it has no onset. */
+function travels(table, evidence, classes) {
+  const { STARTS_AND_STOPS: starts } = table.constants.features.words.remarks;
+  const isPlainer = evidence.remarks.includes(starts) || saysErratic(table, evidence);
+  return BELT.includes(classes[0]?.[0]) && !isPlainer;
 }
 
 /** Base rates x what was seen x the rules, for every cause at every place. */
@@ -85,7 +94,7 @@ function classesOf(standings) {
   for (const { cause, share } of standings) {
     shares.set(cause.class, (shares.get(cause.class) ?? 0) + share);
   }
-  return [...shares].sort((one, other) => other[1] - one[1] || (one[0] < other[0] ? -1 : 1));
+  return inOrder([...shares], ([name, share]) => [-share, name]);
 }
 
 /** Entries of one cause; those of causes that share their places are found once. */
@@ -131,7 +140,7 @@ function grouped(table, places, within) {
 
 /** What lies within reach of the likeliest place left is one with it. */
 function clusters(table, spots) {
-  const left = [...spots].sort((one, other) => other.probability - one.probability);
+  const left = inOrder(spots, (one) => [-one.probability]);
   const taken = new Set();
   const found = [];
   for (const top of left) {
@@ -159,7 +168,7 @@ function nameOf(table, { family, roll }) {
 
 /** The place at the middle of the probability. */
 function median(members) {
-  const ordered = [...members].sort((one, other) => one.at - other.at);
+  const ordered = inOrder(members, (one) => [one.at]);
   const half = total(ordered.map((one) => one.probability)) / 2;
   let sum = 0;
   for (const one of ordered) {

@@ -1,12 +1,11 @@
-// The table of one conveyor: a JSON header and typed arrays in one buffer, opened without copying.
-// Loop positions are metres from where the belt leaves the tail; offsets millimetres, right
-// positive looking in the direction of carrying travel.
+// The table of one conveyor: a JSON header and typed arrays in one buffer. Loop positions are from
+// where the belt leaves the tail [m]; offsets are positive to the right in carrying travel. [mm]
 
 // "LWT" and the version of the format.
 const MARK = 0x4c575401;
 const TYPES = { f8: Float64Array, f4: Float32Array, u2: Uint16Array };
 
-/** @param {ArrayBuffer} buffer  as the site sent it; throws when it is no table of this version */
+/** @param {ArrayBuffer} buffer  throws when it is no table of this version */
 export function openTable(buffer) {
   const view = new DataView(buffer);
   if (buffer.byteLength < 8 || view.getUint32(0, true) !== MARK) {
