@@ -274,7 +274,7 @@ def test_odd_belts_agree_in_classes_and_next_looks(name, page):
 
         assert_agrees(phone)
         assert phone.is_sufficient == answer.sufficient
-        # Stations that tell the same, as where nothing with a place is suspected, come in any order.
+        # Where nothing with a place is suspected all stations tell the same, in any order.
         wanted = [one.information / one.minutes for one in best_looks(situation, 1)]
         first = [one["bits"] / one["minutes"] for one in phone.next[:1]]
         assert first == pytest.approx(wanted, rel=0.05)
