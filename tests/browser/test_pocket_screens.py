@@ -1,5 +1,6 @@
 """The stations of a walk-down on a phone in real Chromium: touch only, one after another."""
 
+import re
 from collections.abc import Iterator
 
 import pytest
@@ -104,6 +105,18 @@ def test_who_stays_facing_the_head_is_asked_once(page: Page, case: Case):
     assert Sighting.objects.get(degree="half").side == "left"
 
 
+def test_who_comes_to_the_return_run_by_another_way_is_asked_too(page: Page, case: Case):
+    begin(page, case)
+    page.get_by_role("link", name="All stops").tap()
+    page.get_by_role("link", name=re.compile("^Bend 1 ")).tap()
+
+    page.get_by_role("button", name="Yes, I face the tail now").tap()
+    tap(page, "half left")
+    sent(page)
+
+    assert kept_at("Bend 1").side == "right"
+
+
 def test_a_long_press_asks_for_millimetres_of_that_side(page: Page, case: Case):
     begin(page, case, facing="towards the tail")
     name = station(page)
@@ -175,6 +188,34 @@ def test_two_quick_taps_keep_one_look(page: Page, case: Case):
     sent(page)
 
     assert list(Sighting.objects.values_list("station", flat=True)) == [name]
+
+
+def test_the_second_half_of_a_double_tap_presses_nothing_at_the_end(page: Page, case: Case):
+    begin(page, case)
+    page.get_by_role("link", name="All stops").tap()
+    page.locator(".stops a").last.tap()
+    page.get_by_role("button", name="No, I still face the head").tap()
+    page.evaluate(
+        """() => {
+          const main = document.querySelector("main");
+          const isReached = (one) => {
+            const { x, y, width, height } = one.getBoundingClientRect();
+            return one.contains(document.elementFromPoint(x + width / 2, y + height / 2));
+          };
+          new MutationObserver(() => {
+            const first = main.querySelector("button.first");
+            if (first) window.reachedAtOnce = isReached(first);
+          }).observe(main, { childList: true });
+        }"""
+    )
+
+    key(page, "half right").tap()
+    finish = page.get_by_role("button", name="Finish the walk-down")
+    expect(finish).to_be_visible()
+    assert page.evaluate("window.reachedAtOnce") is False
+    finish.tap()
+
+    expect(page.get_by_role("heading", level=1)).to_have_text("Walk-down finished")
 
 
 def test_skip_and_back_and_the_phones_own_back_button(page: Page, case: Case):

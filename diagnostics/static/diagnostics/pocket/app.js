@@ -66,6 +66,7 @@ async function show({ focus = "", isQuiet = false } = {}) {
   if (mine !== showing) return;
   leave?.();
   main.replaceChildren(...inside.filter((one) => one instanceof Node));
+  holdBriefly();
   const heading = main.querySelector("h1");
   heading.tabIndex = -1;
   document.title = `${heading.textContent} · Loopwright`;
@@ -88,6 +89,15 @@ async function screen({ number, parts }) {
   if (!(first in OF_A_WALK)) return lost();
   if (!hand.state.walk) return first === "how" ? summary(rest) : opening(rest);
   return OF_A_WALK[first](OF_A_WALK[first] === station ? parts : rest, placeFrom(hand.kit, parts));
+}
+
+// Deaf to touch while the second half of a double tap may still come: it was meant for the screen
+// before.
+function holdBriefly() {
+  const left = hand.deafUntil - performance.now();
+  if (left <= 0) return;
+  main.classList.add("deaf");
+  setTimeout(() => main.classList.remove("deaf"), left);
 }
 
 function lost() {

@@ -198,7 +198,7 @@ function label(name, sheet, spot, taken) {
   const [x0, y0] = sheet(spot);
   const [x1, y1] = sheet(spot, 1);
   const [nx, ny] = [x1 - x0, y1 - y0];
-  for (const out of [-18, 22, -32, 34]) {
+  for (const out of [-18, 18, -32, 32]) {
     const away = out + Math.sign(out) * Math.abs(nx) * Math.max(half - 8, 0);
     const x = Math.min(Math.max(x0 + nx * away, half + 1), WIDTH - half - 1);
     const y = y0 + ny * away;

@@ -16,7 +16,7 @@ const DEGREES = ["slight", "half", "hard-over"];
 
 export function columns(place) {
   const { kit, state } = hand;
-  const keys = make(
+  return make(
     "div",
     { class: "degrees", role: "group", "aria-label": say("one_tap_keeps") },
     button(degreeWords("centred"), () => keepLook(place, { degree: "centred" }), {
@@ -24,8 +24,6 @@ export function columns(place) {
     }),
     ["left", "right"].map((side) => column(place, side, seenSide(side, state.walk.facing, kit.conveyor))),
   );
-  holdBriefly(keys);
-  return keys;
 }
 
 function column(place, side, { word, own }) {
@@ -82,15 +80,4 @@ function swallowLift() {
   }
   addEventListener("click", swallow, true);
   for (const end of ["pointerup", "pointercancel"]) addEventListener(end, done, { once: true });
-}
-
-// Deaf while the second half of a double tap may still come.
-function holdBriefly(keys) {
-  const left = hand.deafUntil - performance.now();
-  if (left <= 0) return;
-  const all = keys.querySelectorAll("button");
-  for (const one of all) one.disabled = true;
-  setTimeout(() => {
-    for (const one of all) one.disabled = false;
-  }, left);
 }

@@ -5,7 +5,7 @@ import { again } from "../going.js";
 import { changePass, speak } from "../hand.js";
 import { say } from "../words.js";
 
-// [walk down, stop] where a person said that they go on as they are.
+// Walk-down and load state in which a person said that they go on as they are.
 const answered = new Set();
 
 export function stand(kit, walk) {
@@ -59,10 +59,12 @@ export function stoppedNotice(walk) {
   );
 }
 
-// At the turn people usually walk back and face the tail; asked once, before anything is tapped.
+// From the turn on people usually walk back and face the tail; asked once, before anything is tapped.
 export function turnQuestion(kit, walk, place) {
   const key = `${walk.id} ${walk.load}`;
-  if (!place.stop?.is_turn || walk.facing === "tail" || answered.has(key)) return null;
+  const turn = kit.stops.find((one) => one.is_turn)?.number ?? Infinity;
+  const isBehind = (place.stop?.number ?? 0) >= turn;
+  if (!isBehind || walk.facing === "tail" || answered.has(key)) return null;
   const answer = (facing) => async () => {
     if (facing === "tail" && !(await changePass({ facing }, say("the_change")))) return;
     answered.add(key);
