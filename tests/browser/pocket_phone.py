@@ -114,6 +114,15 @@ class PocketPhone:
         self.tap("button", "Keep the photos")
         expect(self.page.get_by_role("heading", level=1)).not_to_contain_text("Photo of")
 
+    def suspected(self) -> list[tuple[str, float]]:
+        """The classes shown as suspected, with their shares."""
+        listed = self.page.get_by_role("region", name="Suspected so far").get_by_role("listitem")
+        found = []
+        for words in listed.all_inner_texts():
+            name, share = words.split("\n")[0], re.search(r"(\d+)\s*%", words)
+            found.append((name, int(share.group(1)) / 100 if share else 0.0))
+        return found
+
     def offline(self) -> None:
         self.context.set_offline(True)
 

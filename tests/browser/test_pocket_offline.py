@@ -15,8 +15,9 @@ from playwright.sync_api import Playwright, expect
 from pytest_django.live_server_helper import LiveServer
 
 from diagnostics.case_states import CaseState
+from diagnostics.class_words import CLASS_WORDS
 from diagnostics.models import Case, Photo, Sighting, WalkDown
-from diagnostics.services import cases
+from diagnostics.services import cases, diagnosing
 from plant.models import User
 from plant.roles import Role
 from tests.browser.pocket_phone import PocketPhone, phone_of
@@ -312,3 +313,24 @@ def test_a_case_that_ends_meanwhile_gives_nothing_away(
     phone.waits(0)
 
     assert Sighting.objects.count() == 1
+
+
+def test_what_the_phone_suspects_without_signal_the_site_suspects_too(
+    phones: Phones, case: Case, technician: User
+):
+    phone = phones(technician)
+    phone.take_along(case)
+    phone.offline()
+    phone.begin()
+    for number in range(18):
+        phone.look(re.compile("^half left") if 9 <= number <= 14 else "centred")
+    shown = phone.suspected()
+    phone.online()
+    phone.waits(0)
+    diagnosing.diagnose_case(case_id=case.pk, now=timezone.now())
+
+    made = case.diagnoses.get(superseded_at__isnull=True)
+    first = [(one["class"], one["probability"]) for one in made.answer["classes"][:3]]
+    assert [words for words, _share in shown] == [str(CLASS_WORDS[name]) for name, _share in first]
+    for (_words, share), (_name, probability) in zip(shown, first, strict=True):
+        assert share == pytest.approx(probability, abs=0.011)

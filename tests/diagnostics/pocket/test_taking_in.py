@@ -165,7 +165,11 @@ def test_a_case_that_ended_meanwhile_refuses_and_says_why():
     walk = begin()
     phone.send(walk)
     cases.move_case(
-        case_id=phone.case.pk, to_state=CaseState.CANCELLED, by=None, now=timezone.now(), why="double"
+        case_id=phone.case.pk,
+        to_state=CaseState.CANCELLED,
+        by=None,
+        now=timezone.now(),
+        why="double",
     )
 
     (result,) = phone.send(look(walk))

@@ -1,7 +1,8 @@
 // What is suspected as things stand on this phone; the table gives it, with or without signal.
 
+import { evidenceOf } from "./evidence.js";
 import { openTable, rank } from "./ranking/rank.js";
-import { placeFrom, stands } from "./route.js";
+import { placeFrom } from "./route.js";
 
 let opened = { buffer: null, table: null };
 let last = { state: null, at: "", found: null };
@@ -14,28 +15,20 @@ export function suspicion({ kit, table, state, at }) {
 }
 
 function onPhone(kit, buffer, state, at) {
-  if (opened.buffer !== buffer) opened = { buffer, table: openTable(buffer) };
+  if (opened.buffer !== buffer) opened = { buffer, table: openOrNull(buffer) };
+  if (!opened.table) return fromSite(kit);
   const from_m = placeFrom(kit, at.split("/"))?.position_m;
-  const told = { ...evidence(kit, state), load: state.walk?.load, from_m };
+  const told = { ...evidenceOf(kit, state), load: state.walk?.load, from_m };
   return { ...rank(opened.table, told), isFromSite: false };
 }
 
-function evidence(kit, state) {
-  const told = kit.evidence;
-  const findings = state.findings
-    .filter(stands)
-    .map(({ cause, is_present, component, place }) => ({
-      cause,
-      is_present,
-      component: component ?? place ?? "",
-    }));
-  return {
-    log_priors: told.log_priors,
-    travel: told.travel,
-    remarks: [...new Set([...told.remarks, ...(state.walk?.remarks ?? [])])],
-    findings,
-    sightings: state.looks.filter((one) => stands(one) && !one.not_seen_reason),
-  };
+// A table that an older or newer site made is of no use; the next fetching brings another.
+function openOrNull(buffer) {
+  try {
+    return openTable(buffer);
+  } catch {
+    return null;
+  }
 }
 
 function fromSite({ suspicion: told, suspects }) {
