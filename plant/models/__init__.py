@@ -3,9 +3,11 @@
 from plant.models.api_key import ApiKey
 from plant.models.belt import Belt, BeltMark, Splice
 from plant.models.component import Component
+from plant.models.condition_reading import ConditionReading
 from plant.models.conveyor import Conveyor
 from plant.models.password_link import PasswordLink
 from plant.models.plant import Plant
+from plant.models.register_import import PlannedRow, RegisterImport
 from plant.models.user import User
 
 __all__ = [
@@ -13,9 +15,12 @@ __all__ = [
     "Belt",
     "BeltMark",
     "Component",
+    "ConditionReading",
     "Conveyor",
     "PasswordLink",
+    "PlannedRow",
     "Plant",
+    "RegisterImport",
     "Splice",
     "User",
 ]

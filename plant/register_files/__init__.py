@@ -1,0 +1,1 @@
+"""Register files: tables in CSV and XLSX read, compared with what stands, and written. Pure."""
