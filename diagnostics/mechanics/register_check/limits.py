@@ -48,6 +48,8 @@ SPACING_M = {
 }
 # A stretch without a set longer than this many spacings; engineering judgement.
 MOST_SPACINGS_IN_A_GAP = 3.0
+# Closer sets than this stand close for the load, not for the gap behind them. [m]
+LEAST_SPACING_FOR_GAPS_M = 1.0
 
 # Pulleys by the tension they carry, the largest first; common practice, no source (the idea of the
 # groups A, B and C of ISO 3684, from memory).

@@ -122,13 +122,14 @@ def _gaps(loop: Loop, run: Run) -> Iterator[Compared]:
         # From pulley to pulley the belt runs free, as beside a take-up; a lone set says nothing.
         if not (one.is_idler or other.is_idler) or not spacings:
             continue
+        spacing_m = max(*spacings, limits.LEAST_SPACING_FOR_GAPS_M)
         yield at_most(
             Check.GAP,
             other.from_m - one.to_m,
-            limits.MOST_SPACINGS_IN_A_GAP * max(spacings),
+            limits.MOST_SPACINGS_IN_A_GAP * spacing_m,
             Unit.METRE,
             at=(one.name, other.name),
-            given=(Given("a", Quantity(max(spacings), Unit.METRE)),),
+            given=(Given("a", Quantity(spacing_m, Unit.METRE)),),
         )
 
 
