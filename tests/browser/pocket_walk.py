@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator, Sequence
 
+from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from playwright.sync_api import Browser, Locator, Page, expect
 
@@ -97,3 +98,9 @@ def sent(page: Page) -> None:
 
 def kept_at(name: str) -> Sighting:
     return Sighting.objects.get(station=name, taken_back_at__isnull=True)
+
+
+def serious_faults(page: Page) -> list[str]:
+    """What keeps people out who do not see or use the screen as others do."""
+    found = Axe().run(page).response["violations"]
+    return [one["id"] for one in found if one["impact"] in {"serious", "critical"}]

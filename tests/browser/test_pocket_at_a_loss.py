@@ -16,6 +16,7 @@ from tests.browser.pocket_walk import (
     key,
     open_phone,
     sent,
+    serious_faults,
     station,
     tap,
 )
@@ -60,6 +61,7 @@ def test_full_storage_keeps_the_person_where_they_are(page: Page, case: Case):
     expect(page.get_by_role("heading", level=1)).to_have_text(name)
     expect(page.get_by_label("steady")).to_be_checked()
     expect(key(page, "half right")).to_be_enabled()
+    assert serious_faults(page) == []
 
 
 def test_a_table_on_the_phone_ranks_without_signal(page: Page, case: Case):
@@ -108,6 +110,7 @@ def test_a_refused_entry_is_discarded_only_after_asking(page: Page, case: Case):
 
     page.get_by_role("button", name=f"Discard: {name}").tap()
     expect(page.get_by_role("alert")).to_contain_text("Discard it for good?")
+    assert serious_faults(page) == []
     page.get_by_role("button", name="Keep it here").tap()
     page.get_by_role("button", name=f"Discard: {name}").tap()
     with page.expect_download() as saved:
@@ -124,6 +127,7 @@ def test_without_https_the_page_says_what_is_missing_and_works(page: Page, case:
     page.add_init_script("delete Navigator.prototype.serviceWorker")
     page.goto("/walk/")
     expect(page.get_by_role("note")).to_contain_text("cannot be opened again without signal")
+    assert serious_faults(page) == []
 
     begin(page, case)
     name = tap(page, "half right")
