@@ -63,6 +63,7 @@ class DiagnosticsConfig(AppConfig):
             ("conveyor", Panel(20, f"{parts}/on_conveyor.html", panels.on_conveyor)),
             ("conveyor", Panel(50, "diagnostics/what_if/on_conveyor.html", panels.what_if)),
             ("conveyor", Panel(60, "diagnostics/trends/on_conveyor.html", trend_panel.on_conveyor)),
+            ("conveyor", Panel(70, "diagnostics/register_check/on_conveyor.html", panels.check)),
             ("today", Panel(10, f"{parts}/today_complaints.html", panels.complaints_today)),
             ("today", Panel(12, f"{parts}/today_cases.html", panels.walking_today)),
             ("today", Panel(14, f"{parts}/today_causes.html", panels.confirming_today)),

@@ -61,6 +61,11 @@ def what_if(_request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:
     return {"conveyor": conveyor}
 
 
+def check(_request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:
+    """The way to the engineering check."""
+    return {"conveyor": conveyor}
+
+
 def _to_confirm(request: HttpRequest) -> dict[str, Any]:
     heading = _("Causes to be confirmed")
     return _group(request, heading, case_list.to_confirm, case_list.TO_CONFIRM)

@@ -10,4 +10,5 @@ urlpatterns = [
     path("", include("diagnostics.knowledge_urls")),
     path("", include("diagnostics.trend_urls")),
     path("", include("diagnostics.what_if_urls")),
+    path("", include("diagnostics.register_check_urls")),
 ]

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from functools import partial
 
 from diagnostics.mechanics.register_check import limits
@@ -89,6 +90,7 @@ def pulley_order(figures: Figures) -> Iterator[Finding]:
         limits.PULLEY_LARGER_SHARE * (other.diameter_mm or 0.0),
         Unit.MILLIMETRE,
         at=(part.name, other.name),
+        given=(Given("D", Quantity(other.diameter_mm or 0.0, Unit.MILLIMETRE)),),
     )
 
 
@@ -140,7 +142,8 @@ def _worst(parts: Sequence[Part], compare: Callable[[Part], Compared]) -> Compar
     compared = [compare(part) for part in parts]
     worst = max(compared, key=excess)
     asking = tuple(name for one in compared if one.asks for name in one.at)
-    return worst if not asking else _named(worst, asking)
+    others = tuple(name for name in asking if name not in worst.at)
+    return replace(worst, at=(*worst.at, *others))
 
 
 def excess(compared: Compared) -> float:
@@ -149,16 +152,3 @@ def excess(compared: Compared) -> float:
     if wanted == 0:
         return -found
     return found / wanted - 1 if compared.bound is Bound.AT_MOST else 1 - found / wanted
-
-
-def _named(compared: Compared, names: tuple[str, ...]) -> Compared:
-    others = tuple(name for name in names if name not in compared.at)
-    return Compared(
-        compared.check,
-        compared.found,
-        compared.bound,
-        compared.wanted,
-        compared.asks,
-        (*compared.at, *others),
-        compared.given,
-    )

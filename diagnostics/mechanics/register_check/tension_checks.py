@@ -1,7 +1,7 @@
 """Checks of the belt's tension: grip of the drive, sag between the sets, weight of the take-up."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -54,6 +54,16 @@ class Need:
 
 
 @dataclass(frozen=True)
+class SagLimit:
+    """Along one group of sets: the tension below which the belt sags too far. [m], [N]"""
+
+    from_m: float
+    to_m: float
+    tension_n: float
+    asks: bool
+
+
+@dataclass(frozen=True)
 class Tensions:
     """What could be computed; `loaded` is None where the capacity is not known."""
 
@@ -61,6 +71,7 @@ class Tensions:
     empty: TensionProfile | None = None
     loaded: TensionProfile | None = None
     needs: tuple[Need, ...] = ()
+    sag_limits: tuple[SagLimit, ...] = ()
 
 
 def tensions(figures: Figures) -> Tensions:
@@ -85,7 +96,10 @@ def tensions(figures: Figures) -> Tensions:
         for finding, lacking in pairs
         if lacking is not None
     ]
-    return Tensions((*findings, *take_up_mass(figures)), empty, loaded, tuple(needs))
+    limits_by_group = (*_sag_limits(Run.CARRYING, loaded), *_sag_limits(Run.RETURN, empty))
+    return Tensions(
+        (*findings, *take_up_mass(figures)), empty, loaded, tuple(needs), limits_by_group
+    )
 
 
 def take_up_mass(figures: Figures) -> Iterator[Finding]:
@@ -192,34 +206,40 @@ def _sag(run: Run, profile: TensionProfile | None) -> _Said:
     check = Check.SAG_CARRYING if run is Run.CARRYING else Check.SAG_RETURN
     if profile is None:
         return Unchecked(check, Missing.CAPACITY), None
-    groups = [
-        part for part in profile.loop.parts if part.is_idler and part.run is run and part.spacing_m
-    ]
+    groups = _groups(run, profile)
     if not groups:
         missing = Missing.CARRYING_IDLERS if run is Run.CARRYING else Missing.RETURN_IDLERS
         return Unchecked(check, missing), None
-    mass_kg_m = profile.strands.belt_kg_m
-    if run is Run.CARRYING:
-        mass_kg_m += profile.strands.load_kg_m
-    least_n = {part.name: _least_in_n(part, profile) for part in groups}
-    sagging = [_sag_of(part, check, mass_kg_m, least_n[part.name]) for part in groups]
+    sagging = [_sag_of(part, check, run, profile) for part in groups]
     worst = max(sagging, key=lambda one: one.found.value)
-    lacking_n = max(
-        tension_for_sag_n(part.spacing_m or 0.0, mass_kg_m, limits.MOST_SAG_SHARE)
-        - least_n[part.name]
-        for part in groups
-    )
+    lacking_n = max(_sag_need_n(part, run, profile) - _least_in_n(part, profile) for part in groups)
     others = tuple(one.at[0] for one in sagging if one.asks and one is not worst)
-    named = Compared(
-        check,
-        worst.found,
-        worst.bound,
-        worst.wanted,
-        worst.asks,
-        (*worst.at, *others),
-        (*worst.given, _strand(profile)),
-    )
+    named = replace(worst, at=(*worst.at, *others), given=(*worst.given, _strand(profile)))
     return named, lacking_n
+
+
+def _groups(run: Run, profile: TensionProfile) -> list[Part]:
+    parts = profile.loop.parts
+    return [part for part in parts if part.is_idler and part.run is run and part.spacing_m]
+
+
+def _mass_kg_m(run: Run, profile: TensionProfile) -> float:
+    load_kg_m = profile.strands.load_kg_m if run is Run.CARRYING else 0.0
+    return profile.strands.belt_kg_m + load_kg_m
+
+
+def _sag_need_n(part: Part, run: Run, profile: TensionProfile) -> float:
+    mass_kg_m = _mass_kg_m(run, profile)
+    return tension_for_sag_n(part.spacing_m or 0.0, mass_kg_m, limits.MOST_SAG_SHARE)
+
+
+def _sag_limits(run: Run, profile: TensionProfile | None) -> Iterator[SagLimit]:
+    if profile is None:
+        return
+    for part in _groups(run, profile):
+        need_n = _sag_need_n(part, run, profile)
+        asks = _least_in_n(part, profile) < need_n
+        yield SagLimit(part.first_m, part.last_m, need_n, asks)
 
 
 def _least_in_n(part: Part, profile: TensionProfile) -> float:
@@ -227,8 +247,9 @@ def _least_in_n(part: Part, profile: TensionProfile) -> float:
     return float(profile.at_n(np.array([*places, part.last_m])).min())
 
 
-def _sag_of(part: Part, check: Check, mass_kg_m: float, tension_n: float) -> Compared:
-    spacing_m = part.spacing_m or 0.0
+def _sag_of(part: Part, check: Check, run: Run, profile: TensionProfile) -> Compared:
+    spacing_m, mass_kg_m = part.spacing_m or 0.0, _mass_kg_m(run, profile)
+    tension_n = _least_in_n(part, profile)
     return at_most(
         check,
         sag_share(spacing_m, mass_kg_m, tension_n),

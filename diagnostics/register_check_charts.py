@@ -1,0 +1,112 @@
+"""The tension along the loop as a Vega-Lite specification; strokes say what colour says.
+
+Full line: loaded; broken line: empty; bars: the tension below which the belt sags too far.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from diagnostics.mechanics.register_check.tension_checks import SagLimit, Tensions
+from diagnostics.mechanics.register_check.tension_profile import TensionProfile
+from plant.charts import AMBER, INK
+
+_SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
+# Bars that follow each other at one height would be drawn one over the other.
+_MOST_BARS = 200
+
+
+@dataclass(frozen=True)
+class ChartWords:
+    position: str
+    tension: str
+
+
+def tension_chart(tensions: Tensions, words: ChartWords, *, width: int) -> dict[str, Any]:
+    """`width` in pixels; heights and letters stay as they are, so that a phone can read them."""
+    assert tensions.empty is not None
+    layers = [_line(tensions.empty, words, dash=[6, 4])]
+    if tensions.loaded is not None:
+        layers.append(_line(tensions.loaded, words, dash=[1, 0]))
+    layers += _bars(tensions.sag_limits)
+    layers += _places(tensions.empty)
+    return {
+        "$schema": _SCHEMA,
+        "width": width,
+        "height": 240,
+        "padding": {"left": 2, "right": 8, "top": 4, "bottom": 4},
+        "layer": layers,
+    }
+
+
+def _line(profile: TensionProfile, words: ChartWords, *, dash: list[int]) -> dict[str, Any]:
+    corners = profile.corners_m()
+    tensions_n = profile.at_n(np.array(corners))
+    values = [
+        {"at": round(at, 3), "kn": round(float(tension) / 1000, 3), "order": number}
+        for number, (at, tension) in enumerate(zip(corners, tensions_n, strict=True))
+    ]
+    x_axis = {"title": words.position, "grid": False, "tickCount": 6}
+    return {
+        "data": {"values": values},
+        "mark": {"type": "line", "stroke": INK, "strokeWidth": 2, "strokeDash": dash},
+        "encoding": {
+            "x": {
+                "field": "at",
+                "type": "quantitative",
+                "axis": x_axis,
+                "scale": {"domain": [0, round(profile.loop.length_m, 3)], "nice": False},
+            },
+            "y": {"field": "kn", "type": "quantitative", "axis": {"title": words.tension}},
+            "order": {"field": "order", "type": "quantitative"},
+        },
+    }
+
+
+def _bars(sag_limits: tuple[SagLimit, ...]) -> list[dict[str, Any]]:
+    """Thin where the belt is tight enough; thick and amber where it is not."""
+    layers = []
+    for asks, look in (
+        (False, {"stroke": INK, "strokeWidth": 1.5, "strokeDash": [2, 3]}),
+        (True, {"stroke": AMBER, "strokeWidth": 4}),
+    ):
+        values = [
+            {"from": one.from_m, "to": one.to_m, "kn": round(one.tension_n / 1000, 3)}
+            for one in sag_limits[:_MOST_BARS]
+            if one.asks is asks
+        ]
+        if values:
+            layers.append(
+                {
+                    "data": {"values": values},
+                    "mark": {"type": "rule", **look},
+                    "encoding": {
+                        "x": {"field": "from", "type": "quantitative"},
+                        "x2": {"field": "to"},
+                        "y": {"field": "kn", "type": "quantitative"},
+                    },
+                }
+            )
+    return layers
+
+
+def _places(profile: TensionProfile) -> list[dict[str, Any]]:
+    """Pulleys by which one finds the way: head, drives and where the tension is known."""
+    named = {profile.loop.head_m, profile.known_at_m, *(one.first_m for one in profile.drives)}
+    values = [
+        {"at": one.first_m, "name": one.name}
+        for one in profile.loop.pulleys
+        if one.first_m in named and one.first_m > 0
+    ]
+    at = {"x": {"field": "at", "type": "quantitative"}}
+    rule = {"type": "rule", "stroke": INK, "strokeWidth": 0.6, "opacity": 0.6}
+    text = {"type": "text", "align": "right", "baseline": "bottom", "angle": 270, "dy": -3}
+    return [
+        {"data": {"values": values}, "mark": rule, "encoding": at},
+        {
+            "data": {"values": values},
+            "mark": text,
+            "encoding": {**at, "y": {"value": 2}, "text": {"field": "name"}},
+        },
+    ]
