@@ -39,11 +39,11 @@ class Shell:
 
 def shell() -> Shell:
     """The app in the reader's language."""
-    return _shell(get_language() or "en")
+    return shell_of(get_language() or "en")
 
 
 @lru_cache
-def _shell(language: str) -> Shell:
+def shell_of(language: str) -> Shell:
     names = _names()
     prefix = PrefixNode.handle_simple("STATIC_URL")
     files = tuple(f"{prefix}{name}" for name in names)

@@ -106,6 +106,7 @@ _CASES: dict[str, Words] = {
         "While there is signal everything works, and what is recorded stays on this phone until it "
         "is sent. Whoever runs the site can give it a certificate."
     ),
+    "page_on_its_way": _("The case is here. The page is being kept for places without signal."),
     "ready_without_signal": _("Ready without signal, as of %(at)s"),
     "read_at": _("As of %(at)s. Keep this page open: without HTTPS it does not open again."),
     "fetch_anew": _("Fetch anew"),

@@ -38,6 +38,7 @@ _MOST_BYTES = 2_000_000
 
 
 @require_safe
+@gzip_page
 @login_not_required
 def walk_app(_request: HttpRequest, number: str = "") -> HttpResponse:
     """The same page for everybody and every case: it holds no data, so a phone may keep it."""

@@ -3,6 +3,7 @@
 
 import { hand, hearNow, takeUp, tell } from "./hand.js";
 import { personOnPhone } from "./kits.js";
+import { keepPage } from "./keeping_page.js";
 import { keepSending, outbox } from "./outbox.js";
 import { makeGo, refreshed } from "./going.js";
 import { link, make, row } from "./elements.js";
@@ -157,6 +158,5 @@ outbox.addEventListener("change", ({ detail }) => {
 
 makeGo(show);
 keepTopLine(document.getElementById("top-line"));
-if (navigator.serviceWorker) navigator.serviceWorker.register("/sw.js", { scope: "/walk/" });
 keepSending();
-show();
+show().finally(keepPage);

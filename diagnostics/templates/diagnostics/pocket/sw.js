@@ -23,10 +23,11 @@ self.addEventListener("fetch", (event) => {
   }
 });
 
-// All or nothing: half a version would be none.
+// All or nothing: half a version would be none. The browser has most of it already; it asks
+// whether that is the newest and fetches what is not.
 async function keepAll() {
   const cache = await caches.open(CACHE);
-  await cache.addAll([page, ...files].map((one) => new Request(one, { cache: "reload" })));
+  await cache.addAll([page, ...files].map((one) => new Request(one, { cache: "no-cache" })));
   await self.skipWaiting();
 }
 

@@ -3,6 +3,7 @@
 import { button, link, make, row, section } from "../elements.js";
 import { go, again } from "../going.js";
 import { speak, tell } from "../hand.js";
+import { canBeKept } from "../keeping_page.js";
 import { carriedCases, carry, drop, openCases } from "../kits.js";
 import { waiting } from "../outbox.js";
 import { say } from "../words.js";
@@ -24,7 +25,7 @@ export async function cases() {
 
 // What a page without HTTPS cannot do, said plainly.
 function missing() {
-  if (navigator.serviceWorker) return null;
+  if (canBeKept()) return null;
   return make(
     "div",
     { class: "caution", role: "note" },

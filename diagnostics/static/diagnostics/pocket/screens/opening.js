@@ -3,6 +3,7 @@
 import { button, link, make, row, section } from "../elements.js";
 import { again, go } from "../going.js";
 import { hand, hear, tell } from "../hand.js";
+import { canBeKept, isKept, whenKept } from "../keeping_page.js";
 import { atPlace, nextOpen } from "../route.js";
 import { suspicion } from "../suspicion.js";
 import { unfinishedTimedLooks } from "../timed/timed_look.js";
@@ -16,7 +17,7 @@ export async function opening() {
     make("p", { class: "dateline" }, `${it.number} · ${it.state_words ?? it.state}`),
     make("h1", {}, `${conveyor.tag} ${conveyor.name}`),
     make("p", { class: "asks" }, it.summary),
-    ready(kit),
+    await ready(kit),
     it.is_open ? await begin(kit, state) : make("p", { class: "refusal" }, say("case_is_closed")),
     section(say("what_was_said"), quotes(it.complaints)),
     it.known.length > 0 && section(say("what_is_known"), list(it.known)),
@@ -30,15 +31,28 @@ export async function opening() {
   ];
 }
 
-function ready(kit) {
-  const at = plantTime(kit.made_at, kit.plant.zone);
-  const words = navigator.serviceWorker ? say("ready_without_signal", { at }) : say("read_at", { at });
+async function ready(kit) {
   return make(
     "div",
     { class: "ready" },
-    make("p", {}, make("span", { "aria-hidden": "true" }, "✓ "), words),
+    await readiness(plantTime(kit.made_at, kit.plant.zone)),
     button(say("fetch_anew"), fetchAnew),
   );
+}
+
+// The case is here; the page itself may still be on its way.
+async function readiness(at) {
+  if (!canBeKept()) return make("p", {}, say("read_at", { at }));
+  const line = make("p", { role: "status" });
+  const tell = () => {
+    line.replaceChildren(make("span", { "aria-hidden": "true" }, "✓ "), say("ready_without_signal", { at }));
+  };
+  if (await isKept()) tell();
+  else {
+    line.replaceChildren(make("span", { "aria-hidden": "true" }, "… "), say("page_on_its_way"));
+    whenKept(tell);
+  }
+  return line;
 }
 
 async function fetchAnew() {
