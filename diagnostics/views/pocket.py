@@ -28,7 +28,6 @@ from diagnostics.views.cases import case_asked
 from plant import access
 from plant.access import needs
 from plant.errors import DomainError
-from plant.loop.parts import GeometryError
 from plant.roles import Permission
 
 _MOST_ENTRIES = 25
@@ -119,10 +118,10 @@ def kit_json(request: HttpRequest, number: str) -> HttpResponse:
 @gzip_page
 @needs(Permission.WALK_DOWN)
 def table_bin(request: HttpRequest, number: str) -> HttpResponse:
-    """404 while the loop is incomplete: there is nothing to rank by, and the walk goes on."""
+    """404 while the loop is incomplete or too long to tell: the walk goes on without a ranking."""
     try:
         content = table.table_of(case_asked(request, number))
-    except GeometryError as refusal:
+    except ValueError as refusal:
         raise Http404(str(refusal)) from None
     return HttpResponse(content, content_type="application/octet-stream")
 
