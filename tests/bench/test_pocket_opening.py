@@ -1,4 +1,4 @@
-"""How long the walk-down app takes to open: `pytest -m bench -s tests/bench/test_pocket_opening.py`.
+"""How long the app takes to open: `pytest -m bench -s tests/bench/test_pocket_opening.py`.
 
 Targets: 10 s for the first time on a slow link (400 kbit/s, 150 ms), from the address to "ready
 without signal", everything fetched; 1 s from the phone's own store later. As on a real site the

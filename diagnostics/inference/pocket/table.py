@@ -4,7 +4,6 @@ It holds what the lateral model is assembled from and what the engine knows of f
 rules, not their effects: those are computed where they are asked for, as exactly as on the server.
 """
 
-from collections.abc import Iterable
 from typing import Any
 
 import numpy as np
@@ -23,31 +22,28 @@ from diagnostics.inference.pocket.trade import trade_told
 from diagnostics.inference.vocabulary import LoadState
 from diagnostics.mechanics.lateral import LateralModel
 from diagnostics.mechanics.nodes import Floats
-from plant.loop.path import Loop
 from plant.loop.walking import walking_stations
 
 MOST_BYTES = 100_000
 
 
-def pocket_table(
-    conveyor: ConveyorFacts, knowledge: Knowledge, positions_m: Iterable[float] = ()
-) -> bytes:
+def pocket_table(conveyor: ConveyorFacts, knowledge: Knowledge) -> bytes:
     """Everything the ranking asks of one conveyor, in one buffer of at most `MOST_BYTES`.
 
     Parameters
     ----------
     conveyor : ConveyorFacts
     knowledge : Knowledge
-    positions_m : iterable of float
-        Where the telephone will ask. The table holds for every place on the loop, so that these
-        are only checked. [m]
 
     Raises
     ------
     ValueError
-        A position that is not on the loop, or more components, each for itself, than fit.
+        More components, each for itself, than fit.
+
+    Notes
+    -----
+    It holds for every place on the loop, looked at before or not.
     """
-    _check(conveyor.loop, positions_m)
     models = models_of(conveyor, LoadState)
     nodes = next(iter(models.values())).line.nodes
     belt, arrays = nodes_told(conveyor.loop, nodes)
@@ -75,14 +71,6 @@ def pocket_table(
             f"a table takes at most {MOST_BYTES} bytes; that of {conveyor.tag} takes {len(content)}"
         )
     return content
-
-
-def _check(loop: Loop, positions_m: Iterable[float]) -> None:
-    for one in positions_m:
-        if not 0 <= one < loop.length_m:
-            raise ValueError(
-                f"positions_m must be from 0 to below {loop.length_m:.3f} m, got {one!r}"
-            )
 
 
 def _peaks_mm(conveyor: ConveyorFacts, load: LoadState, model: LateralModel) -> Floats:

@@ -3,14 +3,9 @@
 from diagnostics import knowledge_files
 from diagnostics.inference.pocket.table import pocket_table
 from diagnostics.models import Case
-from diagnostics.selectors.evidence import facts_of, standing_sightings
-from plant.loop.walking import walking_stations
+from diagnostics.selectors.evidence import facts_of
 
 
 def table_of(case: Case) -> bytes:
-    """The ranking's table; raises GeometryError while the loop is incomplete."""
-    facts = facts_of(case.conveyor)
-    route = [one.position_m for one in walking_stations(facts.loop)]
-    seen = [one.position_m for one in standing_sightings(case)]
-    inside = [one for one in seen if 0 <= one < facts.loop.length_m]
-    return pocket_table(facts, knowledge_files.current(), sorted({*route, *inside}))
+    """Raises ValueError while the loop is incomplete, or is too much to tell."""
+    return pocket_table(facts_of(case.conveyor), knowledge_files.current())

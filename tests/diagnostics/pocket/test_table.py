@@ -28,8 +28,8 @@ from tests.diagnostics.belts import EVERY_KIND, FEEDER, GALLERY, conveyor
 from tests.diagnostics.pocket.single_sets import singly_registered
 
 
-def table(facts: ConveyorFacts, positions_m: tuple[float, ...] = ()) -> bytes:
-    return pocket_table(facts, belts.knowledge(), positions_m)
+def table(facts: ConveyorFacts) -> bytes:
+    return pocket_table(facts, belts.knowledge())
 
 
 def header_of(content: bytes) -> dict[str, Any]:
@@ -68,12 +68,6 @@ def test_what_cannot_fit_is_refused_and_named():
 
     with pytest.raises(ValueError, match=r"at most 100000 bytes; that of B1 takes \d{6,}"):
         table(overland)
-
-
-@pytest.mark.parametrize("position_m", [-0.1, 1e6, float("nan")])
-def test_a_place_off_the_loop_is_refused(position_m):
-    with pytest.raises(ValueError, match="positions_m must be from 0 to below"):
-        table(conveyor(FEEDER), (position_m,))
 
 
 def test_the_same_conveyor_gives_the_same_bytes():
