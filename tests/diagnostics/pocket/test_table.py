@@ -21,7 +21,6 @@ from diagnostics.inference.pocket.onsets import onsets_told
 from diagnostics.inference.pocket.table import MOST_BYTES, pocket_table
 from diagnostics.inference.vocabulary import LoadState
 from plant.loop.vocabulary import Run
-from plant.loop.walking import walking_stations
 from tests.bench import measuring
 from tests.diagnostics import belts
 from tests.diagnostics.belts import EVERY_KIND, FEEDER, GALLERY, conveyor
@@ -46,9 +45,8 @@ PROMISED_BYTES = 100_000
 def test_long_belts_keep_to_the_promised_size(idlers):
     spacings_m = measuring.USUAL_SPACINGS_M if idlers == 600 else measuring.OVERLAND_SPACINGS_M
     facts = measuring.conveyor_of(idlers, spacings_m)
-    route = tuple(one.position_m for one in walking_stations(facts.loop))
 
-    size = len(table(facts, route))
+    size = len(table(facts))
 
     print(f"\n{idlers} idlers, {facts.loop.length_m:.0f} m: {size} bytes")
     assert MOST_BYTES <= PROMISED_BYTES
