@@ -11,10 +11,13 @@ import numpy as np
 from diagnostics.mechanics.register_check.tension_checks import SagLimit, Tensions
 from diagnostics.mechanics.register_check.tension_profile import TensionProfile
 from plant.charts import AMBER, INK
+from plant.loop.parts import Part
 
 _SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 # Bars that follow each other at one height would be drawn one over the other.
 _MOST_BARS = 200
+_HEIGHT = 240
+_ROW = 16
 
 
 @dataclass(frozen=True)
@@ -34,7 +37,7 @@ def tension_chart(tensions: Tensions, words: ChartWords, *, width: int) -> dict[
     return {
         "$schema": _SCHEMA,
         "width": width,
-        "height": 240,
+        "height": _HEIGHT,
         "padding": {"left": 2, "right": 8, "top": 4, "bottom": 4},
         "layer": layers,
     }
@@ -94,19 +97,32 @@ def _bars(sag_limits: tuple[SagLimit, ...]) -> list[dict[str, Any]]:
 def _places(profile: TensionProfile) -> list[dict[str, Any]]:
     """Pulleys by which one finds the way: head, drives and where the tension is known."""
     named = {profile.loop.head_m, profile.known_at_m, *(one.first_m for one in profile.drives)}
-    values = [
-        {"at": one.first_m, "name": one.name}
-        for one in profile.loop.pulleys
-        if one.first_m in named and one.first_m > 0
-    ]
-    at = {"x": {"field": "at", "type": "quantitative"}}
-    rule = {"type": "rule", "stroke": INK, "strokeWidth": 0.6, "opacity": 0.6}
-    text = {"type": "text", "align": "right", "baseline": "bottom", "angle": 270, "dy": -3}
+    places = [part for part in profile.loop.pulleys if part.first_m in named and part.first_m > 0]
+    # To the left of its line a name is clear of the lines of the places behind it.
+    roomy_m = profile.loop.length_m / 4
     return [
-        {"data": {"values": values}, "mark": rule, "encoding": at},
+        layer
+        for row, part in enumerate(places)
+        for layer in _place(part, row, align="left" if part.first_m < roomy_m else "right")
+    ]
+
+
+def _place(part: Part, row: int, *, align: str) -> list[dict[str, Any]]:
+    """A line from a name above the plot; each name has a row of its own."""
+    data = {"values": [{"at": part.first_m, "name": part.name}]}
+    at = {"x": {"field": "at", "type": "quantitative"}}
+    top = -(_ROW * row + 4)
+    rule = {"type": "rule", "stroke": INK, "strokeWidth": 0.6, "opacity": 0.6}
+    text = {"type": "text", "align": align, "dx": 4 if align == "left" else -4, "dy": -6}
+    return [
         {
-            "data": {"values": values},
+            "data": data,
+            "mark": rule,
+            "encoding": {**at, "y": {"value": top - _ROW + 4}, "y2": {"value": _HEIGHT}},
+        },
+        {
+            "data": data,
             "mark": text,
-            "encoding": {**at, "y": {"value": 2}, "text": {"field": "name"}},
+            "encoding": {**at, "y": {"value": top}, "text": {"field": "name"}},
         },
     ]

@@ -41,7 +41,7 @@ CAUTIONS = (
 )
 _READ_ON_THE_PAGE = (Missing.PULLEY_SPEED, Missing.TAKE_UP_MASS)
 # A page has no room for both; a phone shows the one, everything else the other.
-_WIDTHS = {"narrow": 230, "wide": 860}
+_WIDTHS = {"narrow": 268, "wide": 860}
 
 
 @dataclass(frozen=True)

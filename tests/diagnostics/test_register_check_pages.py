@@ -202,7 +202,7 @@ def test_tension_stands_as_chart_and_table_with_the_need(clerk, conveyor):
     # The take-up holds what is registered, loaded and empty.
     row = text[text.index("at Take-up") :].split("</tr>")[0]
     assert row.count("12.0\N{NO-BREAK SPACE}kN") == 2
-    assert "enough there" in text
+    assert "there is enough" in text
 
 
 def test_a_take_up_too_light_is_told_with_what_it_would_need(clerk, conveyor):
