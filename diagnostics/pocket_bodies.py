@@ -29,6 +29,8 @@ _LONGEST_LOOP_M = 100_000.0
 # Of a belt no wider than any. [mm]
 _MOST_OFF_MM = 4000.0
 _MOST_KNOWN = 200
+# What can be taken back, under the names that say which it is.
+_COUNTED = ("look", "finding", "photo", "taps")
 
 
 class NotJson(ValueError):
@@ -165,8 +167,18 @@ class LookBody(_PlaceBody):
 
 
 class CountBody(_Body):
-    look = serializers.UUIDField()
+    look = serializers.UUIDField(required=False)
+    finding = serializers.UUIDField(required=False)
+    photo = serializers.UUIDField(required=False)
+    taps = serializers.UUIDField(required=False)
     counts = serializers.BooleanField()
+
+    def validate(self, told: dict[str, Any]) -> dict[str, Any]:
+        if sum(name in told for name in _COUNTED) != 1:
+            raise serializers.ValidationError(
+                _("Name exactly one of: %(names)s.") % {"names": ", ".join(_COUNTED)}
+            )
+        return told
 
 
 class ChooseBody(_Body):

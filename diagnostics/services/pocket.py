@@ -14,7 +14,7 @@ from typing import Any
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
-from diagnostics.models import Case, Finding, PocketEntry, Sighting, WalkDown
+from diagnostics.models import Case, Finding, Photo, PocketEntry, Sighting, TimedLook, WalkDown
 from diagnostics.selectors import suspects
 from diagnostics.services import (
     cases,
@@ -46,6 +46,10 @@ class EntryKind(StrEnum):
 
 class PhotoMissing(DomainError):
     code = "photo_missing"
+
+
+class RecordMissing(DomainError):
+    code = "record_missing"
 
 
 @dataclass(frozen=True)
@@ -88,6 +92,13 @@ class _Taking:
     def look(self, name: str) -> Sighting | None:
         wanted = self.body.get(name)
         return self._looks().filter(client_id=wanted).first() if wanted else None
+
+    def row(self, rows: Any, name: str) -> int:
+        """Key of the case's row of this id."""
+        found = rows.filter(case=self.case, client_id=self.body[name]).first()
+        if found is None:
+            raise RecordMissing(_("What this takes back was not kept."))
+        return int(found.pk)
 
     def _looks(self) -> Any:
         rows = Sighting.objects.filter(walk_down__case=self.case)
@@ -176,15 +187,24 @@ def _look(taking: _Taking) -> None:
 
 
 def _count(taking: _Taking) -> None:
+    how: dict[str, Any] = {"counts": taking.body["counts"], "now": taking.now}
+    of_case = how | {"case_id": taking.case.pk}
+    if "finding" in taking.body:
+        findings.count_finding(finding_id=taking.row(Finding.objects, "finding"), **of_case)
+    elif "photo" in taking.body:
+        photos.count_photo(photo_id=taking.row(Photo.objects, "photo"), **of_case)
+    elif "taps" in taking.body:
+        row = taking.row(TimedLook.objects, "taps")
+        timed_looks.count_timed_look(timed_look_id=row, **of_case)
+    else:
+        _count_look(taking, how)
+
+
+def _count_look(taking: _Taking, how: Mapping[str, Any]) -> None:
     look = taking.look("look")
     if look is None:
         raise LookMissing(_("The look that this takes back was not kept."))
-    walking.count_sighting(
-        sighting_id=look.pk,
-        walk_down_id=look.walk_down_id,
-        counts=taking.body["counts"],
-        now=taking.now,
-    )
+    walking.count_sighting(sighting_id=look.pk, walk_down_id=look.walk_down_id, **how)
 
 
 def _choose(taking: _Taking) -> None:
