@@ -5,6 +5,7 @@ from plant.models.belt import Belt, BeltMark, Splice
 from plant.models.component import Component
 from plant.models.condition_reading import ConditionReading
 from plant.models.conveyor import Conveyor
+from plant.models.meter_reading import MeterReading
 from plant.models.password_link import PasswordLink
 from plant.models.plant import Plant
 from plant.models.register_import import PlannedRow, RegisterImport
@@ -17,6 +18,7 @@ __all__ = [
     "Component",
     "ConditionReading",
     "Conveyor",
+    "MeterReading",
     "PasswordLink",
     "PlannedRow",
     "Plant",

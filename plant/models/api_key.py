@@ -21,6 +21,8 @@ class ApiKey(AbstractAPIKey):
         WORK_ORDERS_WRITE = "work_orders:write", _("write work orders")
         COMPLAINTS_READ = "complaints:read", _("read complaints")
         COMPLAINTS_WRITE = "complaints:write", _("write complaints")
+        METERS_READ = "meters:read", _("read meter readings")
+        METERS_WRITE = "meters:write", _("write meter readings")
 
     plant = models.ForeignKey("plant.Plant", models.CASCADE, related_name="api_keys")
     scopes = ArrayField(
