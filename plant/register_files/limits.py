@@ -8,7 +8,9 @@ MOST_PARTS = 2_000
 MOST_ROWS = 100_000
 MOST_COLUMNS = 200
 MOST_SHEETS = 50
-LONGEST_CELL = 5_000
+# What a cell of a workbook can hold.
+LONGEST_CELL = 32_700
+MOST_CELLS = 6_000_000
 # Blank rows past the last one; more of them than a sheet can have are no table.
 MOST_ROWS_OF_A_SHEET = 1_048_576
 # Titles and remarks above the header.

@@ -26,6 +26,19 @@ def is_package(content: bytes) -> bool:
     return content[:4] in {b"PK\x03\x04", b"PK\x05\x06"} or content.startswith(_OLD_OFFICE)
 
 
+def unpacked_bytes(content: bytes) -> int:
+    """What a file comes to when it is read: itself, or all that its package holds.
+
+    Raises
+    ------
+    FileRefused
+        It is a package that no register needs.
+    """
+    if not is_package(content):
+        return len(content)
+    return sum(part.file_size for part in open_package(content).infolist())
+
+
 def open_package(content: bytes) -> zipfile.ZipFile:
     """The zip of a workbook; refuses what unpacks to more than any register needs."""
     if content.startswith(_OLD_OFFICE):

@@ -21,7 +21,7 @@ class Table:
 
 def filled_rows(title: str, rows: Iterator[list[Any]]) -> Iterator[Row]:
     """Rows that hold anything, numbered as a spreadsheet numbers them, within the limits."""
-    filled = 0
+    filled = held = 0
     for number, cells in enumerate(rows, start=1):
         if number > limits.MOST_ROWS_OF_A_SHEET:
             raise FileRefused("too_many_rows", sheet=title, most=limits.MOST_ROWS)
@@ -41,6 +41,9 @@ def filled_rows(title: str, rows: Iterator[list[Any]]) -> Iterator[Row]:
                 count=len(cells),
                 most=limits.MOST_COLUMNS,
             )
+        held += len(cells)
+        if held > limits.MOST_CELLS:
+            raise FileRefused("too_many_cells", sheet=title, row=number, most=limits.MOST_CELLS)
         yield number, cells
 
 
