@@ -1,4 +1,4 @@
-"""What is asked of every request: a bounded size, a password of one's own, a fresh session."""
+"""What every request has: a bounded size, a password of one's own, a name, a fresh session."""
 
 from collections.abc import Callable
 from http import HTTPStatus
@@ -10,11 +10,15 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from plant import acting
+from plant.models import User
+
 # Where somebody with a one-time password may go.
 _DOORS = frozenset({"password-change", "sign-out"})
 # A session is written again no more often than this, so that reading pages costs no write.
 _FRESH_FOR_S = 15 * 60
 _RENEWED_AT = "renewed_at"
+_READING = frozenset({"GET", "HEAD", "OPTIONS", "TRACE"})
 
 # The largest file anything takes is half of it; eight photos are 80 MB.
 LARGEST_BODY_BYTES = 100_000_000
@@ -67,6 +71,26 @@ class PasswordOfOnesOwn:
             # A redirect would be put into the page; this one htmx takes as a whole.
             return HttpResponse(headers={"HX-Redirect": reverse("password-change")})
         return redirect("password-change")
+
+
+class WritesDownWho:
+    """Tells the database who changes the register by this request; the API names its key itself."""
+
+    def __init__(self, answer: Answer) -> None:
+        self.answer = answer
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        if request.method in _READING:
+            return self.answer(request)
+        with acting.request_begins():
+            return self.answer(request)
+
+    def process_view(
+        self, request: HttpRequest, view: Any, _args: list[Any], _kwargs: dict[str, Any]
+    ) -> None:
+        # Elsewhere nobody was asked who they are, and nobody shall be.
+        if getattr(view, "login_required", True) and isinstance(request.user, User):
+            acting.by_person(request.user)
 
 
 class SessionStaysFresh:

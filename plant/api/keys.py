@@ -14,7 +14,7 @@ from rest_framework.exceptions import AuthenticationFailed, NotAuthenticated, Pe
 from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
 
-from plant import access
+from plant import access, acting
 from plant.models import ApiKey, Plant
 from plant.services import keys
 
@@ -38,6 +38,7 @@ class KeyAuthentication(BaseAuthentication):
         if key.has_expired:
             raise AuthenticationFailed("This key has expired.", "key_expired")
         keys.note_use(key=key, now=timezone.now())
+        acting.by_key(key)
         return AnonymousUser(), key
 
     def authenticate_header(self, request: Request) -> str:

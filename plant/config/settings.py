@@ -37,6 +37,8 @@ INSTALLED_APPS = [
     "drf_standardized_errors",
     "csp",
     "axes",
+    "pgtrigger",
+    "pghistory",
 ]
 
 MIDDLEWARE = [
@@ -51,6 +53,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "plant.middleware.PasswordOfOnesOwn",
+    "plant.middleware.WritesDownWho",
     "plant.middleware.SessionStaysFresh",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",

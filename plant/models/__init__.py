@@ -8,21 +8,33 @@ from plant.models.conveyor import Conveyor
 from plant.models.meter_reading import MeterReading
 from plant.models.password_link import PasswordLink
 from plant.models.plant import Plant
+from plant.models.register_changes import (
+    BeltChange,
+    BeltMarkChange,
+    ComponentChange,
+    ConveyorChange,
+    SpliceChange,
+)
 from plant.models.register_import import PlannedRow, RegisterImport
 from plant.models.user import User
 
 __all__ = [
     "ApiKey",
     "Belt",
+    "BeltChange",
     "BeltMark",
+    "BeltMarkChange",
     "Component",
+    "ComponentChange",
     "ConditionReading",
     "Conveyor",
+    "ConveyorChange",
     "MeterReading",
     "PasswordLink",
     "PlannedRow",
     "Plant",
     "RegisterImport",
     "Splice",
+    "SpliceChange",
     "User",
 ]

@@ -23,6 +23,7 @@ class ApiKey(AbstractAPIKey):
         COMPLAINTS_WRITE = "complaints:write", _("write complaints")
         METERS_READ = "meters:read", _("read meter readings")
         METERS_WRITE = "meters:write", _("write meter readings")
+        REGISTER_READ = "register:read", _("read the register")
 
     plant = models.ForeignKey("plant.Plant", models.CASCADE, related_name="api_keys")
     scopes = ArrayField(
