@@ -103,8 +103,8 @@ CHECK_WORDS: dict[Check, CheckWords] = {
     Check.TRANSITION: CheckWords(
         _("Transition distance"),
         _(
-            "From %(first)s to %(second)s it is %(found)s; %(wanted)s is usual for this belt even "
-            "where the pulley is raised by half the trough. Is a position mistyped, or do flatter "
+            "From %(first)s to %(second)s it is %(found)s; a belt like this usually has "
+            "%(wanted)s or more, even where the pulley is raised by half the trough. Is a position mistyped, or do flatter "
             "transition idlers stand there that are not registered as such?"
         ),
         _("pulley to full trough"),
