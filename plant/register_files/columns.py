@@ -16,8 +16,8 @@ class Kind(Enum):
     CHOICE = auto()
     YES_NO = auto()
     FIGURE = auto()
-    # To the millimetre, as positions are kept.
-    PLACE = auto()
+    # Kept as a decimal number of so many places.
+    DECIMAL = auto()
     COUNT = auto()
     DAY = auto()
     MOMENT = auto()
@@ -38,6 +38,8 @@ class Column:
     is_needed: bool = False
     # Needed to know what a row is about; a sheet without it is another sheet.
     is_key: bool = False
+    # Of decimals: positions are kept to the millimetre.
+    places: int = 3
     example: Any = None
     says: str = ""
 

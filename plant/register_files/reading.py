@@ -30,8 +30,10 @@ from plant.register_files.tables import Row, Table
 from plant.register_files.text_tables import text_table
 from plant.register_files.workbooks import Workbook
 
-_FIGURES = (Kind.FIGURE, Kind.PLACE, Kind.COUNT, Kind.MEASURED)
+_FIGURES = (Kind.FIGURE, Kind.DECIMAL, Kind.COUNT, Kind.MEASURED)
 _MOST_COUNT = 1_000_000
+# Larger ones are refused by their field, and as decimals would have no end of digits.
+_MOST_DECIMAL = 1e12
 
 
 @dataclass(slots=True)
@@ -213,7 +215,7 @@ def _value(placed: Placed, cell: Any, zone: ZoneInfo, marks: Marks) -> Any:
             raise CellRefused("needed")
         return None
     match column.kind:
-        case Kind.FIGURE | Kind.PLACE:
+        case Kind.FIGURE | Kind.DECIMAL:
             return _figure(placed, figure_of(cell, marks))
         case Kind.MEASURED:
             figure = figure_of(cell, marks)
@@ -244,10 +246,8 @@ def _figure(placed: Placed, figure: Figure) -> Any:
     if unit and not wanted:
         raise CellRefused("no_unit_here", unit=unit[:20])
     value = units.converted(figure.value, unit, wanted) if unit else figure.value
-    if placed.column.kind is Kind.PLACE:
-        return (
-            Decimal(str(round(value, 3))).quantize(Decimal("0.001")) if abs(value) < 1e9 else value
-        )
+    if placed.column.kind is Kind.DECIMAL and abs(value) < _MOST_DECIMAL:
+        return Decimal(f"{value:.{placed.column.places}f}")
     return value
 
 

@@ -102,7 +102,13 @@ CONVEYORS = Sheet(
         Column("is_reversing", "Reversing", Kind.YES_NO, also=("reversible",), example="no"),
         Column("left_words", "Word for left", also=("left",), example="walkway side"),
         Column("right_words", "Word for right", also=("right",), example="sea side"),
-        _figure("hour_costs", "What an hour down costs", "", "hour costs", "cost per hour"),
+        Column(
+            "hour_costs",
+            "What an hour down costs",
+            Kind.DECIMAL,
+            also=("hour costs", "cost per hour"),
+            places=2,
+        ),
         _NOTE,
         Column("retired_on", "Retired", Kind.DAY, also=("out of service",)),
     ),
@@ -152,7 +158,7 @@ COMPONENTS = Sheet(
         Column(
             "first_m",
             "Loop position",
-            Kind.PLACE,
+            Kind.DECIMAL,
             "m",
             also=("position", "first position", "from"),
             is_needed=True,
@@ -162,7 +168,7 @@ COMPONENTS = Sheet(
         Column(
             "count", "Count", Kind.COUNT, also=("sets", "number of sets", "quantity"), example=60
         ),
-        Column("spacing_m", "Spacing", Kind.PLACE, "m", also=("pitch",), example=1.2),
+        Column("spacing_m", "Spacing", Kind.DECIMAL, "m", also=("pitch",), example=1.2),
         Column(
             "is_numbered",
             "Numbered group",

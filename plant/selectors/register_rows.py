@@ -114,20 +114,16 @@ def written_rows(plant: Plant, code: str) -> Iterator[dict[str, Any]]:
         more = ("belt_id", "component__name")
     by_conveyor: dict[int, list[dict[str, Any]]] = defaultdict(list)
     for values in _of_conveyors(code, tags, *more):
-        by_conveyor[values[_CONVEYOR_OF[code]]].append(values)
+        references = belts.get(values.get("belt_id") or 0, {})
+        by_conveyor[values[_CONVEYOR_OF[code]]].append({**values, **references})
     for pk, tag in sorted(tags.items(), key=lambda one: one[1]):
         for values in sorted(by_conveyor.pop(pk, []), key=_PLACES[code]):
-            unit = BY_CODE[code].by_field.get("unit") and _unit_of(values)
-            yield (
-                values
-                | belts.get(values.get("belt_id") or 0, {})
-                | {
-                    "plant": plant.code,
-                    "conveyor": tag,
-                    "component": values.get("component__name"),
-                    "unit": unit,
-                }
-            )
+            yield values | {
+                "plant": plant.code,
+                "conveyor": tag,
+                "component": values.get("component__name"),
+                "unit": _unit_of(values) if code == "readings" else None,
+            }
 
 
 def _unit_of(values: dict[str, Any]) -> str:
@@ -145,17 +141,29 @@ def _belt_references(tags: Collection[int]) -> dict[int, dict[str, Any]]:
     }
 
 
+def _by_belt(row: dict[str, Any]) -> tuple[str, ...]:
+    told = (row.get("belt_fitted_on"), row.get("belt"), row.get("belt_removed_on"))
+    return tuple(str(one or "") for one in told)
+
+
 # The order in a file does not hang on the order in which rows were once made.
 _PLACES: dict[str, Any] = {
     "components": lambda row: (row["first_m"], row["name"]),
     "belts": lambda row: (str(row["fitted_on"] or ""), row["name"], str(row["removed_on"] or "")),
-    "splices": lambda row: (row["belt_id"], row["belt_position_m"], row["name"]),
-    "marks": lambda row: (row["belt_id"], row["belt_position_m"], row["kind"], row["side"]),
+    "splices": lambda row: (*_by_belt(row), row["belt_position_m"], row["name"]),
+    "marks": lambda row: (
+        *_by_belt(row),
+        row["belt_position_m"],
+        row["kind"],
+        row["side"],
+        str(row["seen_on"] or ""),
+    ),
     "readings": lambda row: (
         row["taken_at"],
         row["quantity"],
         row["component__name"] or "",
         row["set_number"] or 0,
         row["spot"],
+        *_by_belt(row),
     ),
 }

@@ -70,7 +70,8 @@ class FieldChecks:
 
 def _checked(code: str) -> list[str]:
     known = {field.name for field in MODELS[code]._meta.fields}
-    return [column.field for column in BY_CODE[code].columns if column.field in known - planned.REFERENCES]
+    known -= planned.REFERENCES
+    return [column.field for column in BY_CODE[code].columns if column.field in known]
 
 
 def keep_rows(register_import: RegisterImport, rows: list[planned.PlannedRow]) -> Iterator[int]:
@@ -130,6 +131,6 @@ def _revived(kind: Kind, value: Any) -> Any:
             return date.fromisoformat(value)
         case Kind.MOMENT:
             return datetime.fromisoformat(value)
-        case Kind.PLACE:
+        case Kind.DECIMAL:
             return Decimal(value)
     return value
