@@ -8,7 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from diagnostics.mechanics.register_check.tension_checks import SagLimit, Tensions
+from diagnostics.mechanics.register_check.sagging import SagLimit
+from diagnostics.mechanics.register_check.tension_checks import Tensions
 from diagnostics.mechanics.register_check.tension_profile import TensionProfile
 from plant.charts import AMBER, INK
 from plant.loop.parts import Part

@@ -104,8 +104,9 @@ CHECK_WORDS: dict[Check, CheckWords] = {
         _("Transition distance"),
         _(
             "From %(first)s to %(second)s it is %(found)s; a belt like this usually has "
-            "%(wanted)s or more, even where the pulley is raised by half the trough. Is a position mistyped, or do flatter "
-            "transition idlers stand there that are not registered as such?"
+            "%(wanted)s or more, even where the pulley is raised by half the trough. Is a "
+            "position mistyped, or do flatter transition idlers stand there that are not "
+            "registered as such?"
         ),
         _("pulley to full trough"),
         _("needed by the belt's edges"),

@@ -1,7 +1,7 @@
 """Checks of the belt's tension: grip of the drive, sag between the sets, weight of the take-up."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -9,7 +9,6 @@ from diagnostics.mechanics.register_check import limits
 from diagnostics.mechanics.register_check.figures import Figures
 from diagnostics.mechanics.register_check.findings import (
     Check,
-    Compared,
     Finding,
     Given,
     Missing,
@@ -18,14 +17,12 @@ from diagnostics.mechanics.register_check.findings import (
     Unit,
     about,
     at_least,
-    at_most,
 )
 from diagnostics.mechanics.register_check.formulas import (
     counterweight_kg,
     length_coefficient,
-    sag_share,
-    tension_for_sag_n,
 )
+from diagnostics.mechanics.register_check.sagging import Sagging, SagLimit
 from diagnostics.mechanics.register_check.tension_profile import TensionProfile
 from diagnostics.mechanics.tension import (
     CARRYING_ROLLS_KG_M2,
@@ -34,7 +31,6 @@ from diagnostics.mechanics.tension import (
     Strands,
     least_slack_tension_n,
 )
-from plant.loop.parts import Part
 from plant.loop.path import Loop
 from plant.loop.vocabulary import ComponentKind, Run
 
@@ -51,16 +47,6 @@ class Need:
     @property
     def counterweight_kg(self) -> float:
         return counterweight_kg(self.strand_n)
-
-
-@dataclass(frozen=True)
-class SagLimit:
-    """Along one group of sets: the tension below which the belt sags too far. [m], [N]"""
-
-    from_m: float
-    to_m: float
-    tension_n: float
-    asks: bool
 
 
 @dataclass(frozen=True)
@@ -84,11 +70,13 @@ def tensions(figures: Figures) -> Tensions:
     empty = _profile(figures, 0.0)
     load_kg_m = figures.load_kg_m
     loaded = None if load_kg_m is None else _profile(figures, load_kg_m)
+    carrying = None if loaded is None else Sagging(Run.CARRYING, loaded)
+    returning = Sagging(Run.RETURN, empty)
     pairs = [
         _least(empty, loaded),
         _slip(empty, loaded),
-        _sag(Run.CARRYING, loaded),
-        _sag(Run.RETURN, empty),
+        _sag(Check.SAG_CARRYING, carrying),
+        _sag(Check.SAG_RETURN, returning),
     ]
     findings = [finding for finding, _lacking in pairs]
     needs = [
@@ -96,10 +84,13 @@ def tensions(figures: Figures) -> Tensions:
         for finding, lacking in pairs
         if lacking is not None
     ]
-    limits_by_group = (*_sag_limits(Run.CARRYING, loaded), *_sag_limits(Run.RETURN, empty))
-    return Tensions(
-        (*findings, *take_up_mass(figures)), empty, loaded, tuple(needs), limits_by_group
+    sag_limits = tuple(
+        limit
+        for sagging in (carrying, returning)
+        if sagging is not None and sagging.groups
+        for limit in sagging.limits
     )
+    return Tensions((*findings, *take_up_mass(figures)), empty, loaded, tuple(needs), sag_limits)
 
 
 def take_up_mass(figures: Figures) -> Iterator[Finding]:
@@ -201,67 +192,14 @@ def _slip(empty: TensionProfile, loaded: TensionProfile | None) -> _Said:
     return finding, needed_n - profile.behind_drive_n
 
 
-def _sag(run: Run, profile: TensionProfile | None) -> _Said:
-    """The largest sag of a run, in the load state in which it sags most."""
-    check = Check.SAG_CARRYING if run is Run.CARRYING else Check.SAG_RETURN
-    if profile is None:
+def _sag(check: Check, sagging: Sagging | None) -> _Said:
+    if sagging is None:
         return Unchecked(check, Missing.CAPACITY), None
-    groups = _groups(run, profile)
-    if not groups:
-        missing = Missing.CARRYING_IDLERS if run is Run.CARRYING else Missing.RETURN_IDLERS
+    if not sagging.groups:
+        is_carrying = sagging.run is Run.CARRYING
+        missing = Missing.CARRYING_IDLERS if is_carrying else Missing.RETURN_IDLERS
         return Unchecked(check, missing), None
-    sagging = [_sag_of(part, check, run, profile) for part in groups]
-    worst = max(sagging, key=lambda one: one.found.value)
-    lacking_n = max(_sag_need_n(part, run, profile) - _least_in_n(part, profile) for part in groups)
-    others = tuple(one.at[0] for one in sagging if one.asks and one is not worst)
-    named = replace(worst, at=(*worst.at, *others), given=(*worst.given, _strand(profile)))
-    return named, lacking_n
-
-
-def _groups(run: Run, profile: TensionProfile) -> list[Part]:
-    parts = profile.loop.parts
-    return [part for part in parts if part.is_idler and part.run is run and part.spacing_m]
-
-
-def _mass_kg_m(run: Run, profile: TensionProfile) -> float:
-    load_kg_m = profile.strands.load_kg_m if run is Run.CARRYING else 0.0
-    return profile.strands.belt_kg_m + load_kg_m
-
-
-def _sag_need_n(part: Part, run: Run, profile: TensionProfile) -> float:
-    mass_kg_m = _mass_kg_m(run, profile)
-    return tension_for_sag_n(part.spacing_m or 0.0, mass_kg_m, limits.MOST_SAG_SHARE)
-
-
-def _sag_limits(run: Run, profile: TensionProfile | None) -> Iterator[SagLimit]:
-    if profile is None:
-        return
-    for part in _groups(run, profile):
-        need_n = _sag_need_n(part, run, profile)
-        asks = _least_in_n(part, profile) < need_n
-        yield SagLimit(part.first_m, part.last_m, need_n, asks)
-
-
-def _least_in_n(part: Part, profile: TensionProfile) -> float:
-    places = [station.position_m for station in part.stations()]
-    return float(profile.at_n(np.array([*places, part.last_m])).min())
-
-
-def _sag_of(part: Part, check: Check, run: Run, profile: TensionProfile) -> Compared:
-    spacing_m, mass_kg_m = part.spacing_m or 0.0, _mass_kg_m(run, profile)
-    tension_n = _least_in_n(part, profile)
-    return at_most(
-        check,
-        sag_share(spacing_m, mass_kg_m, tension_n),
-        limits.MOST_SAG_SHARE,
-        Unit.SHARE,
-        at=(part.name,),
-        given=(
-            Given("a", Quantity(spacing_m, Unit.METRE)),
-            Given("q", Quantity(mass_kg_m, Unit.KILOGRAM_PER_METRE)),
-            Given("T", Quantity(tension_n, Unit.NEWTON)),
-        ),
-    )
+    return sagging.largest(check), sagging.lacking_n
 
 
 def _strand(profile: TensionProfile) -> Given:
