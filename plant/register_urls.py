@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from plant.views import belt_places, belts, components, conveyor_keeping, conveyors
+from plant.views import belt_places, belts, components, conveyor_keeping, conveyors, history
 
 _belt: list[URLPattern | URLResolver] = [
     path("edit/", belts.belt_edit, name="belt-edit"),
@@ -17,6 +17,8 @@ _belt: list[URLPattern | URLResolver] = [
 ]
 _conveyor: list[URLPattern | URLResolver] = [
     path("", conveyors.conveyor, name="conveyor"),
+    path("history/", history.conveyor_history, name="conveyor-history"),
+    path("history/as-it-stood/", history.conveyor_as_it_stood, name="conveyor-as-it-stood"),
     path("edit/", conveyor_keeping.conveyor_edit, name="conveyor-edit"),
     path("lay-out/", conveyor_keeping.conveyor_lay_out, name="conveyor-lay-out"),
     path("retire/", conveyor_keeping.conveyor_retire, name="conveyor-retire"),

@@ -9,7 +9,7 @@ import binascii
 from datetime import UTC, datetime
 from typing import Any
 
-from django.db.models import Model, Q
+from django.db.models import Q
 from django.utils.dateparse import parse_datetime
 from rest_framework.exceptions import ValidationError
 from rest_framework.pagination import BasePagination
@@ -27,16 +27,20 @@ class NewestFirst(BasePagination):
         self._request = request
         self._newest_by: str = view.newest_by
         limit = _limit(request.query_params.get("limit"))
-        rows = queryset.order_by(f"-{self._newest_by}", "-pk")
         cursor = request.query_params.get("cursor")
-        if cursor:
-            rows = rows.filter(_after(self._newest_by, *_read(cursor)))
         # One more than asked for tells whether there is a next page.
-        found = list(rows[: limit + 1])
+        found = self.rows_after(queryset, _read(cursor) if cursor else None, limit + 1)
         self._next = self._link(found[limit - 1]) if len(found) > limit else None
         return found[:limit]
 
-    def _link(self, last: Model) -> str:
+    def rows_after(self, queryset: Any, seen: tuple[datetime, int] | None, most: int) -> list[Any]:
+        """The rows that follow the one seen last."""
+        rows = queryset.order_by(f"-{self._newest_by}", "-pk")
+        if seen is not None:
+            rows = rows.filter(_after(self._newest_by, *seen))
+        return list(rows[:most])
+
+    def _link(self, last: Any) -> str:
         at: datetime = getattr(last, self._newest_by)
         return replace_query_param(
             self._request.build_absolute_uri(), "cursor", _write(at, last.pk)

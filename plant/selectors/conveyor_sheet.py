@@ -1,6 +1,6 @@
 """All the register knows of one conveyor, for its page."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -27,37 +27,60 @@ class ConveyorSheet:
     revolution_s: float | None
 
 
+@dataclass(frozen=True)
+class RegisterRows:
+    """What the register holds of one conveyor, now or at another time."""
+
+    components: list[Component]
+    belts: list[Belt]
+    # By the key of their belt.
+    splices: Mapping[int, list[Splice]]
+    marks: Mapping[int, list[BeltMark]]
+
+
 def conveyor_sheet(conveyor: Conveyor, parts_page: str | None) -> ConveyorSheet:
     """Four queries: components, belts, splices, marks."""
     prefetch_related_objects([conveyor], "components")
-    components = list(conveyor.components.all())
     belts = list(conveyor.belts.prefetch_related("splices", "marks"))
-    belt = next((one for one in belts if one.removed_on is None), None)
-    state = loops.register_state(conveyor, belt)
+    rows = RegisterRows(
+        components=list(conveyor.components.all()),
+        belts=belts,
+        splices={belt.pk: list(belt.splices.all()) for belt in belts},
+        marks={belt.pk: list(belt.marks.all()) for belt in belts},
+    )
+    return sheet_of_rows(conveyor, rows, parts_page)
+
+
+def sheet_of_rows(
+    conveyor: Conveyor, rows: RegisterRows, parts_page: str | None, *, keep: str = ""
+) -> ConveyorSheet:
+    """The sheet of these rows, no query; `keep` is what the addresses of its pages carry on."""
+    belt = next((one for one in rows.belts if one.removed_on is None), None)
+    state = loops.state_of_rows(conveyor, rows.components, belt)
     return ConveyorSheet(
         state=state,
-        drawing=_drawing(conveyor, state, components),
-        parts=Paginator(components, _ROWS).get_page(parts_page),
+        drawing=_drawing(conveyor, state, rows.components, keep),
+        parts=Paginator(rows.components, _ROWS).get_page(parts_page),
         belt=belt,
-        splices=list(belt.splices.all()) if belt else [],
-        marks=list(belt.marks.all()) if belt else [],
-        former_belts=[one for one in belts if one is not belt],
+        splices=rows.splices.get(belt.pk, []) if belt else [],
+        marks=rows.marks.get(belt.pk, []) if belt else [],
+        former_belts=[one for one in rows.belts if one is not belt],
         revolution_s=_revolution_s(conveyor, state, belt),
     )
 
 
 def _drawing(
-    conveyor: Conveyor, state: loops.RegisterState, components: list[Component]
+    conveyor: Conveyor, state: loops.RegisterState, components: list[Component], keep: str
 ) -> dict[str, Any]:
     if state.loop is None:
         return {"conveyor": conveyor, "figures": (), "missing": state.missing}
-    return loop_drawing(conveyor, loop=state.loop, part_href=_row_addresses(components))
+    return loop_drawing(conveyor, loop=state.loop, part_href=_row_addresses(components, keep))
 
 
-def _row_addresses(components: list[Component]) -> Callable[[str], str]:
+def _row_addresses(components: list[Component], keep: str) -> Callable[[str], str]:
     """From a component's name to its row in the table, which may stand on a later page."""
     addresses = {
-        component.name: f"?parts={place // _ROWS + 1}#part-{component.pk}"
+        component.name: f"?{keep}parts={place // _ROWS + 1}#part-{component.pk}"
         for place, component in enumerate(components)
     }
     return lambda name: addresses.get(name, "")

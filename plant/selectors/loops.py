@@ -1,5 +1,6 @@
 """A conveyor's rows as the pure loop, and what its register still asks."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import Prefetch, QuerySet
@@ -8,7 +9,7 @@ from plant.loop.parts import GeometryError
 from plant.loop.path import Loop, build_loop
 from plant.loop.questions import RegisterFigures, questions_about
 from plant.loop.vocabulary import TakeUpKind
-from plant.models import Belt, Conveyor
+from plant.models import Belt, Component, Conveyor
 
 
 @dataclass(frozen=True)
@@ -31,14 +32,20 @@ def fitted_belt(conveyor: Conveyor) -> Belt | None:
 
 def loop_of(conveyor: Conveyor, *, belt: Belt | None = None) -> Loop:
     """Build the loop from the register; raises GeometryError while it is not complete."""
-    parts = [component.as_part() for component in conveyor.components.all()]
-    return build_loop(parts, belt_length_m=belt.length_m if belt else None)
+    return _loop(conveyor.components.all(), belt)
 
 
 def register_state(conveyor: Conveyor, belt: Belt | None) -> RegisterState:
     """The loop and its questions, or why there is none yet."""
+    return state_of_rows(conveyor, conveyor.components.all(), belt)
+
+
+def state_of_rows(
+    conveyor: Conveyor, components: Iterable[Component], belt: Belt | None
+) -> RegisterState:
+    """The same of rows that need not be those of the register as it stands."""
     try:
-        loop = loop_of(conveyor, belt=belt)
+        loop = _loop(components, belt)
     except GeometryError as error:
         return RegisterState(None, str(error), ())
     figures = RegisterFigures(
@@ -62,3 +69,8 @@ def state_of_loaded(conveyor: Conveyor) -> RegisterState:
     """The state of a conveyor that came from `with_register`; asks the database nothing."""
     belts: list[Belt] = getattr(conveyor, "fitted_belts", [])
     return register_state(conveyor, belts[0] if belts else None)
+
+
+def _loop(components: Iterable[Component], belt: Belt | None) -> Loop:
+    parts = [component.as_part() for component in components]
+    return build_loop(parts, belt_length_m=belt.length_m if belt else None)

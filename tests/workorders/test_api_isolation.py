@@ -15,7 +15,7 @@ from rest_framework.views import APIView
 
 from diagnostics.models import Complaint
 from plant.api.rows import RowsOfTheKey
-from plant.models import ApiKey, Plant
+from plant.models import ApiKey, Conveyor, Plant
 from tests.plant import factories as register
 from tests.workorders import factories
 from workorders.models import WorkOrder
@@ -46,6 +46,7 @@ OPEN = {"plant.api.schema.openapi_document", "plant.config.api_errors.unknown_ad
 
 # For each table the API shows: how to make a row of it in a plant.
 ROWS: dict[type, Callable[[Plant], Any]] = {
+    Conveyor: register.make_conveyor,
     WorkOrder: lambda plant: factories.make_order_by_hand(register.make_conveyor(plant)),
     Complaint: lambda plant: factories.make_complaint(
         factories.make_case(register.make_conveyor(plant))

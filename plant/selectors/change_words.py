@@ -1,0 +1,117 @@
+"""What a change of the register says to a reader: field words, old and new with their unit."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.db import models
+from django.utils import formats
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from plant.models import (
+    BeltChange,
+    BeltMarkChange,
+    ComponentChange,
+    ConveyorChange,
+    SpliceChange,
+)
+from plant.register_files.sheets import BY_CODE
+
+_UNIT_SPACE = "\N{NO-BREAK SPACE}"
+_NOTHING = "—"
+# A row's own key and the row it belongs to never change.
+_KEYS = frozenset({"id", "plant", "conveyor", "belt"})
+_DIGITS = 6
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of rows of the register; `rank` tells its changes from those of the others."""
+
+    code: str
+    rank: int
+    change: Any
+    words: str | Promise
+    name_of: Callable[[Any], str]
+    sheet: str
+
+
+@dataclass(frozen=True)
+class FieldChange:
+    field: str
+    unit: str
+    old: Any
+    new: Any
+    words: str
+    old_words: str
+    new_words: str
+
+
+def _belt_name(row: Any) -> str:
+    return row.name or f"{row.carcass} {row.width_mm:g} mm"
+
+
+def _mark_name(row: Any) -> str:
+    return f"{row.get_kind_display()} {_('at')} {_number(row.belt_position_m)}{_UNIT_SPACE}m"
+
+
+KINDS = (
+    Kind("conveyor", 0, ConveyorChange, gettext_lazy("conveyor"), lambda row: row.tag, "conveyors"),
+    Kind(
+        "component", 1, ComponentChange, gettext_lazy("component"), lambda r: r.name, "components"
+    ),
+    Kind("belt", 2, BeltChange, gettext_lazy("belt"), _belt_name, "belts"),
+    Kind("splice", 3, SpliceChange, gettext_lazy("splice"), lambda row: row.name, "splices"),
+    Kind("mark", 4, BeltMarkChange, gettext_lazy("belt mark"), _mark_name, "marks"),
+)
+
+
+def differences(kind: Kind, old: Any, new: Any) -> list[FieldChange]:
+    """Field by field; against nothing, what was filled in at all."""
+    return list(_differences(kind, old, new))
+
+
+def _differences(kind: Kind, old: Any, new: Any) -> Iterator[FieldChange]:
+    columns = BY_CODE[kind.sheet].by_field
+    for field in kind.change._meta.fields:
+        if field.name.startswith("pgh_") or field.name in _KEYS:
+            continue
+        before = None if old is None else getattr(old, field.name)
+        after = getattr(new, field.name)
+        if before == after or (old is None and after in (None, "", [], False)):
+            continue
+        unit = columns[field.name].unit if field.name in columns else ""
+        yield FieldChange(
+            field=field.name,
+            unit=unit,
+            old=before,
+            new=after,
+            words=str(field.verbose_name),
+            old_words=_in_words(field, before, unit),
+            new_words=_in_words(field, after, unit),
+        )
+
+
+def _in_words(field: "models.Field[Any, Any]", value: Any, unit: str) -> str:
+    if value is None or value in ("", []):
+        return _NOTHING
+    if field.choices:
+        return str(dict(field.flatchoices).get(value, value))
+    if isinstance(value, bool):
+        return _("yes") if value else _("no")
+    if isinstance(value, list):
+        return ", ".join(map(str, value))
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, int | float | Decimal):
+        return _number(value) + (f"{_UNIT_SPACE}{unit}" if unit else "")
+    return str(value)
+
+
+def _number(value: float | Decimal) -> str:
+    text = f"{value:.{_DIGITS}f}".rstrip("0").rstrip(".") if not isinstance(value, int) else value
+    return formats.number_format(text, use_l10n=True)
