@@ -14,11 +14,12 @@ class PlantConfig(AppConfig):
         from plant import navigation, owed, panels, roles
         from plant.navigation import Action, Panel, Section
         from plant.roles import Role
-        from plant.services import passwords
+        from plant.services import importing, passwords
 
         import_module("plant.config.checks")
         post_migrate.connect(roles.keep_groups, dispatch_uid="keep role groups")
         owed.register("password links", passwords.send_owed_links)
+        owed.register("register files", importing.do_owed)
         navigation.register_section(Section(place=10, words=_("Today"), url_name="today"))
         navigation.register_section(Section(place=20, words=_("Conveyors"), url_name="conveyors"))
         administer = frozenset({Role.ADMINISTRATOR})

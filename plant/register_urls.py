@@ -31,6 +31,7 @@ _conveyor: list[URLPattern | URLResolver] = [
 ]
 urlpatterns = [
     path("conveyors/", conveyors.conveyors, name="conveyors"),
+    path("conveyors/files/", include("plant.import_urls")),
     path("conveyors/new/", conveyor_keeping.conveyor_new, name="conveyor-new"),
     path("conveyors/<str:plant_code>/<str:tag>/", include(_conveyor)),
 ]

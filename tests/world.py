@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from diagnostics.services import diagnosing, findings, judging
 from plant.loop.vocabulary import ComponentKind, Run
-from plant.models import Belt, BeltMark, Conveyor, Plant, User
+from plant.models import Belt, BeltMark, Conveyor, Plant, RegisterImport, User
 from plant.roles import Role
 from tests.addresses import Address
 from tests.diagnostics import factories as diagnostics
@@ -66,6 +66,7 @@ def make_world() -> World:
         "tag": conveyor.tag,
         "slug": "off_centre_loading",
         "table": "time",
+        "sheet": "components",
         "place": 1,
         "uidb64": "MQ",
         "token": "c1-abc",
@@ -81,6 +82,10 @@ def _register(conveyor: Conveyor, rows: dict[str, Any], values: dict[str, Any]) 
     mark = BeltMark.objects.create(belt=belt, kind=BeltMark.Kind.REPAIR, belt_position_m=40)
     cleaner = make_component(conveyor, "Cleaner", ComponentKind.BELT_CLEANER, Run.RETURN, "102.5")
     values["belt"] = belt.pk
+    sent = RegisterImport.objects.create(
+        plant=conveyor.plant, made_at=NOW, file_name="idlers.csv", file_hash="0", file_bytes=1
+    )
+    rows |= {"register-import": sent.pk}
     rows |= {"component": cleaner.pk, "splice": belt.splices.all()[0].pk, "mark": mark.pk}
 
 

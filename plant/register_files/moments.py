@@ -81,9 +81,10 @@ def _day_typed(text: str) -> date:
 
 def _made(text: str, year: str, month: Any, day: Any) -> date:
     try:
-        return _likely(date(int(year), int(month), int(day)), text)
+        day_made = date(int(year), int(month), int(day))
     except ValueError:
         raise CellRefused("not_a_date", cell=text[:40]) from None
+    return _likely(day_made, text)
 
 
 def _likely(day: date, cell: Any) -> date:

@@ -8,6 +8,7 @@ from datetime import datetime
 from itertools import islice
 from typing import Any, TypeVar
 
+import pgtrigger
 from django.db.models import CharField, F, QuerySet, Value
 from django.db.models.functions import Cast, Concat
 
@@ -97,13 +98,15 @@ class BulkKeeping:
         first would be refused. All are written again before the transaction ends.
         """
         moving = rows.filter(row_pk__isnull=False, values__has_any_keys=sorted(_PLACES))
-        pks = list(moving.values_list("row_pk", flat=True))
+        pks = [int(pk or 0) for pk in moving.values_list("row_pk", flat=True)]
         standing = Component.objects.filter(pk__in=pks)
         self._parked = {pk: (name, kind) for pk, name, kind in standing.values_list(*_PARKED)}
-        standing.update(
-            kind=ComponentKind.STRUCTURE_SECTION.value,
-            name=Concat(Value("\x1a "), Cast(F("pk"), CharField())),
-        )
+        # Nobody moved them there: only where they come to stand is news.
+        with pgtrigger.ignore("plant.Component:changed_update"):
+            standing.update(
+                kind=ComponentKind.STRUCTURE_SECTION.value,
+                name=Concat(Value("\x1a "), Cast(F("pk"), CharField())),
+            )
 
     def _write_changed(self, code: str, pairs: list[tuple[PlannedRow, Any]]) -> None:
         if not pairs:

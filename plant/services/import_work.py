@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import F
 from django.utils import timezone
 
+from plant import acting
 from plant.errors import DomainError
 from plant.models import Conveyor, PlannedRow, Plant, RegisterImport
 from plant.register_files.comparing import Comparison
@@ -141,9 +142,9 @@ def _apply_whole(one: RegisterImport, progress: Progress) -> None:
         raise ImportRefused(Reason("register_changed"))
     keeping = BulkKeeping(one.plant, conveyors, by, progress)
     writing = one.rows.filter(verdict__in=[PlannedRow.Verdict.NEW, PlannedRow.Verdict.CHANGED])
-    with constraints_in_words():
+    with acting.by_person(by), constraints_in_words():
         keeping.keep(lambda code: writing.filter(sheet=code))
-    keeping.tell(now)
+        keeping.tell(now)
     ended = _end(one, State.TO_APPLY, state=State.APPLIED, applied_at=now, rows_done=F("rows_all"))
     if not ended:
         raise ImportRefused(Reason("register_changed"))
