@@ -25,3 +25,5 @@ class PlantConfig(AppConfig):
         administer = frozenset({Role.ADMINISTRATOR})
         navigation.register_action(Action(5, administer, _("People and their roles"), "people"))
         navigation.register_panel("today", Panel(80, "plant/parts/today.html", panels.on_today))
+        meters = Panel(55, "plant/meters/on_conveyor.html", panels.meters_on_conveyor)
+        navigation.register_panel("conveyor", meters)

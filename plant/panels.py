@@ -1,4 +1,4 @@
-"""What the register adds to the Today page."""
+"""What the register adds to the Today page and to the sheet of a conveyor."""
 
 from typing import Any
 
@@ -7,7 +7,7 @@ from django.http import HttpRequest
 from plant import access
 from plant.models import Conveyor
 from plant.roles import Permission
-from plant.selectors import register_questions
+from plant.selectors import meters, register_questions
 
 _ROWS = 8
 
@@ -19,3 +19,12 @@ def on_today(request: HttpRequest, _row: Any) -> dict[str, Any] | None:
     conveyors = access.visible(Conveyor.objects.in_service(), request.user)
     asked = register_questions.questions_of(conveyors)
     return {"questions": asked[:_ROWS], "more": max(0, len(asked) - _ROWS)} if asked else None
+
+
+def meters_on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:
+    """The newest reading of each meter."""
+    return {
+        "conveyor": conveyor,
+        "latest": meters.latest_readings(conveyor),
+        "may_keep": access.may(request.user, Permission.KEEP_REGISTER),
+    }

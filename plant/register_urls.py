@@ -26,6 +26,7 @@ _conveyor: list[URLPattern | URLResolver] = [
     path("components/new/", components.component_new, name="component-new"),
     path("components/<int:pk>/edit/", components.component_edit, name="component-edit"),
     path("components/<int:pk>/remove/", components.component_remove, name="component-remove"),
+    path("meters/", include("plant.meter_urls")),
     path("belts/fit/", belts.belt_fit, name="belt-fit"),
     path("belts/<int:belt>/", include(_belt)),
 ]

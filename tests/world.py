@@ -12,6 +12,7 @@ from plant.roles import Role
 from tests.addresses import Address
 from tests.diagnostics import factories as diagnostics
 from tests.diagnostics.sent_pictures import take_photo
+from tests.plant import meter_rows
 from tests.plant.factories import (
     make_complete_conveyor,
     make_component,
@@ -87,6 +88,7 @@ def _register(conveyor: Conveyor, rows: dict[str, Any], values: dict[str, Any]) 
     )
     rows |= {"register-import": sent.pk}
     rows |= {"component": cleaner.pk, "splice": belt.splices.all()[0].pk, "mark": mark.pk}
+    rows["meter-reading"] = meter_rows.keep(conveyor, 0, "5").pk
 
 
 def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str, Any]) -> None:

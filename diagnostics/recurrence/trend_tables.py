@@ -1,6 +1,6 @@
 """Cases counted over time: by month, zone and cause family; pure.
 
-Exposure is calendar time: every belt counts for the whole period, whether it ran or not.
+Only counts: what they are divided by, running hours or calendar time, is the caller's.
 """
 
 from collections import Counter

@@ -38,7 +38,13 @@ def trends(request: HttpRequest) -> HttpResponse:
 def conveyor_trend(request: HttpRequest, plant_code: str, tag: str) -> HttpResponse:
     conveyor = _conveyor(request, plant_code, tag)
     form, cases = _asked(request, conveyor)
-    more = {"conveyor": conveyor, "plant": conveyor.plant}
+    exposure = selectors.exposure_of(conveyor, form.period(), timezone.now())
+    more = {
+        "conveyor": conveyor,
+        "plant": conveyor.plant,
+        "exposure": exposure,
+        "metered": selectors.metered_rate(cases, form.period(), exposure),
+    }
     return _page(request, "diagnostics/trends/conveyor.html", form, cases, more)
 
 

@@ -4,10 +4,15 @@ from django.contrib.auth.decorators import login_not_required
 from django.urls import path, re_path
 from django.views.decorators.csrf import csrf_exempt
 
-from plant.api import history, schema
+from plant.api import history, meter_readings, schema
 from plant.config import api_errors
 
 urlpatterns = [
+    path(
+        "conveyors/<str:tag>/meter-readings",
+        meter_readings.MeterReadingList.as_view(),
+        name="api-meter-readings",
+    ),
     path("conveyors/<str:tag>/history", history.ConveyorHistory.as_view(), name="api-history"),
     path("openapi.json", schema.openapi_document, name="api-openapi"),
     re_path(r"^.*$", csrf_exempt(login_not_required(api_errors.unknown_address))),

@@ -77,3 +77,32 @@ def rise(before: Reading, reading: Reading) -> float | None:
 def hours_between(first: datetime, last: datetime) -> float:
     """Calendar time [h]."""
     return (last - first).total_seconds() / 3600
+
+
+class Lack(StrEnum):
+    """Why the parts of a reading do not go together."""
+
+    FIGURE = "figure_missing"
+    DIGITS = "digits_missing"
+    NEW_FIRST = "new_first_missing"
+    DIGITS_UNASKED = "digits_unasked"
+    NEW_FIRST_UNASKED = "new_first_unasked"
+
+
+def lacks(
+    went_on: WentOn, *, has_figure: bool, has_digits: bool, has_new_first: bool
+) -> list[Lack]:
+    """What is missing for this way of going on, and what is too much for it.
+
+    Only a meter that was replaced may have gone unread.
+    """
+    is_rolled_over = went_on is WentOn.ROLLED_OVER
+    is_replaced = went_on is WentOn.REPLACED
+    found = {
+        Lack.FIGURE: not has_figure and not is_replaced,
+        Lack.DIGITS: is_rolled_over and not has_digits,
+        Lack.NEW_FIRST: is_replaced and not has_new_first,
+        Lack.DIGITS_UNASKED: has_digits and not is_rolled_over,
+        Lack.NEW_FIRST_UNASKED: has_new_first and not is_replaced,
+    }
+    return [lack for lack, is_so in found.items() if is_so]

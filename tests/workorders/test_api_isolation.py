@@ -5,6 +5,7 @@ An endpoint that is added later is found too, and fails here until a row of its 
 
 from collections.abc import Callable, Iterator
 from http import HTTPStatus
+from operator import attrgetter
 from typing import Any
 
 import pytest
@@ -15,8 +16,9 @@ from rest_framework.views import APIView
 
 from diagnostics.models import Complaint
 from plant.api.rows import RowsOfTheKey
-from plant.models import ApiKey, Conveyor, Plant
+from plant.models import ApiKey, Conveyor, MeterReading, Plant
 from tests.plant import factories as register
+from tests.plant import meter_rows
 from tests.workorders import factories
 from workorders.models import WorkOrder
 
@@ -51,6 +53,7 @@ ROWS: dict[type, Callable[[Plant], Any]] = {
     Complaint: lambda plant: factories.make_complaint(
         factories.make_case(register.make_conveyor(plant))
     ),
+    MeterReading: lambda plant: meter_rows.keep(register.make_conveyor(plant), 0, "5"),
 }
 ids = [pattern.name for pattern in RESOURCES]
 
@@ -59,7 +62,12 @@ def address_of(pattern: URLPattern, row: Any) -> str:
     view = view_class(pattern)
     names = pattern.pattern.regex.groupindex or pattern.pattern.converters
     assert issubclass(view, GenericAPIView)
-    return reverse(pattern.name, kwargs={name: getattr(row, view.lookup_field) for name in names})
+    return reverse(pattern.name, kwargs={name: _value(row, view.lookup_field) for name in names})
+
+
+def _value(row: Any, field: str) -> Any:
+    """`conveyor__tag` is the tag of the row's conveyor."""
+    return attrgetter(field.replace("__", "."))(row)
 
 
 def is_list(pattern: URLPattern) -> bool:

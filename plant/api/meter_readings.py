@@ -1,0 +1,97 @@
+"""/api/v1/conveyors/<tag>/meter-readings."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+from django.http import Http404
+from django.utils import timezone
+from django_filters import rest_framework as filters
+from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
+from rest_framework import status
+from rest_framework.generics import ListAPIView
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from plant.api.keys import key_of, rows_of_key
+from plant.api.meter_serializers import QUANTITIES, MeterReadingDetail, ReadingSent
+from plant.api.rows import RowsOfTheKey
+from plant.api.times import InstantFilter
+from plant.models import ApiKey, Conveyor, MeterReading
+from plant.services import reading_meters
+
+_TAG = OpenApiParameter("tag", str, "path", description="Tag of the conveyor, as people read it.")
+
+
+class MeterReadingFilter(filters.FilterSet):
+    quantity = filters.ChoiceFilter(choices=QUANTITIES, label="Which meter.")
+    read_since = InstantFilter(
+        field_name="read_at",
+        lookup_expr="gte",
+        label="Read at or after this instant (ISO 8601, UTC unless it says otherwise).",
+    )
+
+    class Meta:
+        model = MeterReading
+        fields: list[str] = []
+
+
+@extend_schema_view(
+    get=extend_schema(
+        operation_id="meter_readings_list",
+        summary="Meter readings of a conveyor, newest first",
+        description="Running hours and tonnes as its meters showed them.",
+        parameters=[_TAG],
+        tags=["meter readings"],
+    )
+)
+class MeterReadingList(RowsOfTheKey, ListAPIView[MeterReading]):
+    scopes = {"GET": ApiKey.Scope.METERS_READ, "POST": ApiKey.Scope.METERS_WRITE}
+    queryset = MeterReading.objects.select_related("conveyor__plant")
+    serializer_class = MeterReadingDetail
+    filter_backends = [filters.DjangoFilterBackend]
+    filterset_class = MeterReadingFilter
+    newest_by = "read_at"
+    lookup_field = "conveyor__tag"
+    lookup_url_kwarg = "tag"
+
+    def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:
+        return super().filter_queryset(queryset.filter(conveyor=self._conveyor()))
+
+    @extend_schema(
+        operation_id="meter_readings_send",
+        summary="Send a meter reading",
+        description=(
+            "Refused (409 implausible_reading) when the meter would have gone backwards without "
+            "a reason or counted more hours than the clock. The very same reading sent again "
+            "changes nothing and is answered with 200; another figure for the same instant is "
+            "refused (409 other_reading_then)."
+        ),
+        parameters=[_TAG],
+        request=ReadingSent,
+        responses={200: MeterReadingDetail, 201: MeterReadingDetail},
+        tags=["meter readings"],
+    )
+    def post(self, request: Request, *_args: Any, **_kwargs: Any) -> Response:
+        conveyor = self._conveyor()
+        asked = ReadingSent(data=request.data)
+        asked.is_valid(raise_exception=True)
+        reading, is_new = reading_meters.keep_reading(
+            conveyor_id=conveyor.pk,
+            new=asked.new_reading(key_of(request).name),
+            by=None,
+            now=timezone.now(),
+        )
+        return Response(
+            MeterReadingDetail(reading).data,
+            status=status.HTTP_201_CREATED if is_new else status.HTTP_200_OK,
+        )
+
+    def _conveyor(self) -> Conveyor:
+        tag = self.kwargs["tag"]
+        if "\x00" in tag:
+            raise Http404
+        mine = rows_of_key(Conveyor.objects.all(), self.request)
+        found = mine.filter(tag__iexact=tag).first()
+        if found is None:
+            raise Http404
+        return found
