@@ -67,6 +67,7 @@ def test_it_names_exactly_the_resources_there_are() -> None:
         ("/api/v1/complaints", "get"),
         ("/api/v1/complaints", "post"),
         ("/api/v1/complaints/{id}", "get"),
+        ("/api/v1/conveyors/{tag}/history", "get"),
         ("/api/v1/conveyors/{tag}/meter-readings", "get"),
         ("/api/v1/conveyors/{tag}/meter-readings", "post"),
     }
