@@ -67,7 +67,8 @@ def bits(information: float) -> str:
     """How much an answer would tell, to two digits."""
     if information < 0.01:
         return _("worth under 0.01 bit")
-    return _("worth %s bit") % formats.number_format(information, 2 if information < 1 else 1)
+    digits = 2 if information < 1 else 1
+    return _("worth %s bit") % formats.number_format(round(information, digits), digits)
 
 
 @register.filter
@@ -106,7 +107,8 @@ def drive_words(entry: dict[str, Any], conveyor: Conveyor) -> str:
         said.append(_("the structure bows to the %s") % side_words(entry["bows_to"], conveyor))
     if entry.get("size"):
         # Two figures: more would claim what the looks do not tell.
-        size = formats.number_format(entry["size"], 0 if entry["size"] >= 10 else 1)
+        digits = 0 if entry["size"] >= 10 else 1
+        size = formats.number_format(round(entry["size"], digits), digits)
         said.append(_("about %(size)s %(unit)s") % {"size": size, "unit": entry["size_unit"]})
     lower, upper = entry.get("position_lower_m"), entry.get("position_upper_m")
     if lower is not None and upper is not None and upper - lower > _SAME_M:

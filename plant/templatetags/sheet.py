@@ -82,7 +82,10 @@ def whole_minutes(span: timedelta) -> int:
 
 @register.filter
 def metres(position_m: float | None) -> str:
-    return "" if position_m is None else f"{formats.number_format(position_m, 1)}{_UNIT_SPACE}m"
+    if position_m is None:
+        return ""
+    # Rounded first: number_format cuts digits off.
+    return f"{formats.number_format(round(position_m, 1), 1)}{_UNIT_SPACE}m"
 
 
 @register.filter

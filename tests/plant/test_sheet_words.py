@@ -94,9 +94,10 @@ def test_a_probability_is_whole_per_cent_and_never_nothing_by_rounding(probabili
 
 
 @pytest.mark.parametrize(
-    ("position_m", "words"), [(12.34, f"12.3{SPACE}m"), (0, f"0.0{SPACE}m"), (None, "")]
+    ("position_m", "words"),
+    [(12.34, f"12.3{SPACE}m"), (209.99, f"210.0{SPACE}m"), (0, f"0.0{SPACE}m"), (None, "")],
 )
-def test_a_place_is_metres_to_the_decimetre(position_m, words):
+def test_a_place_is_metres_to_the_nearest_decimetre(position_m, words):
     assert sheet.metres(position_m) == words
 
 

@@ -81,7 +81,7 @@ def _foot(record: CaseRecord, reader: User) -> list[list[str]]:
 def _about(record: CaseRecord) -> Block:
     case, conveyor, plant = record.case, record.conveyor, record.plant
     sides = ", ".join(side_words(side.value, conveyor) for side in (Side.LEFT, Side.RIGHT))
-    speed = formats.number_format(conveyor.speed_mps, 2)
+    speed = formats.number_format(round(conveyor.speed_mps, 2), 2)
     lost = case.lost_hours
     rows = [
         (_("Conveyor"), conveyor),
