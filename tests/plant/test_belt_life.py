@@ -1,0 +1,327 @@
+"""Where splices and marks are after a belt was worked on."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from plant.loop.belt_life import (
+    Belting,
+    CannotBe,
+    Joint,
+    Spot,
+    Turn,
+    count_from,
+    cut_out,
+    put_in,
+    splice_at,
+    turned,
+)
+from plant.loop.vocabulary import Side
+
+# A belt of 100 m, its reference splice, another one, an edge damage and a repair.
+BELT = Belting(
+    100.0,
+    (Joint("S1", 0.0), Joint("S2", 60.0)),
+    (Spot("edge", 30.0, 4.0, Side.LEFT), Spot("repair", 80.0, 0.0, Side.RIGHT)),
+)
+
+
+def joints(belting: Belting) -> dict[object, float]:
+    return {one.key: one.position_m for one in belting.joints}
+
+
+def spots(belting: Belting) -> list[tuple[object, float, float]]:
+    return [(one.key, one.position_m, one.length_m) for one in belting.spots]
+
+
+def test_what_lies_behind_a_cut_moves_up():
+    cut = cut_out(BELT, 40, 55, "new")
+
+    assert cut.length_m == 85
+    assert joints(cut) == {"S1": 0, "new": 40, "S2": 45}
+    assert spots(cut) == [("edge", 30, 4), ("repair", 65, 0)]
+
+
+def test_what_stands_inside_a_cut_goes():
+    cut = cut_out(BELT, 55, 85, "new")
+
+    assert joints(cut) == {"S1": 0, "new": 55}
+    assert spots(cut) == [("edge", 30, 4)]
+
+
+def test_a_mark_that_reaches_into_a_cut_is_shortened():
+    assert spots(cut_out(BELT, 32, 50, "new"))[0] == ("edge", 30, 2)
+    assert spots(cut_out(BELT, 20, 33, "new"))[0] == ("edge", 20, 1)
+
+
+def test_a_cut_within_a_mark_leaves_one_shorter_mark():
+    assert spots(cut_out(BELT, 31, 33, "new"))[0] == ("edge", 30, 2)
+
+
+def test_a_splice_on_the_line_of_a_cut_is_replaced_by_the_new_one():
+    assert joints(cut_out(BELT, 60, 70, "new")) == {"S1": 0, "new": 60}
+    assert joints(cut_out(BELT, 50, 60, "new")) == {"S1": 0, "new": 50}
+
+
+@pytest.mark.parametrize(("from_m", "to_m"), [(90, 10), (0, 20), (80, 100)])
+def test_a_cut_that_takes_the_reference_along_counts_from_the_new_splice(from_m, to_m):
+    cut = cut_out(BELT, from_m, to_m, "new")
+
+    assert cut.length_m == 80
+    assert joints(cut)["new"] == 0
+    assert "S1" not in joints(cut)
+    # From the end of the section on, in the direction of travel.
+    assert joints(cut)["S2"] == (60 - to_m) % 100
+
+
+def test_what_lies_behind_a_section_put_in_moves_back():
+    longer = put_in(BELT, 40, 15, "first", "second")
+
+    assert longer.length_m == 115
+    assert joints(longer) == {"S1": 0, "first": 40, "second": 55, "S2": 75}
+    assert spots(longer) == [("edge", 30, 4), ("repair", 95, 0)]
+
+
+def test_a_section_put_in_at_a_splice_keeps_that_splice():
+    assert joints(put_in(BELT, 60, 15, "first", "second")) == {"S1": 0, "S2": 60, "second": 75}
+    assert joints(put_in(BELT, 0, 15, "first", "second")) == {"S1": 0, "second": 15, "S2": 75}
+
+
+def test_a_mark_across_the_opened_place_becomes_two():
+    assert spots(put_in(BELT, 31, 10, "first", "second"))[:2] == [
+        ("edge", 30, 1),
+        ("edge", 41, 3),
+    ]
+
+
+def test_counting_from_another_splice_moves_nothing_on_the_belt():
+    counted = count_from(BELT, 60)
+
+    assert joints(counted) == {"S2": 0, "S1": 40}
+    assert spots(counted) == [("repair", 20, 0), ("edge", 70, 4)]
+
+
+def test_turned_along_its_length_only_sides_change():
+    over = turned(BELT, Turn.ALONG)
+
+    assert joints(over) == joints(BELT)
+    assert [one.side for one in over.spots] == [Side.RIGHT, Side.LEFT]
+
+
+def test_turned_end_for_end_positions_count_the_other_way():
+    over = turned(BELT, Turn.ENDS)
+
+    assert joints(over) == {"S1": 0, "S2": 40}
+    # The damage from 30 to 34 m lies from 66 to 70 m now.
+    assert spots(over) == [("repair", 20, 0), ("edge", 66, 4)]
+    assert [one.side for one in over.spots] == [Side.RIGHT, Side.LEFT]
+
+
+@pytest.mark.parametrize(
+    ("make", "code", "field"),
+    [
+        (lambda: splice_at(BELT, 60.0004, "x"), "splice_there", "at_m"),
+        (lambda: splice_at(BELT, 99.9999, "x"), "splice_there", "at_m"),
+        (lambda: splice_at(BELT, 100, "x"), "off_the_belt", "at_m"),
+        (lambda: splice_at(BELT, -1, "x"), "off_the_belt", "at_m"),
+        (lambda: splice_at(BELT, float("nan"), "x"), "off_the_belt", "at_m"),
+        (lambda: count_from(BELT, 50), "no_splice_there", "at_m"),
+        (lambda: cut_out(BELT, 10, 10, "x"), "no_length", "to_m"),
+        (lambda: cut_out(BELT, 0, 100, "x"), "no_length", "to_m"),
+        (lambda: cut_out(BELT, 10, 9.5, "x"), "nothing_left", "to_m"),
+        (lambda: cut_out(BELT, 10, 101, "x"), "off_the_belt", "to_m"),
+        (lambda: put_in(BELT, 10, 0, "x", "y"), "no_length", "length_m"),
+        (lambda: put_in(BELT, 10, float("nan"), "x", "y"), "no_length", "length_m"),
+        (lambda: put_in(BELT, 110, 5, "x", "y"), "off_the_belt", "at_m"),
+    ],
+)
+def test_what_cannot_be_is_refused_with_the_field(make, code, field):
+    with pytest.raises(CannotBe) as refusal:
+        make()
+
+    assert (refusal.value.code, refusal.value.field) == (code, field)
+
+
+# Whole centimetres: what a tape measure gives, and splices are never too near by accident.
+def metres(least: int, most: int):
+    return st.integers(least * 100, most * 100).map(lambda centimetres: centimetres / 100)
+
+
+@st.composite
+def beltings(draw):
+    length_m = draw(metres(50, 500))
+    places = draw(
+        st.lists(
+            st.integers(1, round(length_m * 100) - 1).map(lambda cm: cm / 100),
+            max_size=6,
+            unique=True,
+        )
+    )
+    found = [Joint(f"S{number}", at) for number, at in enumerate((0.0, *sorted(places)))]
+    marks = []
+    for number in range(draw(st.integers(0, 4))):
+        at = draw(st.integers(0, round(length_m * 100) - 1)) / 100
+        long_m = draw(metres(0, 8))
+        marks.append(
+            Spot(f"M{number}", at, long_m, draw(st.sampled_from([None, Side.LEFT, Side.RIGHT])))
+        )
+    return Belting(
+        length_m,
+        tuple(found),
+        tuple(sorted(marks, key=lambda one: (one.position_m, one.length_m))),
+    )
+
+
+@st.composite
+def with_section(draw):
+    """A belt and a section of it, perhaps across the reference splice."""
+    belting = draw(beltings())
+    start = draw(st.integers(0, round(belting.length_m * 100) - 1)) / 100
+    long_m = draw(metres(1, int(belting.length_m) - 10))
+    return belting, start, round((start + long_m) % belting.length_m, 2), long_m
+
+
+def same(one: Belting, other: Belting, *, but: frozenset[object] = frozenset()) -> None:
+    assert one.length_m == pytest.approx(other.length_m, abs=1e-5)
+    mine = {key: at for key, at in joints(one).items() if key not in but}
+    theirs = {key: at for key, at in joints(other).items() if key not in but}
+    assert mine == pytest.approx(theirs, abs=1e-5)
+    for left, right in zip(*map(_by_key, (one.spots, other.spots)), strict=True):
+        assert (left.key, left.side) == (right.key, right.side)
+        assert (left.position_m, left.length_m) == pytest.approx(
+            (right.position_m, right.length_m), abs=1e-5
+        )
+
+
+def _by_key(found: tuple[Spot, ...]) -> list[Spot]:
+    return sorted(found, key=lambda one: (str(one.key), one.position_m))
+
+
+@given(with_section(), st.sampled_from(list(Turn)))
+def test_positions_stay_on_the_belt(found, how):
+    belting, start, end, long_m = found
+    for after in (
+        cut_out(belting, start, end, "new"),
+        put_in(belting, start, long_m, "first", "second"),
+        turned(belting, how),
+        count_from(belting, belting.joints[-1].position_m),
+    ):
+        for one in (*after.joints, *after.spots):
+            assert 0 <= one.position_m < after.length_m
+        assert all(one.length_m <= after.length_m for one in after.spots)
+        # One splice stays the reference.
+        assert after.joints[0].position_m == 0
+
+
+@given(with_section())
+def test_length_is_neither_made_nor_lost(found):
+    belting, start, end, long_m = found
+
+    cut = cut_out(belting, start, end, "new")
+    assert cut.length_m + long_m == pytest.approx(belting.length_m, abs=1e-5)
+    again = put_in(cut, joints(cut)["new"], long_m, "first", "second")
+    assert again.length_m == pytest.approx(belting.length_m, abs=1e-5)
+
+
+@given(with_section(), st.data())
+def test_a_section_out_and_as_much_in_elsewhere_keeps_distances(found, data):
+    belting, start, end, long_m = found
+    cut = cut_out(belting, start, end, "new")
+    elsewhere = data.draw(st.integers(0, round(cut.length_m * 100) - 1)) / 100
+    after = put_in(cut, elsewhere, long_m, "first", "second")
+
+    before_m, cut_m, after_m = joints(belting), joints(cut), joints(after)
+    kept = sorted(set(before_m) & set(after_m))
+    for one in kept:
+        for other in kept:
+            way_m = (before_m[other] - before_m[one]) % belting.length_m
+            crosses_out = (start - before_m[one]) % belting.length_m < way_m
+            crosses_in = (
+                0
+                <= (elsewhere - cut_m[one]) % cut.length_m
+                < ((cut_m[other] - cut_m[one]) % cut.length_m)
+            )
+            changed_m = long_m * (crosses_in - crosses_out)
+            now_m = (after_m[other] - after_m[one]) % after.length_m
+            assert (now_m - way_m - changed_m + 1e-4) % after.length_m < 2e-4
+
+
+@given(with_section())
+def test_what_was_put_in_can_be_cut_out_again(found):
+    belting, start, _end, long_m = found
+    longer = put_in(belting, start, long_m, "first", "second")
+    opened = belting.joint_at(start)
+    first = opened.key if opened else "first"
+
+    back = cut_out(longer, joints(longer)[first], joints(longer)["second"], first)
+
+    if all(
+        one.position_m > start or one.position_m + one.length_m < start for one in belting.spots
+    ):
+        whole = [one for one in belting.spots if one.position_m + one.length_m < belting.length_m]
+        if len(whole) == len(belting.spots):
+            same(back, belting, but=frozenset({"first"}))
+    assert {key: at for key, at in joints(back).items() if key != "first"} == pytest.approx(
+        joints(belting), abs=1e-5
+    )
+
+
+@given(beltings(), st.sampled_from(list(Turn)))
+def test_turned_twice_the_same_way_is_as_before(belting, how):
+    same(turned(turned(belting, how), how), belting)
+
+
+@given(beltings(), st.permutations(list(Turn)))
+def test_two_ways_of_turning_make_the_third_in_either_order(belting, ways):
+    one, other, third = ways
+
+    same(turned(turned(belting, one), other), turned(belting, third))
+    same(turned(turned(belting, other), one), turned(belting, third))
+
+
+@given(with_section())
+def test_a_belt_cut_and_turned_is_a_belt_turned_and_cut(found):
+    belting, start, end, _long_m = found
+    for how in Turn:
+        mirrored = (start, end)
+        if how is not Turn.ALONG:
+            mirrored = tuple(round(-one % belting.length_m, 2) for one in (end, start))
+        same(
+            turned(cut_out(belting, start, end, "new"), how),
+            cut_out(turned(belting, how), *mirrored, "new"),
+        )
+
+
+@given(with_section())
+def test_counting_from_elsewhere_and_cutting_commute(found):
+    belting, start, end, _long_m = found
+    last = belting.joints[-1]
+    cut = cut_out(belting, start, end, "new")
+    if last.key not in joints(cut):
+        return
+
+    counted = count_from(belting, last.position_m)
+    there = [round((one - last.position_m) % belting.length_m, 2) for one in (start, end)]
+
+    same(count_from(cut, joints(cut)[last.key]), cut_out(counted, *there, "new"))
+
+
+@given(beltings(), st.data())
+def test_two_sections_apart_are_cut_in_either_order(belting, data):
+    cuts = data.draw(
+        st.lists(
+            st.integers(1, round(belting.length_m * 100) - 1), min_size=4, max_size=4, unique=True
+        ).map(lambda found: [one / 100 for one in sorted(found)])
+    )
+    first, first_end, second, second_end = cuts
+    one_way = cut_out(cut_out(belting, second, second_end, "b"), first, first_end, "a")
+    moved = round(first_end - first, 2)
+
+    other_way = cut_out(
+        cut_out(belting, first, first_end, "a"),
+        round(second - moved, 2),
+        round(second_end - moved, 2),
+        "b",
+    )
+
+    same(one_way, other_way)
