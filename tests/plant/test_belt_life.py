@@ -1,7 +1,7 @@
 """Where splices and marks are after a belt was worked on."""
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from plant.loop.belt_life import (
@@ -297,8 +297,7 @@ def test_counting_from_elsewhere_and_cutting_commute(found):
     belting, start, end, _long_m = found
     last = belting.joints[-1]
     cut = cut_out(belting, start, end, "new")
-    if last.key not in joints(cut):
-        return
+    assume(last.key in joints(cut))
 
     counted = count_from(belting, last.position_m)
     there = [round((one - last.position_m) % belting.length_m, 2) for one in (start, end)]
@@ -314,6 +313,7 @@ def test_two_sections_apart_are_cut_in_either_order(belting, data):
         ).map(lambda found: [one / 100 for one in sorted(found)])
     )
     first, first_end, second, second_end = cuts
+    assume(belting.length_m - (first_end - first) - (second_end - second) > 2)
     one_way = cut_out(cut_out(belting, second, second_end, "b"), first, first_end, "a")
     moved = round(first_end - first, 2)
 
