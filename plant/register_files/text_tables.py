@@ -18,6 +18,17 @@ _MARKS = (
     (codecs.BOM_UTF16_LE, "utf-16-le"),
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
+# Pictures, papers and pages, by how they begin.
+_OTHER_FILES = (
+    b"%PDF",
+    b"\x89PNG",
+    b"\xff\xd8\xff",
+    b"GIF8",
+    b"{\\rtf",
+    b"<",
+    b"\x1f\x8b",
+    b"\x7fELF",
+)
 _SEPARATORS = (",", ";", "\t", "|")
 # Letters that no table holds; a picture or a program is full of them.
 _NO_TEXT = re.compile(r"[\x00-\x08\x0e-\x1f\x7f]")
@@ -33,10 +44,12 @@ def text_of_bytes(content: bytes) -> str:
     FileRefused
         Letters broken half-way, or no text at all.
     """
+    if content.startswith(_OTHER_FILES):
+        raise FileRefused("no_table")
     text = _decoded(content)
     found = _NO_TEXT.search(text)
     if found is not None:
-        if text.startswith("%PDF") or "\x00" in text or found.start() < 512:
+        if "\x00" in text or found.start() < 512:
             raise FileRefused("no_table")
         raise FileRefused("unseen_letter_in_file", row=text.count("\n", 0, found.start()) + 1)
     return text

@@ -16,6 +16,7 @@ from plant.register_files import writing
 from plant.register_files.columns import Sheet
 from plant.register_files.sheets import BY_CODE, SHEETS
 from plant.roles import Permission
+from plant.selectors import import_pages
 from plant.selectors.register_rows import written_rows
 from plant.services import importing
 from plant.services.import_work import ImportRefused
@@ -37,12 +38,10 @@ def register_files(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         status = 400
         if form.is_valid():
-            try:
-                return redirect("register-import", _sent(request, form).pk)
-            except ImportRefused as refused:
-                reason = refused.reason
-                told = (reason.code, reason.column, reason.values)
-                form.add_error("file", import_words.in_words(import_words.FILE, told))
+            one, why = _sent(request, form)
+            if one is not None and not why:
+                return redirect("register-import", one.pk)
+            form.add_error("file", why)
     rows = access.visible(RegisterImport.objects.all(), request.user)
     context = {
         "form": form,
@@ -55,16 +54,23 @@ def register_files(request: HttpRequest) -> HttpResponse:
     return render(request, "plant/imports/files.html", context, status=status)
 
 
-def _sent(request: HttpRequest, form: RegisterFileForm) -> RegisterImport:
+def _sent(request: HttpRequest, form: RegisterFileForm) -> tuple[RegisterImport | None, str]:
+    """The file that was kept, and why nothing of it can be used, empty when it can."""
     file = form.cleaned_data["file"]
-    return importing.take_in_file(
-        plant=form.cleaned_data["plant"],
-        name="".join(letter for letter in file.name if letter.isprintable()),
-        content=file.read(),
-        sheet=form.cleaned_data["sheet"],
-        by=who(request),
-        now=timezone.now(),
-    )
+    try:
+        one = importing.take_in_file(
+            plant=form.cleaned_data["plant"],
+            name="".join(letter for letter in file.name if letter.isprintable()),
+            content=file.read(),
+            sheet=form.cleaned_data["sheet"],
+            by=who(request),
+            now=timezone.now(),
+        )
+    except ImportRefused as refused:
+        reason = refused.reason
+        told = (reason.code, reason.column, reason.values)
+        return None, import_words.in_words(import_words.FILE, told)
+    return one, import_pages.refusal_of(one)
 
 
 @require_safe
