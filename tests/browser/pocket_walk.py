@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
-from playwright.sync_api import Browser, Locator, Page, expect
+from playwright.sync_api import Browser, Locator, Page, Request, expect
 
 from diagnostics.models import Case, Sighting
 from plant.roles import Role
@@ -25,9 +25,11 @@ def complained_of() -> Case:
     return complaint.case
 
 
-def open_phone(browser: Browser, site: str, case: Case, said: list[str]) -> Iterator[Page]:
+def open_phone(
+    browser: Browser, site: str, case: Case, said: list[str], role: Role = Role.TECHNICIAN
+) -> Iterator[Page]:
     """A technician's phone; `said` takes what the browser objects to."""
-    client = signed_in(make_person(Role.TECHNICIAN, case.conveyor.plant))
+    client = signed_in(make_person(role, case.conveyor.plant))
     context = browser.new_context(
         base_url=site, viewport={"width": 360, "height": 740}, has_touch=True, is_mobile=True
     )
@@ -37,8 +39,17 @@ def open_phone(browser: Browser, site: str, case: Case, said: list[str]) -> Iter
     page = context.new_page()
     page.on("console", lambda message: said.append(message.text))
     page.on("pageerror", lambda error: said.append(str(error)))
+    asked: set[Request] = set()
+    page.on("request", lambda one: asked.add(one))
+    page.on("requestfinished", lambda one: asked.discard(one))
+    page.on("requestfailed", lambda one: asked.discard(one))
     yield page
-    # Else it would go on sending while the next test runs.
+    # Else the site would still be at work on an answer while the tables are emptied,
+    for _wait in range(100):
+        if not asked:
+            break
+        page.wait_for_timeout(50)
+    # and the phone would go on sending while the next test runs.
     context.close()
 
 
