@@ -6,6 +6,7 @@ The shell page carries them, so that the screens speak the reader's language wit
 from collections.abc import Mapping
 
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from plant.words import Words
 
@@ -19,6 +20,11 @@ _EVERYWHERE: dict[str, Words] = {
     "site_silent": _("the site does not answer"),
     "sign_in_needed": _("sign in again"),
     "of_another_person": _("entries of another person: they sign in to send them"),
+    "role_may_not": _("your role may not walk belts"),
+    "role_may_not_walk": _(
+        "Your role may look at cases but not walk belts. Who looks after the accounts can change "
+        "that."
+    ),
     "sign_in": _("Sign in"),
     "storage_full": _(
         "This phone's storage is full. Not kept: %(what)s. Make room on the phone, then press "
@@ -61,6 +67,7 @@ _LOOKS: dict[str, Words] = {
     "half": _("half"),
     "hard_over": _("hard over"),
     "mm": _("mm"),
+    "mm_or_inches": _("mm or in"),
     "empty": _("empty"),
     "loaded": _("loaded"),
     "not_watched": _("not watched"),
@@ -178,14 +185,24 @@ _STATION: dict[str, Words] = {
     "close_looks": _("Close looks"),
     "photo_here": _("Photo"),
     "time_this_station": _("Time this station"),
-    "timed_look_unfinished": _("Go on with the timed look at %(place)s"),
+    "go_on_timing": _("Go on timing (taps: %(taps)s)"),
+    "timed_look_unfinished": _("Go on with the timed look at %(place)s (taps: %(taps)s)"),
+    "timed_look_waits": _(
+        "A timed look at %(place)s was begun and left (taps: %(taps)s). Walk the belt to go on "
+        "with it."
+    ),
     "timed_look_at": _("Timed look at %(place)s"),
     "not_reachable": _("Not reachable"),
     "also_noticed": _("Also noticed"),
-    "millimetres": _("Millimetres off centre"),
+    "off_centre": _("Measured off centre"),
+    "in_inches": _("in inches"),
+    "in_millimetres": _("in mm"),
+    "inch": _("in"),
+    "decimal_sign": pgettext_lazy("between whole number and decimals", "."),
+    "decimal_point": _("Decimal point"),
     "figures": _("Figures"),
     "erase": _("Erase the last figure"),
-    "type_a_figure": _("Type how many millimetres."),
+    "type_a_figure": _("Type how far."),
     "not_reachable_why": _("Why can it not be seen?"),
     "guarded": _("guarded"),
     "too_high": _("too high"),
@@ -219,6 +236,8 @@ _SUSPICION: dict[str, Words] = {
     "suspected": _("Suspected"),
     "first_suspect": _("First suspect, by the site"),
     "nothing_suspected": _("Nothing is suspected yet."),
+    "likeliest": _("Likeliest: %(cause)s, %(share)s"),
+    "likeliest_at": _("Likeliest: %(cause)s at %(where)s, %(share)s"),
     "no_table": _(
         "The figures for ranking are not on this phone. The site ranks the causes when the looks "
         "reach it."
@@ -276,11 +295,13 @@ _SUMMARY: dict[str, Words] = {
         "Blue: how far the belt runs off centre, %(load)s. Outside the loop is right, inside is "
         "left, looking in carrying travel."
     ),
+    "along_the_loop": _("Along the loop: %(places)s"),
     "nothing_to_draw": _("Nothing was seen yet that could be drawn."),
     "looks": _("Looks: %(count)s"),
     "nothing_kept": _("No look was kept."),
     "sides_in_travel": _("Left and right as when looking in carrying travel."),
     "stops_skipped": _("Stops not looked at: %(count)s"),
+    "recorded_here": _("Recorded on this phone besides"),
     "report_pdf": _("Report as PDF"),
     "case_page": _("Page of the case"),
     "report_needs_signal": _("The report and the page of the case need signal."),

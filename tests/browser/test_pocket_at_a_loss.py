@@ -5,10 +5,13 @@ import re
 from collections.abc import Iterator
 
 import pytest
+from django.contrib.auth.models import Group
 from playwright.sync_api import Browser, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from diagnostics.models import Case, Sighting, WalkDown
+from plant.models import User
+from plant.roles import Role
 from tests.browser.pocket_walk import (
     begin,
     complained_of,
@@ -74,11 +77,50 @@ def test_a_table_on_the_phone_ranks_without_signal(page: Page, case: Case):
     panel = page.get_by_role("region", name="Suspected so far")
     expect(panel.locator(".share")).to_have_count(3)
     expect(panel.get_by_text(re.compile("[Nn]ot enough yet|Enough for an answer"))).to_be_visible()
+    expect(panel.get_by_text(re.compile(r"^Likeliest: .+ at .+, \d+\s%$"))).to_be_visible()
     expect(page.get_by_text("To be sent: 3", exact=True)).to_be_visible()
     expect(page.get_by_text("no signal")).to_be_visible()
     place = panel.get_by_role("button").inner_text().split(",")[0]
     panel.get_by_role("button").tap()
     expect(page.get_by_role("heading", level=1)).to_have_text(place)
+
+
+def test_a_table_that_cannot_be_read_is_named(page: Page, case: Case):
+    page.route("**/table.bin", lambda route: route.fulfill(body=b"of another version"))
+
+    page.goto(f"/walk/{case.number}/")
+
+    suspected = page.get_by_role("region", name="What is suspected")
+    expect(suspected).to_contain_text("The figures for ranking are not on this phone.")
+
+
+def test_whose_role_may_not_walk_is_told_so(browser: Browser, live_server: LiveServer, case: Case):
+    opened = open_phone(browser, live_server.url, case, [], Role.CLERK)
+    page = next(opened)
+
+    page.goto(f"/walk/{case.number}/")
+    expect(page.get_by_role("main")).to_contain_text("Your role may look at cases but not walk")
+    page.get_by_role("link", name="Cases on this phone").last.tap()
+    expect(page.get_by_role("main")).to_contain_text("Your role may look at cases but not walk")
+    expect(page.get_by_role("button", name="Take along")).to_have_count(0)
+
+    opened.close()
+
+
+def test_what_was_recorded_before_the_role_changed_stays_with_the_reason(page: Page, case: Case):
+    begin(page, case)
+    sent(page)
+    page.context.set_offline(True)
+    tap(page, "half right")
+    clerks = Group.objects.filter(name=Role.CLERK.value)
+    User.objects.get(groups__name=Role.TECHNICIAN.value).groups.set(clerks)
+
+    page.context.set_offline(False)
+    page.evaluate("dispatchEvent(new Event('online'))")
+
+    expect(page.locator("#top-line")).to_contain_text("your role may not walk belts")
+    expect(page.get_by_text("To be sent: 1", exact=True)).to_be_visible()
+    assert not Sighting.objects.exists()
 
 
 def test_an_expired_sign_in_is_told_with_the_way_back(page: Page, case: Case):

@@ -101,16 +101,22 @@ function holdBriefly() {
   setTimeout(() => main.classList.remove("deaf"), left);
 }
 
+const WHY = {
+  offline: "cannot_open_offline",
+  "signed-out": "cannot_open_signed_out",
+  gone: "cannot_open_gone",
+  "not-allowed": "role_may_not_walk",
+};
+
 function lost() {
   return [make("h1", {}, say("no_such_screen")), row(link(say("to_the_case"), "#/"))];
 }
 
 function trouble(error) {
-  const reason = { offline: "offline", "signed-out": "signed_out", gone: "gone" }[error.reason];
   const next = encodeURIComponent(location.pathname);
   return [
     make("h1", {}, say("cannot_open")),
-    make("p", {}, say(`cannot_open_${reason ?? "otherwise"}`)),
+    make("p", {}, say(WHY[error.reason] ?? "cannot_open_otherwise")),
     row(
       error.reason === "signed-out" && link(say("sign_in"), `/sign-in/?next=${next}`),
       link(say("to_the_cases"), "/walk/"),

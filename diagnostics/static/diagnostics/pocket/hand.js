@@ -35,16 +35,16 @@ export async function renew() {
   hand.state = walkState(hand.kit, await entries.of(hand.number));
 }
 
-// What others saw meanwhile; without signal all stays as it is.
+// What others saw meanwhile; where it does not come all stays as it is. Gives why it did not.
 export async function hear() {
   try {
     await refresh(hand.number);
   } catch (error) {
     if (!error.reason) throw error;
-    return false;
+    return error.reason;
   }
   await renew();
-  return true;
+  return "";
 }
 
 const NEWS_EVERY_MS = 20_000;
@@ -55,7 +55,7 @@ export async function hearNow({ atOnce = false } = {}) {
   const now = performance.now();
   if (!hand.kit || !navigator.onLine || (!atOnce && now - heardAt < NEWS_EVERY_MS)) return false;
   heardAt = now;
-  return hear();
+  return !(await hear());
 }
 
 let busy = false;

@@ -11,7 +11,7 @@ const LONGEST_WAIT_MS = 60_000;
 const PATIENCE_MS = 120_000;
 
 // Fires "change" with detail {waiting, troubles, sending, reason}; reason is "" while all is well,
-// else "offline", "signed-out", "server" or "other-person".
+// else "offline", "signed-out", "server", "other-person" or "not-allowed".
 export const outbox = new EventTarget();
 
 let reason = "";
@@ -91,6 +91,7 @@ async function sendAll() {
   sending = true;
   try {
     const site = await state();
+    if (!site.may_walk) throw new Unreached("not-allowed");
     await tell(await sendInOrder(site));
     waitMs = FIRST_WAIT_MS;
   } catch (error) {
@@ -162,11 +163,13 @@ async function answerTo(number, options, some) {
   try {
     answer = await ask(address, options);
   } catch (error) {
+    // A token grown old: asked anew next time.
+    if (error.reason === "not-allowed") throw new Unreached("server");
     if (error.reason !== "gone") throw error;
     return some.map(({ id }) => ({ id, outcome: "refused", code: "case_missing", text: "" }));
   }
-  // A token grown old, or somebody else signed in meanwhile: asked anew next time.
-  if (answer.status === 403 || answer.status === 409) throw new Unreached("server");
+  // Somebody else signed in meanwhile: asked anew next time.
+  if (answer.status === 409) throw new Unreached("server");
   if (answer.ok) return (await answer.json()).results;
   const text = await answer.text();
   return some.map(({ id }) => ({ id, outcome: "refused", code: "unreadable", text }));

@@ -4,7 +4,7 @@ import { words } from "./store.js";
 
 const PATIENCE_MS = 20_000;
 
-// Why the site was not reached: "offline", "signed-out", "server", "gone".
+// Why the site was not reached: "offline", "signed-out", "server", "gone", "not-allowed".
 export class Unreached extends Error {
   constructor(reason, text = "") {
     super(text || reason);
@@ -28,6 +28,7 @@ export async function ask(address, options = {}) {
   if (answer.type === "opaqueredirect") throw new Unreached("signed-out");
   if (answer.status >= 500) throw new Unreached("server");
   if (answer.status === 404) throw new Unreached("gone");
+  if (answer.status === 403) throw new Unreached("not-allowed");
   return answer;
 }
 

@@ -10,6 +10,7 @@ const WHY = {
   "signed-out": "sign_in_needed",
   server: "site_silent",
   "other-person": "of_another_person",
+  "not-allowed": "role_may_not",
 };
 
 export function keepTopLine(place) {

@@ -16,6 +16,11 @@ export function say(key, values = {}) {
   return words[key].replace(/%\((\w+)\)s/g, (_found, name) => values[name] ?? "");
 }
 
+// Why a case did not come.
+export function notFetched(reason, number) {
+  return reason === "not-allowed" ? say("role_may_not_walk") : say("not_fetched", { number });
+}
+
 export function metres(position_m) {
   return `${tenths.format(position_m)}${UNIT_SPACE}m`;
 }

@@ -6,7 +6,7 @@ import { speak, tell } from "../hand.js";
 import { canBeKept } from "../keeping_page.js";
 import { carriedCases, carry, drop, openCases } from "../kits.js";
 import { waiting } from "../outbox.js";
-import { say } from "../words.js";
+import { notFetched, say } from "../words.js";
 
 export async function cases() {
   const carried = await carriedCases();
@@ -63,14 +63,15 @@ async function forget(number) {
   }
 }
 
+const NOTHING_OFFERED = { "signed-out": "sign_in_to_take", "not-allowed": "role_may_not_walk" };
+
 async function fill(place, carried) {
   let open;
   try {
     open = await openCases();
   } catch (error) {
     if (!error.reason) throw error;
-    const key = error.reason === "signed-out" ? "sign_in_to_take" : "signal_to_take";
-    place.append(make("p", { class: "muted" }, say(key)));
+    place.append(make("p", { class: "muted" }, say(NOTHING_OFFERED[error.reason] ?? "signal_to_take")));
     if (error.reason === "signed-out") {
       place.append(row(link(say("sign_in"), `/sign-in/?next=${encodeURIComponent("/walk/")}`)));
     }
@@ -112,6 +113,6 @@ async function bring(number) {
   } catch (error) {
     const isFull = error.name === "QuotaExceededError";
     if (!isFull && !error.reason) throw error;
-    tell(isFull ? say("storage_full", { what: number }) : say("not_fetched", { number }));
+    tell(isFull ? say("storage_full", { what: number }) : notFetched(error.reason, number));
   }
 }

@@ -4,10 +4,10 @@ import { button, link, make, row, section } from "../elements.js";
 import { again, go } from "../going.js";
 import { hand, hear, tell } from "../hand.js";
 import { canBeKept, isKept, whenKept } from "../keeping_page.js";
-import { atPlace, nextOpen } from "../route.js";
+import { nextOpen } from "../route.js";
 import { suspicion } from "../suspicion.js";
-import { unfinishedTimedLooks } from "../timed/timed_look.js";
-import { plantTime, say } from "../words.js";
+import { notFetched, plantTime, say } from "../words.js";
+import { leftBehind } from "./left_behind.js";
 import { shares } from "./suspicion_panel.js";
 
 export async function opening() {
@@ -56,25 +56,19 @@ async function readiness(at) {
 }
 
 async function fetchAnew() {
-  if (await hear()) await again();
-  else tell(say("not_fetched", { number: hand.number }));
+  const reason = await hear();
+  if (!reason) await again();
+  else tell(notFetched(reason, hand.number));
 }
 
 async function begin(kit, state) {
-  if (!state.walk) {
-    return row(link(say("begin"), "#/before", { class: "button first" }));
-  }
+  const left = await leftBehind(hand);
+  if (!state.walk) return row(link(say("begin"), "#/before", { class: "button first" }), left);
   const next = nextOpen(kit, state, state.walk) ?? kit.stops[0];
   const path = next ? `#/at/${next.number}` : "#/places";
-  const begun = (await unfinishedTimedLooks(kit)).map(({ place }) =>
-    link(
-      say("timed_look_unfinished", { place: place.station }),
-      `#/taps/${atPlace(kit, place.station, place.run, place.position_m).path}`,
-    ),
-  );
   return row(
     button(say("go_on_walking"), () => go(path), { class: "button first" }),
-    begun,
+    left,
     make("p", { class: "muted" }, say("begun_already")),
   );
 }

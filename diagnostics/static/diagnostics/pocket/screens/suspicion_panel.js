@@ -20,7 +20,8 @@ export function suspicionPanel() {
 }
 
 export function shares(found, kit) {
-  if (!found) return make("p", { class: "empty" }, say(hand.table ? "nothing_suspected" : "no_table"));
+  if (!found) return make("p", { class: "empty" }, say("no_table"));
+  if (!found.classes.length) return make("p", { class: "empty" }, say("nothing_suspected"));
   return make(
     "div",
     {},
@@ -32,7 +33,16 @@ export function shares(found, kit) {
         make("li", {}, make("span", {}, kit.class_words[slug] ?? slug), bar(share)),
       ),
     ),
+    likeliest(found.places[0], kit),
   );
+}
+
+function likeliest(first, { checklist }) {
+  if (!first) return null;
+  const cause = checklist.find((one) => one.cause === first.cause)?.name ?? first.cause;
+  const where = first.component || (Number.isFinite(first.position_m) ? metres(first.position_m) : "");
+  const share = percent(first.probability);
+  return make("p", {}, where ? say("likeliest_at", { cause, where, share }) : say("likeliest", { cause, share }));
 }
 
 function bar(share) {
