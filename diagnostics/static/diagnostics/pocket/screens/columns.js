@@ -40,7 +40,7 @@ function column(place, side, { word, own }) {
       make("span", { class: "own" }, own || "\u00a0"),
     ),
     DEGREES.map((degree) => key(degree, side, own, place, mm)),
-    button([say("mm"), unseen(side, own)], mm, { class: "button quiet mm" }),
+    button([say("mm_or_inches"), unseen(side, own)], mm, { class: "button quiet mm" }),
   );
 }
 
