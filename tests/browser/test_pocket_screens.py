@@ -105,6 +105,21 @@ def test_who_stays_facing_the_head_is_asked_once(page: Page, case: Case):
     assert Sighting.objects.get(degree="half").side == "left"
 
 
+def test_who_answered_at_the_turn_is_not_asked_again_by_a_page_loaded_anew(page: Page, case: Case):
+    begin(page, case)
+    go_to(page, "Head pulley")
+    page.get_by_role("link", name="Skip").tap()
+    page.get_by_role("button", name="No, I still face the head").tap()
+    expect(key(page, "centred")).to_be_visible()
+    name = station(page)
+
+    page.reload()
+
+    expect(page.get_by_role("heading", level=1)).to_have_text(name)
+    expect(key(page, "centred")).to_be_visible()
+    expect(page.get_by_text("Do you turn round")).to_have_count(0)
+
+
 def test_who_comes_to_the_return_run_by_another_way_is_asked_too(page: Page, case: Case):
     begin(page, case)
     page.get_by_role("link", name="All stops").tap()
@@ -137,7 +152,7 @@ def test_millimetres_are_typed_without_a_long_press(page: Page, case: Case):
     begin(page, case)
     name = station(page)
 
-    key(page, "mm left").focus()
+    key(page, "mm or in left").focus()
     page.keyboard.press("Enter")
     page.get_by_role("button", name="1", exact=True).focus()
     page.keyboard.type("305")
@@ -150,9 +165,33 @@ def test_millimetres_are_typed_without_a_long_press(page: Page, case: Case):
     assert kept_at(name).offset_mm == -30.0
 
 
+def test_inches_are_typed_and_millimetres_are_kept(page: Page, case: Case):
+    begin(page, case)
+    name = station(page)
+    key(page, "mm or in right").tap()
+    page.get_by_role("button", name="in inches").tap()
+
+    for digit in "1.25":
+        words = "Decimal point" if digit == "." else digit
+        page.get_by_role("button", name=words, exact=True).tap()
+    # One inch is 25.4 mm.
+    expect(page.locator(".pad-figure")).to_have_text(re.compile(r"1\.25\s*in = 32\s*mm"))
+    page.get_by_role("button", name="Keep", exact=True).tap()
+    expect(page.get_by_text(f"Kept: {name} 32 mm right").last).to_be_visible()
+    sent(page)
+
+    assert kept_at(name).offset_mm == pytest.approx(31.75, abs=0.051)
+    # Whoever measures in inches does so at the next station too.
+    key(page, "mm or in left").tap()
+    expect(page.locator(".pad-figure")).to_contain_text("0 in")
+    keep = page.get_by_role("button", name="Keep", exact=True).bounding_box()
+    assert keep is not None
+    assert keep["y"] + keep["height"] <= 740
+
+
 def test_a_look_beyond_the_clearance_is_asked_about(page: Page, case: Case):
     begin(page, case)
-    key(page, "mm right").tap()
+    key(page, "mm or in right").tap()
     for digit in "999":
         page.get_by_role("button", name=digit, exact=True).tap()
 

@@ -3,10 +3,14 @@
 import { button, make } from "../elements.js";
 import { again } from "../going.js";
 import { changePass, speak } from "../hand.js";
+import { words } from "../store.js";
 import { say } from "../words.js";
 
-// Walk-down and load state in which a person said that they go on as they are.
+// Walk-downs and load states in which a person said that they go on as they are. Kept on the phone
+// too: a page that is loaded anew asks no second time.
 const answered = new Set();
+const STORED = "turn answered";
+const ANSWERS_STORED = 20;
 
 export function stand(kit, walk) {
   return make(
@@ -60,14 +64,14 @@ export function stoppedNotice(walk) {
 }
 
 // From the turn on people usually walk back and face the tail; asked once, before anything is tapped.
-export function turnQuestion(kit, walk, place) {
+export async function turnQuestion(kit, walk, place) {
   const key = `${walk.id} ${walk.load}`;
   const turn = kit.stops.find((one) => one.is_turn)?.number ?? Infinity;
   const isBehind = (place.stop?.number ?? 0) >= turn;
-  if (!isBehind || walk.facing === "tail" || answered.has(key)) return null;
+  if (!isBehind || walk.facing === "tail" || (await wasAnswered(key))) return null;
   const answer = (facing) => async () => {
     if (facing === "tail" && !(await changePass({ facing }, say("the_change")))) return;
-    answered.add(key);
+    await rememberAnswer(key);
     await again();
   };
   return make(
@@ -77,4 +81,15 @@ export function turnQuestion(kit, walk, place) {
     button(say("i_turn_round"), answer("tail"), { class: "button first" }),
     button(say("i_stay_as_i_am"), answer("head"), { class: "button quiet first" }),
   );
+}
+
+async function wasAnswered(key) {
+  if (!answered.has(key)) for (const one of (await words.get(STORED)) ?? []) answered.add(one);
+  return answered.has(key);
+}
+
+// Of a full phone the page at least remembers.
+async function rememberAnswer(key) {
+  answered.add(key);
+  await words.put(STORED, [...answered].slice(-ANSWERS_STORED)).catch(() => {});
 }
