@@ -4,7 +4,7 @@
 import { BeltPath, shareOf } from "./belt_path.js";
 import { draw, make } from "./elements.js";
 import { numberBefore, stands } from "./route.js";
-import { lookWords, say } from "./words.js";
+import { lookWords, metres, say } from "./words.js";
 
 const WIDTH = 336;
 const HEIGHT = 84;
@@ -79,7 +79,7 @@ export function wholeLoop(hand, looks) {
       "figcaption",
       {},
       drawn.length > 0 ? say("ribbon_key", { load: say(load) }) : say("nothing_to_draw"),
-      drawn.length > 0 && make("span", { class: "unseen" }, ` ${inWords(drawn, kit)}`),
+      make("span", { class: "unseen" }, ` ${loopInWords(drawn, pulleys, kit)}`),
     ),
   );
 }
@@ -212,6 +212,17 @@ function label(name, sheet, spot, taken) {
     return draw("text", { x, y: y + 4, "text-anchor": "middle" }, name);
   }
   return null;
+}
+
+// Pulleys and looks in the order in which the belt passes them.
+function loopInWords(looks, pulleys, kit) {
+  const marks = pulleys.map(({ name, at_m }) => ({ at_m, words: `${name}, ${metres(at_m)}` }));
+  const seen = looks.map((one) => ({
+    at_m: one.position_m,
+    words: `${one.station}, ${metres(one.position_m)}: ${lookWords(one, kit.conveyor)}`,
+  }));
+  const inOrder = [...marks, ...seen].sort((one, other) => one.at_m - other.at_m);
+  return say("along_the_loop", { places: inOrder.map((one) => one.words).join("; ") });
 }
 
 function inWords(looks, kit) {
