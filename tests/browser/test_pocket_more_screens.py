@@ -80,7 +80,9 @@ def test_a_close_look_with_a_photo_is_kept(page: Page, case: Case):
     page.get_by_label("Note").fill("20 mm out of square")
     page.get_by_role("button", name="Yes, it is there").tap()
     expect(page.get_by_role("heading", level=1)).to_have_text("Close looks")
-    expect(page.locator(".checks").last).to_contain_text("yes, it is there")
+    # The answer is what the person sees first.
+    expect(page.locator("main h2").first).to_have_text("Looked at closely")
+    expect(page.locator(".checks").first).to_contain_text("yes, it is there")
     sent(page)
 
     row = Finding.objects.get()
@@ -138,6 +140,7 @@ def test_a_timed_look_is_made_at_its_station(page: Page, case: Case):
     page.get_by_role("link", name="Time this station").tap()
     page.get_by_role("button", name="Start the clock").tap()
     page.get_by_role("button", name="Splice passes").tap()
+    expect(page.locator("h1")).to_have_count(1)
     assert serious_faults(page) == []
     page.get_by_role("button", name="End", exact=True).tap()
     page.get_by_role("button", name="Keep it").tap()
@@ -158,12 +161,42 @@ def test_the_back_button_leaves_a_timed_look_and_its_taps_stay(page: Page, case:
 
     page.go_back()
     expect(page.get_by_role("heading", level=1)).to_have_text(name)
+    expect(page.get_by_role("link", name="Go on timing (taps: 1)")).to_be_visible()
     page.get_by_role("link", name="To the case").tap()
 
     again = page.get_by_role("link", name=f"Go on with the timed look at {name}")
     expect(again).to_be_visible()
     again.tap()
     expect(page.get_by_role("dialog")).to_be_visible()
+
+
+def test_taps_left_behind_by_a_finished_walk_are_not_forgotten(page: Page, case: Case):
+    begin(page, case)
+    name = station(page)
+    page.get_by_role("link", name="Time this station").tap()
+    page.get_by_role("button", name="Start the clock").tap()
+    page.get_by_role("button", name="Splice passes").tap()
+    page.go_back()
+    page.get_by_role("link", name="Summary").tap()
+    expect(page.get_by_role("link", name=f"Go on with the timed look at {name}")).to_be_visible()
+    page.get_by_role("button", name="Finish the walk-down").tap()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Walk-down finished")
+
+    page.goto(f"/walk/{case.number}/#/")
+
+    words = f"A timed look at {name} was begun and left (taps: 1)."
+    expect(page.get_by_text(words)).to_be_visible()
+
+
+def test_the_drawing_of_the_loop_is_told_in_words(page: Page, case: Case):
+    begin(page, case)
+    name = tap(page, "half right")
+    page.get_by_role("link", name="Summary").tap()
+
+    told = page.locator("figure.whole figcaption")
+    # Pulleys and looks in the order in which the belt passes them.
+    expect(told).to_contain_text(re.compile(r"Along the loop: Head pulley, 100\.0\sm; .*Take-up"))
+    expect(told).to_contain_text(re.compile(rf"{name}, [\d.]+\sm: half right \(shed side\)"))
 
 
 SCREENS = ["", "before", "at/1", "mm/left/at/1", "unseen/at/1", "places", "findings/at/5"]

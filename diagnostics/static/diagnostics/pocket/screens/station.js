@@ -5,16 +5,17 @@ import { hand } from "../hand.js";
 import { isOpen, looksOf, nextOpen } from "../route.js";
 import { stretchAhead } from "../stretch.js";
 import { circumstances, lookWords, metres, persistences, say } from "../words.js";
+import { unfinishedTimedLooks } from "../timed/timed_look.js";
 import { columns } from "./columns.js";
 import { keptLine, lookEntry } from "./kept.js";
 import { stand, stoppedNotice, turnQuestion } from "./stand.js";
 import { suspicionPanel } from "./suspicion_panel.js";
 
-export function station(_parts, place) {
+export async function station(_parts, place) {
   if (!place) return notThere();
   const { kit, state } = hand;
   hand.at = place.path;
-  const question = turnQuestion(kit, state.walk, place);
+  const question = await turnQuestion(kit, state.walk, place);
   return [
     heading(place),
     stoppedNotice(state.walk),
@@ -108,6 +109,16 @@ function keptHere(place) {
   );
 }
 
+// Taps that were left behind are named once the screen is there: a tap does not wait for it.
+function timing({ station: name, path }) {
+  const way = link(say("time_this_station"), `#/taps/${path}`);
+  setTimeout(async () => {
+    const left = (await unfinishedTimedLooks(hand.kit)).find(({ place }) => place.station === name);
+    if (left) way.textContent = say("go_on_timing", { taps: left.taps });
+  });
+  return way;
+}
+
 function others(place) {
   const { path } = place;
   return make(
@@ -115,7 +126,7 @@ function others(place) {
     { class: "more", "aria-label": say("more_for_this_place") },
     link(say("close_looks"), `#/findings/${path}`),
     link(say("photo_here"), `#/photo/${path}`),
-    link(say("time_this_station"), `#/taps/${path}`),
+    timing(place),
     link(say("not_reachable"), `#/unseen/${path}`),
     link(say("also_noticed"), "#/noticed"),
     link(say("summary"), "#/summary"),

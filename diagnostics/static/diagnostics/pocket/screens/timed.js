@@ -19,6 +19,8 @@ export function timed(parts) {
 function open(root, place, what) {
   const { kit, state } = hand;
   const { station, run, position_m } = place;
+  // The dialog has the screen to itself, and a heading of its own.
+  root.previousElementSibling.remove();
   const { load, facing, is_running_backwards: isRunningBackwards } = state.walk;
   const about = { kit, place: { station, run, position_m }, load, isRunningBackwards, facing };
   let isLeft = false;
