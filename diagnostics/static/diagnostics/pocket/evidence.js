@@ -40,7 +40,7 @@ function travelOf({ conveyor, evidence }, { taps }) {
     speedMps: conveyor.speed_mps,
     splicesM: conveyor.splices_m,
   };
-  const here = taps.map((one) => read(one, belt));
+  const here = taps.filter((one) => stands(one) && !one.isInKit).map((one) => read(one, belt));
   return together([evidence.travel, ...here].filter(Boolean));
 }
 

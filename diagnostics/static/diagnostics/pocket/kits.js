@@ -17,8 +17,11 @@ export async function carriedCases() {
     }));
 }
 
+// Those that this person may walk.
 export async function openCases() {
-  return (await state()).cases;
+  const { cases, may_walk } = await state();
+  if (!may_walk) throw new Unreached("not-allowed");
+  return cases;
 }
 
 // Fetches kit and table; what stood here before stays until both have come.
@@ -66,16 +69,21 @@ export async function refresh(number) {
   return kit;
 }
 
+// What can be taken back on this phone stays known here.
+const REMEMBERED = ["finding", "photo", "taps", "count", "finish"];
+
 // What the site has kept before it told its news is in the news.
 async function forgetSent(number, before) {
   for (const one of await entries.of(number)) {
-    if (one.state === "kept" && one.sentAt < before) await entries.drop(one.order);
+    if (one.state !== "kept" || one.sentAt >= before) continue;
+    if (REMEMBERED.includes(one.kind)) await entries.put({ ...one, state: "told" });
+    else await entries.drop(one.order);
   }
 }
 
 // Refuses while something of the case still waits here.
 export async function drop(number) {
-  const waits = (await entries.of(number)).filter((one) => one.state !== "kept");
+  const waits = (await entries.of(number)).filter((one) => !["kept", "told"].includes(one.state));
   if (waits.length) throw new Error("something still waits to be sent");
   for (const one of await entries.of(number)) await entries.drop(one.order);
   await kits.drop(number);

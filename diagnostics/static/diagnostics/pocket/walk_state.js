@@ -11,7 +11,8 @@ const HOW = {
 };
 
 // walk: {id, facing, load, is_running_backwards, stopped_reason, remarks, note} of this person's
-// unfinished walk-down, or null. looks: as in the kit, each with `waits`. `finished`: ids.
+// unfinished walk-down, or null; `left` is the same of the one that was finished last. looks: as in
+// the kit, each with `waits`. `finished`: ids. What was recorded on this phone is `is_mine`.
 export function walkState(kit, entries) {
   const standing = {
     walk: kit.walk ? { ...HOW, ...kit.walk } : null,
@@ -19,13 +20,27 @@ export function walkState(kit, entries) {
     looks: kit.looks.map((one) => ({ ...one, waits: false })),
     findings: kit.findings.map((one) => ({ ...one, waits: false })),
     photos: kit.photos,
+    photosHere: [],
     taps: [],
+    left: null,
     finished: null,
   };
   for (const entry of entries) {
     if (entry.state !== "refused") after[entry.kind]?.(standing, entry, kit);
   }
+  const here = standing.photosHere;
+  standing.photos += here.filter(stands).length - here.filter((one) => one.isInKit).length;
   return standing;
+}
+
+const stands = (one) => !one.is_taken_back;
+
+// What the phone holds of its own record; `isInKit` when the site tells of it as well.
+function recorded(entry, kit) {
+  const isInKit = entry.state === "told";
+  const waits = entry.state === "waiting";
+  const is_mine = !entry.person || entry.person === kit.person.key;
+  return { ...entry.body, id: entry.id, waits, is_mine, isInKit, is_taken_back: false };
 }
 
 const after = {
@@ -51,9 +66,14 @@ const after = {
       waits: entry.state === "waiting",
     });
   },
-  count(standing, { body }) {
-    const look = standing.looks.find((one) => one.id === body.look);
-    if (look) look.is_taken_back = !body.counts;
+  count(standing, { body, state }) {
+    const isTold = state === "told";
+    const of = (all, id) => all.find((one) => id && one.id === id);
+    const own = of(standing.photosHere, body.photo) ?? of(standing.taps, body.taps);
+    // Of looks and findings the site tells itself whether they count.
+    const one = own ?? (isTold ? null : of(standing.looks, body.look) ?? of(standing.findings, body.finding));
+    if (one) one.is_taken_back = !body.counts;
+    if (own && isTold) own.isInKit = body.counts;
   },
   choose(standing, { body }) {
     const counts = { [body.mine]: body.counts !== "theirs", [body.theirs]: body.counts !== "mine" };
@@ -62,23 +82,31 @@ const after = {
     }
   },
   finding(standing, entry, kit) {
-    if (standing.findings.some((one) => one.id === entry.id)) return;
-    const waits = entry.state === "waiting";
-    standing.findings.push({ ...entry.body, id: entry.id, by: kit.person.name, waits });
+    const own = recorded(entry, kit);
+    const known = standing.findings.find((one) => one.id === entry.id);
+    if (known) known.is_mine = own.is_mine;
+    // The site tells of those that count only.
+    else standing.findings.push({ ...own, by: kit.person.name, is_taken_back: own.isInKit });
   },
-  photo(standing, entry) {
-    if (entry.state === "waiting") standing.photos += 1;
+  photo(standing, entry, kit) {
+    standing.photosHere.push(recorded(entry, kit));
   },
-  taps(standing, entry) {
-    standing.taps.push({ ...entry.body, id: entry.id, waits: entry.state === "waiting" });
+  taps(standing, entry, kit) {
+    standing.taps.push(recorded(entry, kit));
   },
-  finish(standing, { body }) {
-    if (standing.walk?.id !== body.walk) return;
+  finish(standing, { body, state }) {
+    // As the walk stood then: whoever goes on after all, goes on with it.
+    if (state === "told" || standing.walk?.id !== body.walk) {
+      if (body.how) standing.left = { ...HOW, ...body.how, id: body.walk };
+      return;
+    }
+    standing.left = standing.walk;
     standing.finished = body.walk;
     standing.walk = null;
   },
   "go-on"(standing, { body }) {
-    standing.walk = { ...HOW, ...standing.walk, id: body.walk, ...body.how };
+    const left = standing.left?.id === body.walk ? standing.left : standing.walk;
+    standing.walk = { ...HOW, ...left, id: body.walk };
     standing.finished = null;
   },
 };

@@ -5,6 +5,7 @@ import { hand } from "../hand.js";
 import { placeFrom } from "../route.js";
 import { suspicion } from "../suspicion.js";
 import { metres, percent, say } from "../words.js";
+import { wayBack } from "./taking_back.js";
 
 const SUSPECTS = 6;
 const FOUND = 12;
@@ -18,11 +19,13 @@ export function findings(parts) {
   return [
     make("p", { class: "dateline" }, `${kit.case.number} · ${kit.conveyor.tag}`),
     make("h1", {}, say("close_looks")),
+    // First, so that whoever has just answered sees it kept, and the way back.
+    state.findings.length > 0 && section(say("looked_at_closely"), list(state.findings.map(done(known)))),
     section(
       say("suspected"),
       suspects.length
         ? list(suspects.slice(0, SUSPECTS).map((one) => suspect(one, known.get(one.cause), parts)))
-        : make("p", { class: "empty" }, say("nothing_suspected")),
+        : make("p", { class: "empty" }, say(suspicion(hand) ? "nothing_suspected" : "no_table")),
     ),
     here.length > 0 &&
       section(
@@ -30,7 +33,6 @@ export function findings(parts) {
         list(here.map((one) => entry(one, place.station, parts))),
       ),
     section(say("look_for_another"), search(kit, place, parts)),
-    state.findings.length > 0 && section(say("looked_at_closely"), list(state.findings.map(done(known)))),
     row(link(say("back"), place && state.walk ? `#/${place.path}` : "#/")),
   ];
 }
@@ -66,16 +68,24 @@ export function looked(cause, component) {
     .at(-1);
 }
 
-const done = (known) => (one) =>
-  make(
+const done = (known) => (one) => {
+  const name = known.get(one.cause)?.name ?? one.cause;
+  const place = one.component ?? one.place ?? "";
+  return make(
     "li",
-    { class: one.is_taken_back ? "is-taken-back" : "" },
-    make("strong", {}, known.get(one.cause)?.name ?? one.cause),
-    ` ${one.component ?? one.place ?? ""} `,
-    make("span", { class: "measured" }, say(one.is_present ? "looked_yes" : "looked_no")),
-    one.note && make("span", { class: "muted" }, ` ${one.note}`),
-    one.waits && make("span", { class: "muted" }, ` · ${say("on_this_phone")}`),
+    { class: one.is_taken_back ? "look is-taken-back" : "look" },
+    make(
+      "span",
+      {},
+      make("strong", {}, name),
+      ` ${place} `,
+      make("span", { class: "measured" }, say(one.is_present ? "looked_yes" : "looked_no")),
+      one.note && make("span", { class: "muted" }, ` ${one.note}`),
+      one.waits && make("span", { class: "muted" }, ` · ${say("on_this_phone")}`),
+    ),
+    wayBack("finding", one, `${name} ${place}`.trim()),
   );
+};
 
 function search(kit, place, parts) {
   const box = make("input", { type: "search", autocomplete: "off" });

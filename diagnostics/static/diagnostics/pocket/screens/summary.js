@@ -2,18 +2,20 @@
 
 import { button, link, make, row, section } from "../elements.js";
 import { again, go } from "../going.js";
-import { hand, keep } from "../hand.js";
-import { nextOpen } from "../route.js";
+import { hand, how, keep } from "../hand.js";
+import { nextOpen, stands } from "../route.js";
 import { wholeLoop } from "../stretch.js";
 import { say } from "../words.js";
 import { waiting } from "../outbox.js";
 import { isBeyond, lookEntry } from "./kept.js";
+import { leftBehind } from "./left_behind.js";
 import { suspicionPanel } from "./suspicion_panel.js";
+import { recordedHere } from "./taking_back.js";
 import { troubles } from "./troubles.js";
 
 export async function summary() {
   const { kit, state, number } = hand;
-  const id = state.walk?.id ?? state.lastWalk ?? latestWalk(state);
+  const id = state.walk?.id ?? state.lastWalk ?? latestWalk(state) ?? state.left?.id;
   const looks = state.looks.filter((one) => one.walk === id);
   const count = await waiting(number);
   return [
@@ -21,7 +23,7 @@ export async function summary() {
     make("h1", {}, say(state.walk || !id ? "the_walk_so_far" : "the_walk_is_finished")),
     figures(looks, count),
     ...(await troubles(kit, state)),
-    end(id),
+    end(id, await leftBehind(hand)),
     kit.drawing && wholeLoop(hand, looks),
     suspicionPanel(),
     reasons(kit),
@@ -34,6 +36,7 @@ export async function summary() {
         )
       : make("p", { class: "empty" }, say("nothing_kept")),
     skipped(looks),
+    recordedHere(state),
     outside(number),
   ];
 }
@@ -57,7 +60,7 @@ function figures(looks, count) {
   const facts = [
     [say("stations_looked_at"), all ? say("of_stops", { count: seen, all }) : seen],
     [say("not_reachable"), stations(standing.filter((one) => one.not_seen_reason))],
-    [say("close_looks"), state.findings.length],
+    [say("close_looks"), state.findings.filter(stands).length],
     [say("photos"), state.photos],
     [say("still_on_this_phone"), count],
     [say("beyond_clearance"), standing.filter(isBeyond).length],
@@ -71,22 +74,29 @@ function figures(looks, count) {
   );
 }
 
-function end(id) {
-  const { state } = hand;
-  if (state.walk) return going(state.walk);
-  if (!id || !hand.kit.case.is_open) return null;
+function end(id, left) {
+  const { kit, state } = hand;
+  if (state.walk) return going(state.walk, left);
+  if (!id || !kit.case.is_open) return null;
   const goOn = async () => {
-    if (await keep("go-on", { walk: id }, say("the_change"))) await go("#/how");
+    if (!(await keep("go-on", { walk: id }, say("the_change")))) return;
+    // A walk that was finished on another phone is asked about.
+    await go(state.left?.id === id ? onTheBelt(kit, hand.state) : "#/how");
   };
   return row(button(say("not_finished_go_on"), goOn), link(say("begin_another"), "#/before"));
 }
 
-function going(walk) {
+function onTheBelt(kit, state) {
+  const next = nextOpen(kit, state, state.walk);
+  return next ? `#/at/${next.number}` : "#/places";
+}
+
+function going(walk, left) {
   const { kit, state } = hand;
   const next = nextOpen(kit, state, walk);
   const other = walk.load === "loaded" ? "empty" : "loaded";
   const finish = async () => {
-    if (await keep("finish", { walk: walk.id }, say("the_end"))) await again();
+    if (await keep("finish", { walk: walk.id, how: how() }, say("the_end"))) await again();
   };
   return make(
     "div",
@@ -94,9 +104,11 @@ function going(walk) {
     kit.stops.length > 0 &&
       !next &&
       make("p", {}, make("strong", {}, say("every_stop_was_seen", { load: say(walk.load) }))),
+    // What is still to be done comes before the end.
+    left.length > 0 && row(left),
     row(
       button(say("finish"), finish, { class: "button first" }),
-      link(say("back_to_belt"), next ? `#/at/${next.number}` : "#/places"),
+      link(say("back_to_belt"), onTheBelt(kit, state)),
       link(say(`once_more_${other}`), `#/how/${other}`),
       link(say("also_noticed"), "#/noticed"),
     ),
