@@ -26,6 +26,7 @@ _WAY_TO_PLANT: dict[str, str] = {
     "plant.belt": "conveyor__plant",
     "plant.splice": "belt__conveyor__plant",
     "plant.beltmark": "belt__conveyor__plant",
+    "plant.beltwork": "belt__conveyor__plant",
     "plant.conditionreading": "conveyor__plant",
     "plant.meterreading": "conveyor__plant",
     "plant.registerimport": "plant",

@@ -2,9 +2,26 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from plant.views import belt_places, belts, components, conveyor_keeping, conveyors, history
+from plant.loop.belt_operations import WorkKind
+from plant.views import (
+    belt_places,
+    belt_works,
+    belts,
+    components,
+    conveyor_keeping,
+    conveyors,
+    history,
+)
 
 _belt: list[URLPattern | URLResolver] = [
+    path("", belt_works.belt_page, name="belt"),
+    path("splice/", belt_works.belt_work, {"kind": WorkKind.SPLICED}, "belt-spliced"),
+    path("reference/", belt_works.belt_work, {"kind": WorkKind.REFERENCE}, "belt-reference-moved"),
+    path("cut-out/", belt_works.belt_work, {"kind": WorkKind.CUT_OUT}, "belt-section-cut-out"),
+    path("put-in/", belt_works.belt_work, {"kind": WorkKind.PUT_IN}, "belt-section-put-in"),
+    path("turn/", belt_works.belt_work, {"kind": WorkKind.TURNED}, "belt-turned"),
+    path("replace/", belt_works.belt_replace, name="belt-replace"),
+    path("works/<int:pk>/undo/", belt_works.belt_work_undo, name="belt-work-undo"),
     path("edit/", belts.belt_edit, name="belt-edit"),
     path("take-off/", belts.belt_take_off, name="belt-take-off"),
     path("put-back/", belts.belt_put_back, name="belt-put-back"),

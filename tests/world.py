@@ -6,9 +6,12 @@ from typing import Any
 from django.urls import reverse
 
 from diagnostics.services import diagnosing, findings, judging
+from plant.loop.belt_life import Turn
+from plant.loop.belt_operations import TurnOver
 from plant.loop.vocabulary import ComponentKind, Run
 from plant.models import Belt, BeltMark, Conveyor, Plant, RegisterImport, User
 from plant.roles import Role
+from plant.services import belt_works
 from tests.addresses import Address
 from tests.diagnostics import factories as diagnostics
 from tests.diagnostics.sent_pictures import take_photo
@@ -82,6 +85,15 @@ def _register(conveyor: Conveyor, rows: dict[str, Any], values: dict[str, Any]) 
     belt = Belt.objects.get(conveyor=conveyor)
     mark = BeltMark.objects.create(belt=belt, kind=BeltMark.Kind.REPAIR, belt_position_m=40)
     cleaner = make_component(conveyor, "Cleaner", ComponentKind.BELT_CLEANER, Run.RETURN, "102.5")
+    work = belt_works.work_on_belt(
+        conveyor_id=conveyor.pk,
+        belt_id=belt.pk,
+        asked=belt_works.Asked(TurnOver(Turn.ALONG), NOW.date()),
+        by=None,
+        now=NOW,
+        today=NOW.date(),
+    )
+    rows["belt-work"] = work.pk
     values["belt"] = belt.pk
     sent = RegisterImport.objects.create(
         plant=conveyor.plant, made_at=NOW, file_name="idlers.csv", file_hash="0", file_bytes=1

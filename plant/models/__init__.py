@@ -2,6 +2,7 @@
 
 from plant.models.api_key import ApiKey
 from plant.models.belt import Belt, BeltMark, Splice
+from plant.models.belt_work import BeltWork
 from plant.models.component import Component
 from plant.models.condition_reading import ConditionReading
 from plant.models.conveyor import Conveyor
@@ -24,6 +25,7 @@ __all__ = [
     "BeltChange",
     "BeltMark",
     "BeltMarkChange",
+    "BeltWork",
     "Component",
     "ComponentChange",
     "ConditionReading",

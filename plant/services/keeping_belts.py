@@ -8,7 +8,9 @@ from typing import Any
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from plant.loop.belt_operations import WorkKind
 from plant.models import Belt, BeltMark, Conveyor, Splice, User
+from plant.services.belt_works import write_down
 from plant.services.conveyor_lock import lock_conveyor, touch
 from plant.services.register_refusals import (
     BeltIsFitted,
@@ -31,6 +33,7 @@ def fit_belt(*, conveyor_id: int, values: Mapping[str, Any], by: User | None) ->
     with constraints_in_words():
         belt.save()
     touch(conveyor)
+    _note(conveyor, belt, WorkKind.FITTED, belt.fitted_on, by)
     logger.info("Belt %s fitted to %s by %s.", belt, conveyor, by)
     return belt
 
@@ -80,6 +83,7 @@ def take_off_belt(
     belt.version += 1
     belt.save()
     touch(conveyor)
+    _note(conveyor, belt, WorkKind.TAKEN_OFF, removed_on, by)
     logger.info("Belt %s taken off %s by %s.", belt, conveyor, by)
     return belt
 
@@ -96,8 +100,32 @@ def put_belt_back(*, conveyor_id: int, belt_id: int, by: User | None) -> Belt:
     with constraints_in_words():
         belt.save()
     touch(conveyor)
+    _note(conveyor, belt, WorkKind.PUT_BACK, None, by)
     logger.info("Belt %s put back on %s by %s.", belt, conveyor, by)
     return belt
+
+
+@transaction.atomic
+def replace_belt(
+    *,
+    conveyor_id: int,
+    belt_id: int,
+    values: Mapping[str, Any],
+    removed_on: date,
+    today: date,
+    by: User | None,
+) -> Belt:
+    """Take the fitted belt off and fit another; splices and marks stay with the old one."""
+    conveyor, belt = _locked(conveyor_id, belt_id)
+    if belt.removed_on is not None:
+        raise FigureRefused(_("This belt is off already; fit the new one."))
+    fitted_on = values.get("fitted_on") or removed_on
+    if fitted_on < removed_on:
+        raise FigureRefused(_("The old belt was still on that day."), "fitted_on")
+    take_off_belt(
+        conveyor_id=conveyor.pk, belt_id=belt.pk, removed_on=removed_on, today=today, by=by
+    )
+    return fit_belt(conveyor_id=conveyor.pk, values={**values, "fitted_on": fitted_on}, by=by)
 
 
 @transaction.atomic
@@ -166,6 +194,13 @@ def remove_mark(*, conveyor_id: int, belt_id: int, mark_id: int, by: User | None
 def _locked(conveyor_id: int, belt_id: int) -> tuple[Conveyor, Belt]:
     conveyor = lock_conveyor(conveyor_id)
     return conveyor, row_of(conveyor.belts, belt_id)
+
+
+def _note(
+    conveyor: Conveyor, belt: Belt, kind: WorkKind, done_on: date | None, by: User | None
+) -> None:
+    # The instant at which the conveyor was touched is that of the work.
+    write_down(belt, kind, done_on=done_on, by=by, now=conveyor.changed_at)
 
 
 def _change(row: Splice | BeltMark, values: Mapping[str, Any], version: int | None) -> None:
