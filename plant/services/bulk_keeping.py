@@ -26,7 +26,7 @@ from plant.models import (
 )
 from plant.models.versioned import Versioned
 from plant.selectors.register_rows import MODELS
-from plant.services.conveyor_lock import check_loop, touch
+from plant.services.conveyor_lock import check_loop, tell_changed
 from plant.services.import_rows import values_of
 
 _PIECE = 2000
@@ -48,6 +48,7 @@ class BulkKeeping:
         self._changed: set[str] = set()
         self._loops: set[str] = set()
         self._read: set[str] = set()
+        self._made: set[str] = set()
         self._new_belts: dict[tuple[Any, ...], int] = {}
         # What a component was called before it was put out of the way, and what it was.
         self._parked: dict[int, tuple[str, str]] = {}
@@ -65,14 +66,19 @@ class BulkKeeping:
             self._keep_sheet(code, rows(code), way)
         for tag in sorted(self._loops):
             check_loop(self._conveyors[tag])
+            self._tick(self._done)
 
     def tell(self, now: datetime) -> None:
         """Note on every conveyor that it was changed, and let the rooms above know."""
-        for tag in sorted(self._changed):
-            touch(self._conveyors[tag])
-        # Readings do not change the belt line: nobody has to think anew.
-        for tag in sorted(self._read - self._changed):
-            self._conveyors[tag].save(update_fields=["changed_at"])
+        # Of a conveyor that is new nobody has thought anything yet.
+        stood = [self._conveyors[tag] for tag in sorted((self._changed | self._read) - self._made)]
+        Conveyor.objects.filter(pk__in=[one.pk for one in stood]).update(changed_at=now)
+        for one in stood:
+            one.changed_at = now
+            # Readings do not change the belt line: nobody has to think anew.
+            if one.tag.upper() in self._changed:
+                tell_changed(one)
+            self._tick(self._done)
 
     def _keep_sheet(
         self, code: str, rows: QuerySet[PlannedRow], way: Callable[[PlannedRow, Any], Any]
@@ -128,6 +134,7 @@ class BulkKeeping:
         for (row, _unsaved), one in zip(new, made, strict=True):
             if code == "conveyors":
                 self._conveyors[one.tag.upper()] = one
+                self._made.add(one.tag.upper())
             if code == "belts":
                 self._new_belts[row.tag.upper(), row.row_number] = one.pk
 
