@@ -148,6 +148,8 @@ class ComponentForm(RegisterForm):
             "count",
             "spacing_m",
             "is_numbered",
+            "set_prefix",
+            "first_number",
             "diameter_mm",
             "wrap_deg",
             "in_deg",
@@ -173,6 +175,14 @@ class ComponentForm(RegisterForm):
             "out_deg": _("Direction of the belt after it."),
             "length_m": _("Of skirts from a load point on, of a stretch of structure."),
         }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["first_number"].required = False
+
+    def clean_first_number(self) -> int:
+        """Left empty it is 1, as on a form that does not ask for it."""
+        return self.cleaned_data["first_number"] or 1
 
 
 class LayOutForm(forms.Form):

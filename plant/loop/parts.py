@@ -50,7 +50,10 @@ class Part:
         Distance between sets of a group [m] and how many there are; a single set keeps its
         spacing to its neighbours.
     is_numbered : bool
-        Sets are called name + 1..count in the direction of travel.
+        Sets are called prefix + first_number, first_number + 1, ... in the direction of travel.
+    set_prefix, first_number : str, int
+        Numbered groups: what stands before each set's number where that is not the name, and the
+        number of the first set.
     diameter_mm, wrap_deg, in_deg, out_deg : float or None
         Pulleys: shell with lagging [mm], arc of contact [deg], direction of travel before and
         after [deg].
@@ -70,6 +73,13 @@ class Part:
     in_deg: float | None = None
     out_deg: float | None = None
     length_m: float | None = None
+    set_prefix: str = ""
+    first_number: int = 1
+
+    @property
+    def prefix(self) -> str:
+        """What stands before each set's number; the name of anything without numbers."""
+        return (self.set_prefix if self.is_numbered else "") or self.name
 
     @property
     def last_m(self) -> float:
@@ -101,7 +111,7 @@ class Part:
             return (Station(self.name, self.kind, self.run, self.first_m),)
         return tuple(
             Station(
-                f"{self.name}{index + 1}",
+                f"{self.prefix}{self.first_number + index}",
                 self.kind,
                 self.run,
                 round(self.first_m + index * (self.spacing_m or 0.0), 6),
@@ -146,6 +156,9 @@ def _refused(part: Part, field: str, text: str) -> GeometryError:
 def _check_group(part: Part) -> None:
     if part.count < 1:
         raise _refused(part, "count", f"count must be 1 or more, not {part.count}")
+    if part.first_number < 1:
+        text = f"the first number must be 1 or more, not {part.first_number}"
+        raise _refused(part, "first_number", text)
     if part.spacing_m is not None and not (math.isfinite(part.spacing_m) and part.spacing_m > 0):
         raise _refused(part, "spacing_m", f"spacing must be above 0 m, not {part.spacing_m!r}")
     if part.count > 1 and part.spacing_m is None:

@@ -52,6 +52,18 @@ class Component(Versioned):
         _("count"), default=1, validators=[MinValueValidator(1), MaxValueValidator(20_000)]
     )
     is_numbered = models.BooleanField(_("numbered group"), default=False)
+    set_prefix = models.CharField(
+        _("name of its sets"),
+        max_length=40,
+        blank=True,
+        help_text=_("Of a numbered group whose sets go by another name than its own."),
+    )
+    first_number = models.PositiveIntegerField(
+        _("first number"),
+        default=1,
+        validators=[MinValueValidator(1), MaxValueValidator(99_999)],
+        help_text=_("Of a numbered group: the number of its first set."),
+    )
     last_m = models.GeneratedField(
         expression=F("first_m") + Coalesce(F("spacing_m"), Value(0)) * (F("count") - 1),
         output_field=models.DecimalField(max_digits=14, decimal_places=3),
@@ -109,6 +121,10 @@ class Component(Versioned):
     def __str__(self) -> str:
         return f"{self.name} ({self.get_kind_display()})"
 
+    @property
+    def last_number(self) -> int:
+        return self.first_number + self.count - 1
+
     @classmethod
     def of_part(cls, conveyor: Conveyor, part: Part) -> "Component":
         """A row, not yet saved, for a part that was computed."""
@@ -126,6 +142,8 @@ class Component(Versioned):
             in_deg=part.in_deg,
             out_deg=part.out_deg,
             length_m=part.length_m,
+            set_prefix=part.set_prefix,
+            first_number=part.first_number,
         )
 
     def as_part(self) -> Part:
@@ -143,4 +161,6 @@ class Component(Versioned):
             in_deg=self.in_deg,
             out_deg=self.out_deg,
             length_m=self.length_m,
+            set_prefix=self.set_prefix,
+            first_number=self.first_number,
         )

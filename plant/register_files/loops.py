@@ -54,6 +54,8 @@ def part_of(values: dict[str, Any]) -> Part:
         in_deg=values["in_deg"],
         out_deg=values["out_deg"],
         length_m=values["length_m"],
+        set_prefix=values["set_prefix"],
+        first_number=values["first_number"],
     )
 
 

@@ -177,6 +177,19 @@ COMPONENTS = Sheet(
             example="yes",
             says="Each set is called by the name and its number: C1, C2.",
         ),
+        Column(
+            "set_prefix",
+            "Name of its sets",
+            also=("set prefix", "prefix"),
+            says="Of a numbered group whose sets go by another name than its own.",
+        ),
+        Column(
+            "first_number",
+            "First number",
+            Kind.COUNT,
+            also=("number of its first set", "numbered from"),
+            says="Of a numbered group; empty: 1.",
+        ),
         _figure("diameter_mm", "Diameter", "mm", "shell diameter"),
         _figure("wrap_deg", "Wrap", "°", "wrap angle"),
         _figure("in_deg", "Angle in", "°"),
@@ -185,7 +198,7 @@ COMPONENTS = Sheet(
         Column("fitted_on", "Fitted", Kind.DAY, also=("installed", "fitted on date")),
         _NOTE,
     ),
-    {"count": 1, "is_numbered": False},
+    {"count": 1, "is_numbered": False, "first_number": 1},
 )
 BELTS = Sheet(
     "belts",

@@ -64,7 +64,7 @@ def nodes_told(loop: Loop, nodes: Nodes) -> tuple[dict[str, Any], dict[str, np.n
 def _names(loop: Loop, nodes: Nodes) -> list[list[Any]]:
     """Rolls that are numbered on: [prefix, first number or 0, how many, kind, run]."""
     known = {
-        station.name: (part.name, number + 1 if part.is_numbered else 0)
+        station.name: (part.prefix, part.first_number + number if part.is_numbered else 0)
         for part in loop.parts
         if part.is_idler
         for number, station in enumerate(part.stations())

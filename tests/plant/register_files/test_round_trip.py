@@ -106,6 +106,8 @@ def _components(draw: Any) -> list[dict[str, Any]]:
                 "count": count,
                 "spacing_m": spacing_m,
                 "is_numbered": draw(st.booleans()),
+                "set_prefix": draw(st.sampled_from(["", f"=S{number}-"])),
+                "first_number": draw(st.integers(1, 99_000)),
                 "fitted_on": draw(_MAYBE_DAY),
                 "note": draw(_LINES),
             }
