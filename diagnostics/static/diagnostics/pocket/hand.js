@@ -2,7 +2,7 @@
 
 import { carry, kitOf, refresh, tableOf } from "./kits.js";
 import { record } from "./outbox.js";
-import { entries } from "./store.js";
+import { entries, isFull } from "./store.js";
 import { walkState } from "./walk_state.js";
 import { say } from "./words.js";
 
@@ -79,7 +79,7 @@ export async function keep(kind, body, words, options = {}) {
 }
 
 function refusal(error, words) {
-  const key = error?.name === "QuotaExceededError" ? "storage_full" : "not_kept";
+  const key = isFull(error) ? "storage_full" : "not_kept";
   return say(key, { what: words });
 }
 

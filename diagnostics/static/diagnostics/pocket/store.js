@@ -74,6 +74,11 @@ export const words = {
   put: (name, value) => inStore("words", "readwrite", (store) => store.put({ name, value })),
 };
 
+// Of a full disk most browsers tell by name; Chromium may close the store over it and tells in words.
+export function isFull(error) {
+  return error?.name === "QuotaExceededError" || /NO_SPACE/.test(error?.message ?? "");
+}
+
 // Asks the browser not to clear what is kept here when it runs short of room.
 export async function askToStay() {
   try {

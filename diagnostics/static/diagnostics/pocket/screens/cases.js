@@ -6,6 +6,7 @@ import { speak, tell } from "../hand.js";
 import { canBeKept } from "../keeping_page.js";
 import { carriedCases, carry, drop, openCases } from "../kits.js";
 import { waiting } from "../outbox.js";
+import { isFull } from "../store.js";
 import { notFetched, say } from "../words.js";
 
 export async function cases() {
@@ -111,8 +112,8 @@ async function bring(number) {
     await carry(number);
     await go(`/walk/${encodeURIComponent(number)}/`);
   } catch (error) {
-    const isFull = error.name === "QuotaExceededError";
-    if (!isFull && !error.reason) throw error;
-    tell(isFull ? say("storage_full", { what: number }) : notFetched(error.reason, number));
+    const hasNoRoom = isFull(error);
+    if (!hasNoRoom && !error.reason) throw error;
+    tell(hasNoRoom ? say("storage_full", { what: number }) : notFetched(error.reason, number));
   }
 }
