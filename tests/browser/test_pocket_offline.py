@@ -66,6 +66,7 @@ def phones(
         yield make
 
 
+@pytest.mark.slow
 def test_sixty_looks_and_five_photos_survive_a_dead_battery_and_come_in_once(
     phones: Phones, case: Case, technician: User
 ):

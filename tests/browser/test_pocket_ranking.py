@@ -249,6 +249,7 @@ def test_odd_evidence_gets_the_classes_of_the_server(name, odd):
     assert_agrees(odd[name])
 
 
+@pytest.mark.slow
 def test_belts_of_no_case_agree_too(page):
     rng = np.random.default_rng(20261128)
     made = [simulate(rng, number) for number in range(NEVER_SEEN)]
@@ -303,6 +304,7 @@ def test_looks_anywhere_on_the_loop_agree_too(layout, page):
     assert_agrees(phone)
 
 
+@pytest.mark.slow
 def test_mirrored_sightings_give_the_same_probabilities_and_looks(page):
     asked = [one for one in walks()[::3] if one.sightings]
     turned = [replace(one, sightings=belts.mirrored(one.sightings)) for one in asked]
