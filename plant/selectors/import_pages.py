@@ -24,6 +24,12 @@ class SheetCounts:
     title: str
     counts: list[tuple[str, int]]
 
+    @property
+    def words(self) -> str:
+        """`3000 new, 2 changed`: what there is, and nothing of what there is not."""
+        told = (f"{count} {VERDICTS(verdict).label}" for verdict, count in self.counts if count)
+        return ", ".join(told)
+
 
 @dataclass(frozen=True)
 class Change:
