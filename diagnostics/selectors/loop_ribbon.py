@@ -7,6 +7,7 @@ from typing import Any
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from diagnostics.degree_words import DEGREE_WORDS
 from diagnostics.inference.vocabulary import Degree, LoadState
 from diagnostics.models import Case, Diagnosis, Sighting
 from plant.loop.vocabulary import Side
@@ -76,9 +77,9 @@ def seen_words(sighting: Sighting, conveyor: Conveyor) -> str:
     if sighting.offset_mm is not None:
         return offset_words(sighting.offset_mm, conveyor)
     if sighting.degree == Degree.CENTRED:
-        return str(sighting.get_degree_display())
+        return str(DEGREE_WORDS[Degree.CENTRED])
     side = side_words(sighting.side, conveyor)
-    return f"{sighting.get_degree_display()} {side}"
+    return f"{DEGREE_WORDS[Degree(sighting.degree)]} {side}"
 
 
 def _marks(diagnosis: Diagnosis) -> tuple[Mark, ...]:

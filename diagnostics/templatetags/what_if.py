@@ -10,6 +10,7 @@ from django.utils import formats
 from django.utils.translation import gettext as _
 
 from diagnostics import knowledge_files
+from diagnostics.degree_words import DEGREE_WORDS
 from diagnostics.inference.what_if.answer import Asked
 from diagnostics.inference.what_if.causes_asked import is_drawn
 from diagnostics.inference.what_if.picture import Picture, SeenAt
@@ -73,5 +74,5 @@ def reach_words(picture: Picture) -> str:
 @register.filter
 def seen_at_words(seen: SeenAt) -> str:
     """`half, 52 mm right`; of a centred belt the word alone."""
-    degree = _(seen.degree.value)
+    degree = str(DEGREE_WORDS[seen.degree])
     return degree if seen.side is None else f"{degree}, {offset_words(seen.offset_mm)}"
