@@ -11,7 +11,8 @@ from diagnostics.models import Case, Complaint
 from diagnostics.services.complaints import Report
 from plant import access
 from plant.keys_typed import key_in
-from plant.models import Conveyor, Plant, User
+from plant.models import Component, Conveyor, Plant, User
+from plant.selectors import loops
 
 NOT_SURE = "none"
 NEW_PROBLEM = "new"
@@ -88,6 +89,16 @@ def conveyor_asked(user: User, asked: str) -> Conveyor | None:
         return None
     in_service = Conveyor.objects.in_service().select_related("plant")
     return access.visible(in_service, user).filter(pk=key).first()
+
+
+def zone_asked(user: User, asked: str) -> str:
+    """The zone in which the visible component of a key stands; empty when nobody can say."""
+    key = key_in(asked)
+    if key is None:
+        return ""
+    found = access.visible(Component.objects.select_related("conveyor"), user).filter(pk=key)
+    component = found.first()
+    return loops.zone_of(component) if component else ""
 
 
 class ComplaintForm(BeltForm):

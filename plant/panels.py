@@ -28,3 +28,8 @@ def meters_on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, An
         "latest": meters.latest_readings(conveyor),
         "may_keep": access.may(request.user, Permission.KEEP_REGISTER),
     }
+
+
+def labels_on_conveyor(_request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:
+    """The way to its labels."""
+    return {"conveyor": conveyor}

@@ -2,6 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
+from plant import label_urls
 from plant.loop.belt_operations import WorkKind
 from plant.views import (
     belt_places,
@@ -11,6 +12,7 @@ from plant.views import (
     conveyor_keeping,
     conveyors,
     history,
+    labels,
 )
 
 _belt: list[URLPattern | URLResolver] = [
@@ -43,13 +45,16 @@ _conveyor: list[URLPattern | URLResolver] = [
     path("components/new/", components.component_new, name="component-new"),
     path("components/<int:pk>/edit/", components.component_edit, name="component-edit"),
     path("components/<int:pk>/remove/", components.component_remove, name="component-remove"),
+    path("components/<int:pk>/", labels.component, name="component"),
     path("meters/", include("plant.meter_urls")),
+    path("labels/", include(label_urls.of_conveyor)),
     path("belts/fit/", belts.belt_fit, name="belt-fit"),
     path("belts/<int:belt>/", include(_belt)),
 ]
 urlpatterns = [
     path("conveyors/", conveyors.conveyors, name="conveyors"),
     path("conveyors/files/", include("plant.import_urls")),
+    path("conveyors/labels/", include(label_urls.of_all)),
     path("conveyors/new/", conveyor_keeping.conveyor_new, name="conveyor-new"),
     path("conveyors/<str:plant_code>/<str:tag>/", include(_conveyor)),
 ]

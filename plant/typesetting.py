@@ -24,6 +24,8 @@ _STANDARD = "ua-1"
 _NOT_IN_FONTS = re.compile(r'the text `"(.*?)"` could not be displayed')
 _ESCAPED = re.compile(r"\\u\{([0-9a-f]+)\}")
 _NAMED_AT_MOST = 12
+# Of pictures: half a sheet of paper in width on most screens, and codes stay readable.
+_SCREEN_PPI = 110
 # Signs that no paper shows, and that no drawing may hold.
 _UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff]")
 
@@ -54,12 +56,25 @@ def pdf_of(sheet: Path, values: dict[str, Any], made_at: datetime) -> bytes:
         raise TypesettingFailed(error.diagnostic) from error
 
 
-def _compiled(sheet: Path, values: dict[str, Any], made_at: datetime, standards: Any) -> bytes:
+def first_page_png(sheet: Path, values: dict[str, Any], made_at: datetime) -> bytes:
+    """A picture of the first page, to be looked at before printing; raises TypesettingFailed."""
+    _check_folder(sheet.parent)
+    filled = {"unprintable": "", **_printable(values)}
+    try:
+        return _compiled(sheet, filled, made_at, [], "png")
+    except typst.TypstError as error:
+        raise TypesettingFailed(error.diagnostic) from error
+
+
+def _compiled(
+    sheet: Path, values: dict[str, Any], made_at: datetime, standards: Any, kind: Any = "pdf"
+) -> bytes:
     try:
         made = typst.compile(
             str(sheet),
             root=str(sheet.parent),
-            format="pdf",
+            format=kind,
+            ppi=_SCREEN_PPI,
             ignore_system_fonts=True,
             sys_inputs={"data": json.dumps(values, ensure_ascii=False)},
             pdf_standards=standards,
@@ -70,8 +85,10 @@ def _compiled(sheet: Path, values: dict[str, Any], made_at: datetime, standards:
         if type(error).__name__ != "PanicException":
             raise
         raise TypesettingFailed(str(error)) from error
-    assert isinstance(made, bytes)
-    return made
+    # Pictures come one a page.
+    first = made[0] if isinstance(made, list) else made
+    assert isinstance(first, bytes)
+    return first
 
 
 def _check_folder(folder: Path) -> None:

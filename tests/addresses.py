@@ -7,7 +7,7 @@ from itertools import product
 from django.urls import NoReverseMatch, URLPattern, URLResolver, get_resolver, reverse
 
 # Whatever a parameter asks for, one of these has its shape.
-_SHAPES = ("LT-W-0001", "LT-C-0001", "1", "CV-1", "tail-pulley", "x" * 8)
+_SHAPES = ("LT-W-0001", "LT-C-0001", "1", "CV-1", "tail-pulley", "x" * 8, "pdf")
 
 
 @dataclass(frozen=True)

@@ -70,6 +70,7 @@ def make_world() -> World:
         "tag": conveyor.tag,
         "slug": "off_centre_loading",
         "table": "time",
+        "kind": "pdf",
         "sheet": "components",
         "place": 1,
         "uidb64": "MQ",

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from diagnostics.complaint_forms import ComplaintForm, conveyor_asked
+from diagnostics.complaint_forms import ComplaintForm, conveyor_asked, zone_asked
 from diagnostics.models import Complaint
 from diagnostics.selectors import complaint_desk
 from diagnostics.services import complaints
@@ -28,7 +28,14 @@ _BELTS = 8
 def complaint_new(request: HttpRequest) -> HttpResponse:
     if request.method == "GET":
         belt = request.GET.get("conveyor", "")
-        initial = {"belt": belt, "belt_words": request.GET.get("belt_words", "")}
+        initial = {
+            "belt": belt,
+            "belt_words": request.GET.get("belt_words", ""),
+            # The code on a component's label names it.
+            "roughly_where": zone_asked(
+                access.person_of(request), request.GET.get("component", "")
+            ),
+        }
         return _page(
             request, ComplaintForm(initial=initial, user=access.person_of(request)), initial
         )

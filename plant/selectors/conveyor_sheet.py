@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.core.paginator import Page, Paginator
-from django.db.models import prefetch_related_objects
+from django.db.models import Q, prefetch_related_objects
 
 from plant.loop.path import belt_revolution_time_s
 from plant.models import Belt, BeltMark, Component, Conveyor, Splice
@@ -80,10 +80,22 @@ def _drawing(
 def _row_addresses(components: list[Component], keep: str) -> Callable[[str], str]:
     """From a component's name to its row in the table, which may stand on a later page."""
     addresses = {
-        component.name: f"?{keep}parts={place // _ROWS + 1}#part-{component.pk}"
+        component.name: _row_address(place, component, keep)
         for place, component in enumerate(components)
     }
     return lambda name: addresses.get(name, "")
+
+
+def row_address(component: Component) -> str:
+    """From the sheet of its conveyor to the component's row; one query."""
+    first_m, name = component.first_m, component.name
+    before = Q(first_m__lt=first_m) | Q(first_m=first_m, name__lt=name)
+    place = Component.objects.filter(before, conveyor_id=component.conveyor_id).count()
+    return _row_address(place, component)
+
+
+def _row_address(place: int, component: Component, keep: str = "") -> str:
+    return f"?{keep}parts={place // _ROWS + 1}#part-{component.pk}"
 
 
 def _revolution_s(

@@ -9,6 +9,7 @@ from plant.loop.parts import GeometryError
 from plant.loop.path import Loop, build_loop
 from plant.loop.questions import RegisterFigures, questions_about
 from plant.loop.vocabulary import TakeUpKind
+from plant.loop.zones import zone_at
 from plant.models import Belt, Component, Conveyor
 
 
@@ -74,3 +75,13 @@ def state_of_loaded(conveyor: Conveyor) -> RegisterState:
 def _loop(components: Iterable[Component], belt: Belt | None) -> Loop:
     parts = [component.as_part() for component in components]
     return build_loop(parts, belt_length_m=belt.length_m if belt else None)
+
+
+def zone_of(component: Component) -> str:
+    """The zone a component stands in; empty for a group in several and without a loop."""
+    try:
+        loop = loop_of(component.conveyor)
+    except GeometryError:
+        return ""
+    first, last = (zone_at(loop, float(at)) for at in (component.first_m, component.last_m))
+    return first.value if first is last else ""
