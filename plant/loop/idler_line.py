@@ -14,6 +14,7 @@ MOST_SETS = 20_000
 MOST_SPACING_M = 50.0
 MOST_PLACE_M = 100_000.0
 MOST_DEG = 60.0
+MOST_NUMBER = 99_999
 
 
 class LineRefused(ValueError):
@@ -94,6 +95,8 @@ def read_line(line: str) -> IdlerLine:
     kind = _kind(left)
     counted = left.take(rf"{_BETWEEN}(\d+)(?=\s*(?:sets?|idlers?|rolls?|x\b|×|,|$|\s))")
     left.check_empty()
+    if kind is None:
+        raise LineRefused("no_kind")
     if spacing is None or start is None:
         raise LineRefused("no_spacing" if spacing is None else "no_start")
     first_mm, spacing_mm = _mm(start, "start"), _mm(spacing, "spacing")
@@ -106,9 +109,6 @@ def read_line(line: str) -> IdlerLine:
     return IdlerLine(
         kind, first_mm, spacing_mm, count, run, prefix, first_number, angle_deg, over_mm
     )
-
-
-MOST_NUMBER = 99_999
 
 
 class _Left:
@@ -166,16 +166,14 @@ def _run(left: _Left) -> Run | None:
     return Run.RETURN if found[1].casefold() == "return" else Run.CARRYING
 
 
-def _kind(left: _Left) -> ComponentKind:
+def _kind(left: _Left) -> ComponentKind | None:
     kinds = []
     for kind, pattern in _KINDS:
         if found := left.take(rf"\b(?:{pattern})\b"):
             kinds.append((kind, found[0]))
-    if not kinds:
-        raise LineRefused("no_kind")
     if len(kinds) > 1:
         raise LineRefused("two_kinds", kinds[1][1])
-    return kinds[0][0]
+    return kinds[0][0] if kinds else None
 
 
 def _check_run(kind: ComponentKind, run: Run | None) -> None:

@@ -140,18 +140,33 @@ def regroup(sets: Sequence[IdlerSet], standing: Iterable[GroupRow]) -> Regroupin
         Sets stand in one place, or a group without numbers would be torn apart.
     """
     known = {row.key: row for row in standing}
-    taken = {row.part.name.casefold() for row in known.values()}
+    groups = list(_runs(sorted(sets, key=lambda one: one.at_mm)))
+    keys = _keys(groups)
+    kept = [
+        _kept_name(together, known[key]) if key is not None else None
+        for together, key in zip(groups, keys, strict=True)
+    ]
+    taken = {one.part.name.casefold() for one in known.values() if not one.part.is_idler}
+    taken |= {name.casefold() for name in kept if name}
     rows: list[GroupRow] = []
     moved: dict[tuple[int, int], tuple[int, int]] = {}
-    used: set[int | None] = {None}
-    for together in _runs(sorted(sets, key=lambda one: one.at_mm)):
-        key = next((one.key for one in together if one.key not in used), None)
-        used.add(key)
-        rows.append(_row(together, known.get(key) if key is not None else None, taken))
+    for together, key, name in zip(groups, keys, kept, strict=True):
         for place, one in enumerate(together, 1):
             if one.key is not None:
-                moved[one.key, one.place] = (len(rows) - 1, place)
+                moved[one.key, one.place] = (len(rows), place)
+        rows.append(_row(together, known.get(key), name or _new_name(together, taken)))
     return Regrouping(tuple(rows), moved)
+
+
+def _keys(groups: list[list[IdlerSet]]) -> list[int | None]:
+    """Which row each group stays: that of its first set whose row is no other group's yet."""
+    used: set[int | None] = {None}
+    keys: list[int | None] = []
+    for together in groups:
+        key = next((one.key for one in together if one.key not in used), None)
+        used.add(key)
+        keys.append(key)
+    return keys
 
 
 def _runs(ordered: list[IdlerSet]) -> Iterator[list[IdlerSet]]:
@@ -183,9 +198,8 @@ def _goes_on(before: IdlerSet, one: IdlerSet) -> bool:
     return one.number == before.number + 1
 
 
-def _row(together: list[IdlerSet], standing: GroupRow | None, taken: set[str]) -> GroupRow:
+def _row(together: list[IdlerSet], standing: GroupRow | None, name: str) -> GroupRow:
     first, count = together[0], len(together)
-    name = _name_of(together, standing, taken)
     is_numbered = first.number is not None
     part = replace(
         first.like.part,
@@ -205,17 +219,20 @@ def _row(together: list[IdlerSet], standing: GroupRow | None, taken: set[str]) -
     return GroupRow(key, part, first.like.fitted_on, first.like.note)
 
 
-def _name_of(together: list[IdlerSet], standing: GroupRow | None, taken: set[str]) -> str:
+def _kept_name(together: list[IdlerSet], standing: GroupRow) -> str | None:
     """A row keeps its name, unless that was made from numbers which are others now."""
-    first, count = together[0], len(together)
-    if standing is not None:
-        old = standing.part
-        was_made = old.set_prefix and old.name == made_name(old.prefix, old.first_number, old.count)
-        if first.number is None or not was_made:
-            return old.name
-        taken.discard(old.name.casefold())
+    old, first = standing.part, together[0]
+    was_made = old.set_prefix and old.name == made_name(old.prefix, old.first_number, old.count)
+    if first.number is None or not was_made:
+        return old.name
+    is_so_still = (first.number, len(together)) == (old.first_number, old.count)
+    return old.name if is_so_still else None
+
+
+def _new_name(together: list[IdlerSet], taken: set[str]) -> str:
+    first = together[0]
     if first.number is not None:
-        return free_name(made_name(first.prefix, first.number, count), taken)
+        return free_name(made_name(first.prefix, first.number, len(together)), taken)
     if first.prefix.casefold() in taken:
         raise CannotChange("name_taken", "name", name=first.prefix)
     taken.add(first.prefix.casefold())

@@ -86,6 +86,10 @@ class Part:
         return self.first_m + (self.spacing_m or 0.0) * (self.count - 1)
 
     @property
+    def last_number(self) -> int:
+        return self.first_number + self.count - 1
+
+    @property
     def is_pulley(self) -> bool:
         return self.kind in PULLEYS
 
