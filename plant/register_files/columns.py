@@ -9,6 +9,11 @@ from typing import Any
 
 from plant.register_files.cells import plain
 
+# Where a row belongs, not what it holds.
+REFERENCES = frozenset(
+    {"plant", "conveyor", "belt", "belt_fitted_on", "belt_removed_on", "component"}
+)
+
 
 class Kind(Enum):
     TEXT = auto()
@@ -79,3 +84,15 @@ class Sheet:
     @cached_property
     def keys(self) -> tuple[Column, ...]:
         return tuple(one for one in self.columns if one.is_key)
+
+    @cached_property
+    def empty_row(self) -> dict[str, Any]:
+        """What a row holds whose cells are all empty, as the register keeps it."""
+        held = [one for one in self.columns if one.field not in REFERENCES | {"unit"}]
+        return {one.field: self.defaults.get(one.field, _empty(one.kind)) for one in held}
+
+
+def _empty(kind: Kind) -> Any:
+    if kind is Kind.WORDS:
+        return []
+    return "" if kind in {Kind.TEXT, Kind.CHOICE} else None

@@ -8,14 +8,10 @@ from enum import StrEnum
 from typing import Any
 
 from plant.register_files.cells import tidy
-from plant.register_files.columns import Column, Kind, Sheet
+from plant.register_files.columns import REFERENCES, Column, Sheet
 from plant.register_files.reading import ParsedRow
 from plant.register_files.refusals import Reason
 
-# Where a row belongs, not what it holds.
-REFERENCES = frozenset(
-    {"plant", "conveyor", "belt", "belt_fitted_on", "belt_removed_on", "component"}
-)
 # As files with other units come back from their arithmetic.
 _SAME = 1e-9
 
@@ -76,23 +72,15 @@ def _settle_new(plan: PlannedRow, sheet: Sheet, row: ParsedRow, asked: dict[str,
     for column in sheet.columns:
         if column.is_needed and column.field not in row.values and not row.reasons:
             plan.reasons.append(Reason("needed_for_new", column.header))
-    empty = {
-        column.field: settled(sheet, column, None)
-        for column in sheet.columns
-        if column.field not in REFERENCES and column.field != "unit"
-    }
-    plan.values = empty | asked
+    plan.values = sheet.empty_row | asked
 
 
 def settled(sheet: Sheet, column: Column, value: Any) -> Any:
     """A cell's value as the register holds it: what an empty one means depends on its column."""
     if value is not None:
         return value
-    if column.field in sheet.defaults:
-        return sheet.defaults[column.field]
-    if column.kind is Kind.WORDS:
-        return []
-    return "" if column.kind in {Kind.TEXT, Kind.CHOICE} else None
+    empty = sheet.empty_row.get(column.field)
+    return list(empty) if isinstance(empty, list) else empty
 
 
 def same(old: Any, new: Any) -> bool:

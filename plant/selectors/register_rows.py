@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from django.db.models.functions import Upper
 
 from plant.models import Belt, BeltMark, Component, ConditionReading, Conveyor, Plant, Splice
-from plant.register_files.planned import REFERENCES
+from plant.register_files.columns import REFERENCES
 from plant.register_files.sheets import BY_CODE
 from plant.register_files.standing import Register, StandingConveyor, StandingRow
 

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from plant.models import PlannedRow, RegisterImport
 from plant.register_files import planned
-from plant.register_files.columns import Kind
+from plant.register_files.columns import REFERENCES, Kind
 from plant.register_files.refusals import Reason
 from plant.register_files.sheets import BY_CODE
 from plant.selectors.register_rows import MODELS
@@ -70,7 +70,7 @@ class FieldChecks:
 
 def _checked(code: str) -> list[str]:
     known = {field.name for field in MODELS[code]._meta.fields}
-    known -= planned.REFERENCES
+    known -= REFERENCES
     return [column.field for column in BY_CODE[code].columns if column.field in known]
 
 
@@ -119,7 +119,7 @@ def values_of(row: PlannedRow) -> dict[str, Any]:
     return {
         name: _revived(columns[name].kind, value)
         for name, value in row.values.items()
-        if name not in planned.REFERENCES
+        if name not in REFERENCES
     }
 
 
