@@ -18,7 +18,7 @@ from playwright.sync_api import Playwright, expect
 from diagnostics import pocket_shell
 from diagnostics.models import Case
 from plant.roles import Role
-from tests.browser.pocket_phone import PocketPhone, phone_of
+from tests.browser.pocket.phone import PocketPhone, phone_of
 from tests.diagnostics.factories import make_case
 from tests.plant.factories import make_complete_conveyor, make_person
 

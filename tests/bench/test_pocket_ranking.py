@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from tests.bench import measuring
-from tests.browser import ranking_bench, timed_bench
+from tests.browser.pocket import ranking_bench, timed_bench
 
 pytestmark = [pytest.mark.bench, pytest.mark.browser]
 

@@ -1,42 +1,23 @@
 """The stations of a walk-down on a phone in real Chromium: touch only, one after another."""
 
 import re
-from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
-from pytest_django.live_server_helper import LiveServer
+from playwright.sync_api import Page, expect
 
 from diagnostics.models import Case, Sighting
-from tests.browser.pocket_walk import (
+from tests.browser.pocket.walk import (
     begin,
-    complained_of,
     go_to,
     hold,
     kept_at,
     key,
-    open_phone,
     sent,
     station,
     tap,
 )
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-
-@pytest.fixture
-def case() -> Case:
-    return complained_of()
-
-
-@pytest.fixture
-def said() -> list[str]:
-    return []
-
-
-@pytest.fixture
-def page(browser: Browser, live_server: LiveServer, case: Case, said: list[str]) -> Iterator[Page]:
-    yield from open_phone(browser, live_server.url, case, said)
 
 
 def test_a_pass_by_touch_alone_keeps_every_look(page: Page, case: Case, said: list[str]):

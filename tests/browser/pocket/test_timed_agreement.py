@@ -19,7 +19,7 @@ from diagnostics.inference.vocabulary import TapEvent, TimedLookKind
 from diagnostics.inference.watching.reading import WatchReading, read_watch
 from plant.loop.path import Loop
 from plant.loop.vocabulary import Run
-from tests.browser import timed_bench
+from tests.browser.pocket import timed_bench
 from tests.simulator.conveyors import random_conveyor
 from tests.simulator.faults import put_belt_defect
 from tests.simulator.observer import Observer

@@ -1,7 +1,7 @@
 """The phone ranks as the server does: open cases, growing walks, odd evidence, in real Chromium.
 
 What the server's engine says is the outside value here: the phone's modules are a second writing
-of it. `pytest tests/browser/test_pocket_ranking.py -s` prints the largest differences.
+of it. `pytest tests/browser/pocket/test_ranking.py -s` prints the largest differences.
 """
 
 import gzip
@@ -34,8 +34,8 @@ from diagnostics.inference.vocabulary import (
 )
 from plant.loop.vocabulary import Run, Side
 from tests.bench import measuring
-from tests.browser import ranking_bench, timed_bench
-from tests.browser.ranking_bench import Ranked, ranked
+from tests.browser.pocket import ranking_bench, timed_bench
+from tests.browser.pocket.ranking_bench import Ranked, ranked
 from tests.diagnostics import belts
 from tests.diagnostics.belts import EVERY_KIND, FEEDER, GALLERY, INCLINE, OVERLAND, conveyor
 from tests.diagnostics.modelled import Fault, walk_with

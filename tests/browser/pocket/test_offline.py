@@ -20,7 +20,7 @@ from diagnostics.models import Case, Photo, Sighting, WalkDown
 from diagnostics.services import cases, diagnosing
 from plant.models import User
 from plant.roles import Role
-from tests.browser.pocket_phone import PocketPhone, phone_of
+from tests.browser.pocket.phone import PocketPhone, phone_of
 from tests.diagnostics.factories import make_case
 from tests.diagnostics.sent_pictures import a_jpeg
 from tests.loud_list import not_here

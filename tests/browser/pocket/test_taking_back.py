@@ -1,17 +1,13 @@
 """Whatever was recorded on the phone is taken back there, before and after the site has it."""
 
 import re
-from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
-from pytest_django.live_server_helper import LiveServer
+from playwright.sync_api import Page, expect
 
 from diagnostics.models import Case, Finding, Photo, TimedLook, WalkDown
-from tests.browser.pocket_walk import (
+from tests.browser.pocket.walk import (
     begin,
-    complained_of,
-    open_phone,
     sent,
     serious_faults,
     tap,
@@ -19,16 +15,6 @@ from tests.browser.pocket_walk import (
 from tests.diagnostics.sent_pictures import drawn, written
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-
-@pytest.fixture
-def case() -> Case:
-    return complained_of()
-
-
-@pytest.fixture
-def page(browser: Browser, live_server: LiveServer, case: Case) -> Iterator[Page]:
-    yield from open_phone(browser, live_server.url, case, [])
 
 
 def add_photo(page: Page) -> None:

@@ -1,20 +1,16 @@
 """What a walk-down on a phone has besides its stations, in real Chromium."""
 
 import re
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
-from pytest_django.live_server_helper import LiveServer
+from playwright.sync_api import Page, expect
 
 from diagnostics.models import Case, Finding, Photo, Sighting, TimedLook, WalkDown
 from plant.models import Conveyor
-from tests.browser.pocket_walk import (
+from tests.browser.pocket.walk import (
     begin,
-    complained_of,
     kept_at,
-    open_phone,
     sent,
     serious_faults,
     station,
@@ -26,21 +22,6 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 # Gloves: no key smaller than this. [px]
 LEAST_KEY_PX = 44
-
-
-@pytest.fixture
-def case() -> Case:
-    return complained_of()
-
-
-@pytest.fixture
-def said() -> list[str]:
-    return []
-
-
-@pytest.fixture
-def page(browser: Browser, live_server: LiveServer, case: Case, said: list[str]) -> Iterator[Page]:
-    yield from open_phone(browser, live_server.url, case, said)
 
 
 def test_nobody_gets_past_the_cautions_unread(page: Page, case: Case):

@@ -2,7 +2,6 @@
 
 import json
 import re
-from collections.abc import Iterator
 
 import pytest
 from django.contrib.auth.models import Group
@@ -12,9 +11,8 @@ from pytest_django.live_server_helper import LiveServer
 from diagnostics.models import Case, Sighting, WalkDown
 from plant.models import User
 from plant.roles import Role
-from tests.browser.pocket_walk import (
+from tests.browser.pocket.walk import (
     begin,
-    complained_of,
     kept_at,
     key,
     open_phone,
@@ -25,21 +23,6 @@ from tests.browser.pocket_walk import (
 )
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-
-@pytest.fixture
-def case() -> Case:
-    return complained_of()
-
-
-@pytest.fixture
-def said() -> list[str]:
-    return []
-
-
-@pytest.fixture
-def page(browser: Browser, live_server: LiveServer, case: Case, said: list[str]) -> Iterator[Page]:
-    yield from open_phone(browser, live_server.url, case, said)
 
 
 def test_full_storage_keeps_the_person_where_they_are(page: Page, case: Case):

@@ -23,7 +23,7 @@ from playwright.sync_api import (
 )
 
 from diagnostics.pocket_timed_words import TIMED_WORDS
-from tests.browser import timed_bench
+from tests.browser.pocket import timed_bench
 
 pytestmark = pytest.mark.browser
 
