@@ -41,6 +41,8 @@ def _changes_of(tracked: type[models.Model], name: str, under: str) -> Any:
         context_id_field=None,  # type: ignore[arg-type]
         model_name=name,
         abstract=False,
+        # Once a statement, not once a row: a file of 50,000 rows would take a minute more.
+        level=pghistory.Statement,
         meta={
             "indexes": [
                 models.Index(fields=["pgh_obj", "pgh_id"], name=f"{name.lower()}_of_row"),

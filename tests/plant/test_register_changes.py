@@ -1,11 +1,14 @@
 """Whoever writes, and however, the change is written down with who it was."""
 
 from datetime import date
+from importlib import import_module
 
 import pytest
+from django.apps import apps
 from django.db import connection
 from django.db.models import F
 from django.urls import reverse
+from django.utils import timezone
 
 from plant import acting
 from plant.models import (
@@ -21,6 +24,8 @@ from plant.models import (
     SpliceChange,
 )
 from plant.roles import Role
+from plant.selectors.register_as_of import register_as_of
+from plant.selectors.register_history import RegisterHistory
 from tests.plant.factories import make_complete_conveyor, make_person, signed_in
 from tests.workorders.factories import make_key
 
@@ -119,3 +124,18 @@ def test_nobody_is_named_where_nobody_was(conveyor):
     Conveyor.objects.update(lift_m=4)
 
     assert last_of(ConveyorChange, pgh_obj=conveyor.pk).pgh_context is None
+
+
+def test_rows_that_were_there_before_begin_with_how_they_stood(conveyor):
+    for change in (ConveyorChange, ComponentChange, BeltChange, SpliceChange, BeltMarkChange):
+        change.objects.all().delete()
+    migration = import_module("plant.migrations.0004_register_changes")
+
+    with connection.schema_editor(atomic=False) as editor:
+        migration.begin_history(apps, editor)
+
+    told = RegisterHistory(conveyor)[0:40]
+    assert {one.what for one in told} == {"began"}
+    # The conveyor, eleven components, a belt and two splices.
+    assert len(told) == 15
+    assert register_as_of(conveyor, timezone.now()).rows.belts[0].length_m == 210.5
