@@ -124,9 +124,9 @@ def test_a_site_that_is_started_anew_in_the_middle_is_waited_for(
     phone.waits(0)
 
     # What the site took in but could not answer any more is sent again and known.
-    phone.context.route("**/entries/", _take_in_and_die)
-    phone.look(re.compile("^half left"))
-    phone.context.unroute("**/entries/")
+    phone.context.route("**/entries/", _take_in_and_die, times=1)
+    with phone.page.expect_event("requestfailed"):
+        phone.look(re.compile("^half left"))
     server.stop()
     for _number in range(3):
         phone.look()
@@ -151,7 +151,7 @@ def test_a_site_in_trouble_is_asked_again(phones: Phones, case: Case, technician
 
     phone.look()
     expect(phone.page.locator("#top-line")).to_contain_text("the site does not answer")
-    phone.context.unroute("**/pocket/**")
+    phone.context.unroute_all(behavior="wait")
     phone.waits(0)
 
     assert Sighting.objects.count() == 1
