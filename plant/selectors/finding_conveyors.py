@@ -15,14 +15,14 @@ from plant.models import Conveyor, Plant
 
 # How much of the words must be found in a name for a guess; engineering judgement: two letters
 # that changed places in a word of eight leave 0.38.
-_LIKE_ENOUGH = 0.35
+LIKE_ENOUGH = 0.35
 _LONGEST_QUESTION = 100
-_MOST_WORDS = 8
+MOST_WORDS = 8
 # Stands between the names of a conveyor, so that "begins with" is "contains |words".
-_BETWEEN = "|"
+BETWEEN = "|"
 
 
-class _Folded(Func):
+class Folded(Func):
     """Small letters without accents."""
 
     function = "unaccent"
@@ -40,7 +40,7 @@ class _Bare(Func):
     output_field = TextField()
 
     def __init__(self, expression: Any) -> None:
-        super().__init__(_Folded(expression))
+        super().__init__(Folded(expression))
 
 
 class _Nicknames(Func):
@@ -50,9 +50,16 @@ class _Nicknames(Func):
 
 
 def find_conveyors(
-    plants: QuerySet[Plant], words: str, limit: int = 12, *, also_retired: bool = False
+    plants: QuerySet[Plant],
+    words: str,
+    limit: int = 12,
+    *,
+    also_retired: bool = False,
+    also_notes: bool = False,
 ) -> list[Conveyor]:
     """Best first: the very tag, the very name, what begins so, what holds all words, what is like.
+
+    `also_notes` looks at areas and notes too, after the names.
 
     No words, no answer: a list of everything is not a find.
     """
@@ -61,17 +68,20 @@ def find_conveyors(
         return []
     all_rows = Conveyor.objects.all() if also_retired else Conveyor.objects.in_service()
     rows = access.of_plants(all_rows, plants).select_related("plant")
-    return list(_best_first(rows, asked)[:limit]) or _with_slips(rows, asked)[:limit]
+    return (
+        list(_best_first(rows, asked, also_notes=also_notes)[:limit])
+        or _with_slips(rows, asked)[:limit]
+    )
 
 
 def tidy_words(words: str) -> str:
     """The question without what cannot be in a name, and no longer than a name can be."""
     printable = "".join(letter if letter.isprintable() else " " for letter in words)
-    return " ".join(printable.replace(_BETWEEN, " ").split())[:_LONGEST_QUESTION].strip()
+    return " ".join(printable.replace(BETWEEN, " ").split())[:_LONGEST_QUESTION].strip()
 
 
 def _with_slips(rows: QuerySet[Conveyor], asked: str) -> list[Conveyor]:
-    words = slips.plain_words(asked)[:_MOST_WORDS]
+    words = slips.plain_words(asked)[:MOST_WORDS]
     counted = (
         (slips.slips_between(words, [row.tag, row.name, *row.nicknames]), row)
         for row in rows.order_by("tag", "pk")
@@ -80,11 +90,11 @@ def _with_slips(rows: QuerySet[Conveyor], asked: str) -> list[Conveyor]:
     return [row for _count, row in sorted(near, key=lambda one: one[0])]
 
 
-_EXACT_TAG, _EXACT_NAME, _BEGINS, _ALL_WORDS, _GUESS = range(5)
+_EXACT_TAG, _EXACT_NAME, _BEGINS, _ALL_WORDS, _IN_NOTE, _GUESS = range(6)
 
 
-def _best_first(rows: QuerySet[Conveyor], asked: str) -> QuerySet[Conveyor]:
-    edge = Value(_BETWEEN)
+def _best_first(rows: QuerySet[Conveyor], asked: str, *, also_notes: bool) -> QuerySet[Conveyor]:
+    edge = Value(BETWEEN)
     names = Concat(
         edge,
         F("tag"),
@@ -95,12 +105,17 @@ def _best_first(rows: QuerySet[Conveyor], asked: str) -> QuerySet[Conveyor]:
         edge,
         output_field=TextField(),
     )
-    folded = _Folded(Value(asked))
-    every_word = Q()
-    for word in asked.split()[:_MOST_WORDS]:
-        every_word &= Q(names__contains=_Folded(Value(word)))
+    folded = Folded(Value(asked))
+    every_word, in_note = Q(), Q()
+    for word in asked.split()[:MOST_WORDS]:
+        every_word &= Q(names__contains=Folded(Value(word)))
+        in_note &= Q(all_said__contains=Folded(Value(word)))
+    said = Concat(names, F("area"), edge, F("note"), output_field=TextField())
     named = rows.annotate(
-        names=_Folded(names), bare_tag=_Bare(F("tag")), bare_asked=_Bare(Value(asked))
+        names=Folded(names),
+        all_said=Folded(said if also_notes else names),
+        bare_tag=_Bare(F("tag")),
+        bare_asked=_Bare(Value(asked)),
     )
     weighed = named.annotate(
         # The stubs know only plain text as the first argument.
@@ -113,14 +128,15 @@ def _best_first(rows: QuerySet[Conveyor], asked: str) -> QuerySet[Conveyor]:
             ),
             When(_begins(edge, folded), then=_BEGINS),
             When(every_word, then=_ALL_WORDS),
+            When(in_note, then=_IN_NOTE),
             default=_GUESS,
             output_field=IntegerField(),
         ),
     )
-    near = weighed.filter(Q(nearness__lt=_GUESS) | Q(likeness__gte=_LIKE_ENOUGH))
+    near = weighed.filter(Q(nearness__lt=_GUESS) | Q(likeness__gte=LIKE_ENOUGH))
     return near.order_by("nearness", "-likeness", "tag", "pk")
 
 
-def _begins(edge: Value, folded: _Folded) -> Q:
+def _begins(edge: Value, folded: Folded) -> Q:
     of_tag = Q(bare_tag__startswith=F("bare_asked")) & ~Q(bare_asked="")
     return of_tag | Q(names__contains=Concat(edge, folded, output_field=TextField()))
