@@ -37,7 +37,7 @@ class LineForm(forms.Form):
             "Kind, spacing, first and last place along the belt or the number of sets. In front "
             "“C:” for the name, behind “numbered from 21”, “on the return run”."
         ),
-        widget=forms.TextInput(attrs={"placeholder": EXAMPLE, "autocomplete": "off"}),
+        widget=forms.Textarea(attrs={"rows": 2, "placeholder": EXAMPLE, "autocomplete": "off"}),
     )
     examples = (EXAMPLE, EXAMPLE_COUNTED)
 

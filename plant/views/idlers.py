@@ -25,7 +25,7 @@ from plant.services import keeping_idlers
 from plant.views.keeping import conveyor_or_404, sheet_of, who
 from plant.words import KIND_WORDS, RUN_WORDS
 
-_SHOWN = 12
+_SHOWN = 5
 # Forms whose fields have these names are the ones an undo can lead to.
 _BY_ADDRESS = {one.address: one for one in FORMS}
 _UNDO = "undo"

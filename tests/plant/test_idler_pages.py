@@ -272,3 +272,12 @@ def test_an_undo_that_was_made_up_leads_nowhere_else(keeper: Client, conveyor: C
 
     assert page.status_code == HTTPStatus.OK
     assert "elsewhere" not in page.content.decode()
+
+
+def test_a_line_over_two_lines_is_one_line(keeper: Client, conveyor: Conveyor):
+    where = address(conveyor, "idlers-new")
+
+    code, text = shown(keeper, where, {"line": "troughing idlers\r\nevery 1 m from 96 m\nto 98 m"})
+
+    assert code == HTTPStatus.OK
+    assert "CA3 at 98 m" in text

@@ -2,6 +2,8 @@
 
 import pytest
 
+from diagnostics.inference.pocket.belt import nodes_told
+from diagnostics.mechanics.nodes import lay_nodes
 from plant.loop.parts import GeometryError, Part, check_part
 from plant.loop.path import build_loop
 from plant.loop.vocabulary import ComponentKind, Run
@@ -39,6 +41,23 @@ def test_numbers_begin_at_one_or_above():
         check_part(Part(**{**part.__dict__, "first_number": 0}))
 
     assert refused.value.field == "first_number"
+
+
+def test_a_telephone_is_told_the_names_the_register_says():
+    onward = Part("C more", K.TROUGHING_IDLERS, Run.CARRYING, 19.0, 0.5, 2, is_numbered=True,
+                  set_prefix="C", first_number=31)  # fmt: skip
+    loop = build_loop([*short_loop(), onward])
+
+    header, _arrays = nodes_told(loop, lay_nodes(loop))
+
+    told = [
+        f"{prefix}{first + number}"
+        for prefix, first, count, _kind, _run in header["rolls"]["names"]
+        for number in range(count)
+    ]
+    assert {"C12", "C31", "C32"} <= set(told)
+    assert "C33" not in told
+    assert "C more1" not in told
 
 
 @pytest.mark.django_db
