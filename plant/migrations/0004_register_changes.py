@@ -18,12 +18,12 @@ def begin_history(apps, schema_editor):
         change = apps.get_model("plant", f"{name}Change")
         kept = [field.column for field in change._meta.fields if not field.name.startswith("pgh_")]
         columns = ", ".join(quote(column) for column in kept)
-        schema_editor.execute(
-            f"INSERT INTO {quote(change._meta.db_table)}"
-            f" ({columns}, pgh_obj_id, pgh_created_at, pgh_label)"
-            f" SELECT {columns}, id, NOW(), 'began'"
-            f" FROM {quote(apps.get_model('plant', name)._meta.db_table)}"
-        )
+        table = quote(change._meta.db_table)
+        standing = quote(apps.get_model("plant", name)._meta.db_table)
+        # Names of tables and columns are the models' own.
+        into = f"INSERT INTO {table} ({columns}, pgh_obj_id, pgh_created_at, pgh_label)"
+        rows = f"SELECT {columns}, id, NOW(), 'began' FROM {standing}"  # nosec B608
+        schema_editor.execute(f"{into} {rows}")
 
 
 class Migration(migrations.Migration):

@@ -1,34 +1,32 @@
 """Work on a belt: asked first, done in one piece, kept, undone while nothing came after it."""
 
-from datetime import date, timedelta
+from datetime import date
 
 import pytest
 from django.test import Client
-from django.urls import reverse
-from django.utils import timezone
 
-from plant.models import Belt, BeltMark, BeltWork, Conveyor
+from plant.models import Belt, BeltWork, Conveyor
 from plant.roles import Role
 from plant.services import keeping_belts
+from tests.plant.belt_pages import (
+    CUT,
+    TODAY,
+    do,
+    make_marked_conveyor,
+    marks,
+    page,
+    planner_of,
+    splices,
+    sure,
+)
 from tests.plant.factories import make_complete_conveyor, make_person, make_plant, signed_in
 
 pytestmark = pytest.mark.django_db
 
-# The belt of the factory is 210.5 m long, with splices S1 at 0 m and S2 at 105 m.
-TODAY = timezone.now().date()
-CUT = {"from_m": "20", "to_m": "30.5", "name": "S3", "done_on": TODAY.isoformat(), "note": "burnt"}
-
 
 @pytest.fixture
 def conveyor() -> Conveyor:
-    conveyor = make_complete_conveyor()
-    belt = conveyor.belts.get()
-    BeltMark.objects.create(
-        belt=belt, kind="edge damage", belt_position_m=28, length_m=6, side="left", note="frayed"
-    )
-    BeltMark.objects.create(belt=belt, kind="repair", belt_position_m=25)
-    BeltMark.objects.create(belt=belt, kind="tear", belt_position_m=150, side="right")
-    return conveyor
+    return make_marked_conveyor()
 
 
 @pytest.fixture
@@ -38,31 +36,7 @@ def belt(conveyor) -> Belt:
 
 @pytest.fixture
 def planner(conveyor) -> Client:
-    return signed_in(make_person(Role.PLANNER, plants=[conveyor.plant], display_name="Odile"))
-
-
-def page(belt: Belt, name: str, *more: int) -> str:
-    row = belt.conveyor
-    return reverse(name, args=[row.plant.code, row.tag, belt.pk, *more])
-
-
-def do(client: Client, belt: Belt, name: str, asked: dict):
-    """The figures, the look at what moves, and the answer to it."""
-    shown = client.post(page(belt, name), asked)
-    assert shown.status_code == 200, shown.content
-    return client.post(page(belt, name), sure(asked, shown))
-
-
-def sure(asked: dict, shown) -> dict:
-    return {**asked, "stood": shown.context["stood"], "sure": "1"}
-
-
-def splices(belt: Belt) -> dict[str, float]:
-    return dict(belt.splices.values_list("name", "belt_position_m"))
-
-
-def marks(belt: Belt) -> list[tuple]:
-    return list(belt.marks.values_list("kind", "belt_position_m", "length_m", "side"))
+    return planner_of(conveyor)
 
 
 def test_what_would_move_is_shown_and_nothing_is_changed(belt, planner):
@@ -254,54 +228,6 @@ def test_a_belt_that_is_off_is_not_worked_on(belt, planner):
 
     assert response.status_code == 409
     assert "only a fitted belt" in response.content.decode()
-
-
-MORROW = (TODAY + timedelta(days=3)).isoformat()
-
-
-@pytest.mark.parametrize(
-    ("name", "changed", "status", "field"),
-    [
-        ("belt-section-cut-out", {"from_m": "nan"}, 400, "from_m"),
-        ("belt-section-cut-out", {"from_m": "-3"}, 400, "from_m"),
-        ("belt-section-cut-out", {"from_m": "1e400"}, 400, "from_m"),
-        ("belt-section-cut-out", {"to_m": "4000"}, 409, "to_m"),
-        ("belt-section-cut-out", {"to_m": "20"}, 409, "to_m"),
-        ("belt-section-cut-out", {"to_m": "19.9"}, 409, "to_m"),
-        ("belt-section-cut-out", {"name": "s2"}, 409, "name"),
-        ("belt-section-cut-out", {"name": "\x00"}, 400, "name"),
-        ("belt-section-cut-out", {"name": "S" * 21}, 400, "name"),
-        ("belt-section-cut-out", {"note": "n" * 201}, 400, "note"),
-        ("belt-section-cut-out", {"done_on": "0001-01-01"}, 400, "done_on"),
-        ("belt-section-cut-out", {"done_on": ""}, 400, "done_on"),
-        ("belt-spliced", {"at_m": "105", "name": "S9"}, 409, "at_m"),
-        ("belt-spliced", {"at_m": "210.5", "name": "S9"}, 409, "at_m"),
-        ("belt-section-put-in", {"at_m": "5", "length_m": "99999", "second_name": "X"}, 409, None),
-        ("belt-section-put-in", {"at_m": "5", "length_m": "3", "second_name": "S3"}, 409, "name"),
-        ("belt-reference-moved", {"splice": "987654321"}, 400, "splice"),
-        ("belt-reference-moved", {"splice": "9" * 40}, 400, "splice"),
-        ("belt-turned", {"how": "inside out"}, 400, "how"),
-    ],
-)
-def test_figures_that_cannot_be_are_refused_at_their_field(
-    belt, planner, name, changed, status, field
-):
-    response = planner.post(page(belt, name), {**CUT, **changed})
-
-    assert response.status_code == status
-    if field:
-        assert field in response.context["form"].errors
-    assert splices(belt) == {"S1": 0, "S2": 105}
-
-
-def test_a_day_to_come_is_refused_when_it_is_done(belt, planner):
-    asked = {**CUT, "done_on": MORROW}
-    shown = planner.post(page(belt, "belt-section-cut-out"), asked)
-
-    response = planner.post(page(belt, "belt-section-cut-out"), sure(asked, shown))
-
-    assert response.status_code == 409
-    assert "done_on" in response.context["form"].errors
 
 
 @pytest.mark.parametrize("role", [Role.CLERK, Role.TECHNICIAN])
