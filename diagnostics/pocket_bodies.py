@@ -229,7 +229,7 @@ class WalkBody(_Body):
 
 BODIES: dict[EntryKind, type[_Body]] = {
     EntryKind.BEGIN: BeginBody,
-    EntryKind.PASS: PassBody,
+    EntryKind.MANNER: PassBody,
     EntryKind.LOOK: LookBody,
     EntryKind.COUNT: CountBody,
     EntryKind.CHOOSE: ChooseBody,
