@@ -142,6 +142,7 @@ def test_a_site_that_is_started_anew_in_the_middle_is_waited_for(
     assert WalkDown.objects.count() == 1
 
 
+@pytest.mark.slow
 def test_a_site_in_trouble_is_asked_again(phones: Phones, case: Case, technician: User):
     phone = phones(technician)
     phone.take_along(case)
@@ -316,6 +317,7 @@ def test_a_case_that_ends_meanwhile_gives_nothing_away(
     assert Sighting.objects.count() == 1
 
 
+@pytest.mark.slow
 def test_what_the_phone_suspects_without_signal_the_site_suspects_too(
     phones: Phones, case: Case, technician: User
 ):

@@ -25,7 +25,7 @@ from tests.simulator.faults import put_belt_defect
 from tests.simulator.observer import Observer
 from tests.simulator.world import true_world
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 SIMULATED, INVENTED = 40, 160
 TELLS = math.log(3)
