@@ -5,6 +5,7 @@ With CI=true that is a failure, so that nobody takes half a run for a whole one.
 
 import os
 from collections import defaultdict
+from typing import NoReturn
 
 import pytest
 
@@ -13,7 +14,7 @@ from tests import chromium, redis_server
 _NEEDS = {"browser": chromium.missing, "redis": redis_server.missing}
 
 
-def not_here(why: str) -> None:
+def not_here(why: str) -> NoReturn:
     """Skip this test with a reason that ends up in the loud list; fail where all must run."""
     if os.environ.get("CI", "").lower() in {"1", "true", "yes"}:
         pytest.fail(f"CI=true wants every test to run, but {why}", pytrace=False)

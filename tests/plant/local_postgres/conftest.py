@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.loud_list import not_here
 from tests.plant.local_postgres.sites import Site, interpreter_for
 
 WHO = ["this user", "ordinary user"] if os.geteuid() == 0 else ["this user"]
@@ -41,7 +42,7 @@ def own_site() -> Iterator[Site]:
 @pytest.fixture
 def root_site() -> Iterator[Site]:
     if os.geteuid() != 0:
-        pytest.skip("only root can try what root meets")
+        not_here("only root can try what root meets")
     yield from made_site(None)
 
 

@@ -13,10 +13,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Self
 
-import pytest
-
 from plant.config.local_postgres import locks
 from plant.config.local_postgres.places import Places
+from tests.loud_list import not_here
 
 ROOT = Path(__file__).resolve().parents[3]
 PROGRAM = Path(__file__).with_name("user_process.py")
@@ -136,4 +135,4 @@ def interpreter_for(person: str | None) -> str:
             continue
         if ran.returncode == 0:
             return candidate
-    pytest.skip(f"the user {person} can reach no Python {version} with our code and its libraries")
+    not_here(f"the user {person} can reach no Python {version} with our code and its libraries")
