@@ -113,6 +113,19 @@ def may(user: User | AnonymousUser, permission: Permission) -> bool:
     return bool(user.is_authenticated and user.is_active and user.has_perm(permission.value))
 
 
+def may_correct(user: User | AnonymousUser, kept_by_id: int | None) -> bool:
+    """Whether a person may correct or take back what somebody measured: keepers all, others own."""
+    if may(user, Permission.KEEP_REGISTER):
+        return True
+    return may(user, Permission.TAKE_READING) and kept_by_id is not None and kept_by_id == user.pk
+
+
+def require_correcting(user: User | AnonymousUser, kept_by_id: int | None) -> None:
+    """Refuse with 403 unless `may_correct`."""
+    if not may_correct(user, kept_by_id):
+        raise PermissionDenied(Permission.KEEP_REGISTER.value)
+
+
 def require(user: User | AnonymousUser, permission: Permission) -> None:
     """Refuse with 403 unless the person's role grants the permission."""
     if not may(user, permission):

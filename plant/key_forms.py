@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from plant.models import ApiKey, Plant
 
 # Orders are not written through the API, so nobody is offered to.
-_OFFERED = [
+OFFERED = [
     (scope.value, scope.label)
     for scope in ApiKey.Scope
     if scope is not ApiKey.Scope.WORK_ORDERS_WRITE
@@ -25,7 +25,7 @@ class KeyForm(forms.Form):
     )
     plant = forms.ModelChoiceField(label=_("Plant"), queryset=Plant.objects.none())
     scopes = forms.MultipleChoiceField(
-        label=_("May"), choices=_OFFERED, widget=forms.CheckboxSelectMultiple
+        label=_("May"), choices=OFFERED, widget=forms.CheckboxSelectMultiple
     )
     last_day = forms.DateField(
         label=_("Last day"),

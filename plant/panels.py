@@ -26,7 +26,7 @@ def meters_on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, An
     return {
         "conveyor": conveyor,
         "latest": meters.latest_readings(conveyor),
-        "may_keep": access.may(request.user, Permission.KEEP_REGISTER),
+        "may_keep": access.may(request.user, Permission.TAKE_READING),
     }
 
 

@@ -32,6 +32,7 @@ class Permission(StrEnum):
 
     SEE = "plant.view_conveyor"
     KEEP_REGISTER = "plant.change_conveyor"
+    TAKE_READING = "plant.add_conditionreading"
     ADMINISTER = "plant.administer_plant"
     TAKE_COMPLAINT = "diagnostics.add_complaint"
     WALK_DOWN = "diagnostics.add_walkdown"
@@ -45,6 +46,7 @@ class Permission(StrEnum):
 
 _EVERYONE = {Permission.SEE, Permission.TAKE_COMPLAINT}
 _HANDS = {
+    Permission.TAKE_READING,
     Permission.WALK_DOWN,
     Permission.CONFIRM_CAUSE,
     Permission.MOVE_CASE,
@@ -63,6 +65,7 @@ ROLE_PERMISSIONS: dict[Role, frozenset[Permission]] = {
             Permission.PLAN_ORDER,
             Permission.DO_ORDER,
             Permission.KEEP_REGISTER,
+            Permission.TAKE_READING,
         }
     ),
     Role.LEAD: frozenset(_EVERYONE | _HANDS | {Permission.PLAN_ORDER, Permission.KEEP_REGISTER}),

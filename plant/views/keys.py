@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from plant import access
 from plant.access import needs
 from plant.errors import DomainError
-from plant.key_forms import KeyForm
+from plant.key_forms import OFFERED, KeyForm
 from plant.models import ApiKey
 from plant.roles import Permission
 from plant.services import keys as service
@@ -26,7 +26,9 @@ def keys(request: HttpRequest) -> HttpResponse:
     rows = access.visible(ApiKey.objects.select_related("plant", "made_by"), request.user)
     # Those that work stand first.
     page = Paginator(rows.order_by("revoked", "-created"), _ROWS).get_page(request.GET.get("page"))
-    return render(request, "plant/keys/list.html", {"page": page, "now": timezone.now()})
+    offered = [words for _scope, words in OFFERED]
+    context = {"page": page, "now": timezone.now(), "offered": offered}
+    return render(request, "plant/keys/list.html", context)
 
 
 # Never kept by a browser or proxy: the answer to a good form holds the secret.

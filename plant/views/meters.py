@@ -37,6 +37,10 @@ def meters(request: HttpRequest, plant_code: str, tag: str) -> HttpResponse:
     quantity = _quantity_asked(request)
     page, readings = selectors.page_of_readings(row, quantity, request.GET.get("page"))
     now = timezone.now()
+
+    def may_correct(one: MeterReading) -> bool:
+        return access.may_correct(request.user, one.kept_by_id)
+
     context = {
         "conveyor": row,
         "plant": row.plant,
@@ -44,13 +48,14 @@ def meters(request: HttpRequest, plant_code: str, tag: str) -> HttpResponse:
         "page": page,
         "readings": readings,
         "year": selectors.metered_in(row, quantity, now - _YEAR, now),
-        "may_keep": access.may(request.user, Permission.KEEP_REGISTER),
+        "may_take": access.may(request.user, Permission.TAKE_READING),
+        "mine": [one.row.pk for one in readings if may_correct(one.row)],
     }
     return render(request, "plant/meters/list.html", context)
 
 
 @require_http_methods(["GET", "POST"])
-@needs(Permission.KEEP_REGISTER)
+@needs(Permission.TAKE_READING)
 def meter_reading_new(request: HttpRequest, plant_code: str, tag: str) -> HttpResponse:
     row = conveyor_or_404(request, plant_code, tag)
     heading = _("New meter reading of %(tag)s") % {"tag": row.tag}
@@ -74,10 +79,11 @@ def meter_reading_new(request: HttpRequest, plant_code: str, tag: str) -> HttpRe
 
 
 @require_http_methods(["GET", "POST"])
-@needs(Permission.KEEP_REGISTER)
+@needs(Permission.TAKE_READING)
 def meter_reading_remove(request: HttpRequest, plant_code: str, tag: str, pk: int) -> HttpResponse:
     row = conveyor_or_404(request, plant_code, tag)
     reading = access.one_visible(MeterReading.objects.all(), request.user, conveyor=row, pk=pk)
+    access.require_correcting(request.user, reading.kept_by_id)
     heading = _("Take back this meter reading of %(tag)s?") % {"tag": row.tag}
     back = f"{_list_of(row)}?meter={reading.quantity}"
     page = FormPage(heading, _("Take it back"), back, row)

@@ -151,3 +151,11 @@ def test_the_list_of_keys_takes_the_same_few_queries_however_long_it_is(
         page = administrator.get(reverse("keys")).context["page"]
 
     assert len(page.object_list) == 25
+
+
+def test_the_page_names_all_that_a_key_may_be_given(administrator: Client):
+    text = administrator.get(reverse("keys")).content.decode()
+
+    assert "read meter readings" in text
+    assert "read the register" in text
+    assert "write work orders" not in text

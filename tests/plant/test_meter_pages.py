@@ -131,16 +131,34 @@ def test_a_reading_is_taken_back_after_a_question(planner: Client, conveyor: Con
     assert not MeterReading.objects.exists()
 
 
-def test_who_may_not_keep_the_register_reads_only(plant: Plant, conveyor: Conveyor):
+def test_a_clerk_reads_only(plant: Plant, conveyor: Conveyor):
     row = keep(conveyor, 0, "5")
-    for role in (Role.CLERK, Role.TECHNICIAN):
-        client = client_of(role, plant)
-        assert "Add a reading" not in read(client, address(conveyor, "meters"))
-        for where in ("meter-reading-new", "meter-reading-remove"):
-            more = [row.pk] if where.endswith("remove") else []
-            response = client.post(address(conveyor, where, *more), FORM)
-            assert response.status_code == HTTPStatus.FORBIDDEN
+    client = client_of(Role.CLERK, plant)
+
+    assert "Add a reading" not in read(client, address(conveyor, "meters"))
+    for where in ("meter-reading-new", "meter-reading-remove"):
+        more = [row.pk] if where.endswith("remove") else []
+        response = client.post(address(conveyor, where, *more), FORM)
+        assert response.status_code == HTTPStatus.FORBIDDEN
     assert MeterReading.objects.count() == 1
+
+
+def test_a_technician_adds_readings_and_takes_back_none_but_their_own(
+    plant: Plant, conveyor: Conveyor
+):
+    others = keep(conveyor, 0, "12345")
+    technician = client_of(Role.TECHNICIAN, plant)
+
+    assert technician.post(address(conveyor, "meter-reading-new"), FORM).status_code == 302
+
+    own = MeterReading.objects.exclude(pk=others.pk).get()
+    text = read(technician, address(conveyor, "meters"))
+    assert address(conveyor, "meter-reading-remove", own.pk) in text
+    assert address(conveyor, "meter-reading-remove", others.pk) not in text
+    theirs = technician.post(address(conveyor, "meter-reading-remove", others.pk))
+    assert theirs.status_code == HTTPStatus.FORBIDDEN
+    assert technician.post(address(conveyor, "meter-reading-remove", own.pk)).status_code == 302
+    assert MeterReading.objects.get() == others
 
 
 def test_readings_of_another_conveyor_or_plant_are_not_there(planner: Client, conveyor: Conveyor):
