@@ -58,14 +58,15 @@ def log_priors(possible: Iterable[Cause], priors: Priors) -> dict[str, float]:
     by_class: dict[CauseClass, float] = {}
     for one, weighs in weight.items():
         by_class[one.cause_class] = by_class.get(one.cause_class, 0.0) + weighs
-    whole = sum(_weight_of(name, priors) for name in by_class)
+    whole = sum(class_weight(name, priors) for name in by_class)
     return {
-        one.slug: math.log(_weight_of(one.cause_class, priors) / whole)
+        one.slug: math.log(class_weight(one.cause_class, priors) / whole)
         + math.log(weighs / by_class[one.cause_class])
         for one, weighs in weight.items()
     }
 
 
-def _weight_of(name: CauseClass, priors: Priors) -> float:
+def class_weight(name: CauseClass, priors: Priors) -> float:
+    """Weight of a class against the other classes, before it is known which are possible."""
     usual = SURROUNDINGS_PRIOR if name is CauseClass.SURROUNDINGS else 1.0
     return usual * priors.classes.get(name, 1.0)

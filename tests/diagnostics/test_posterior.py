@@ -7,7 +7,6 @@ from dataclasses import replace
 import pytest
 
 from diagnostics.inference import posterior
-from diagnostics.inference.base_rates import ConfirmedCause, learned_priors
 from diagnostics.inference.causes import Knowledge, Rule, Speaks
 from diagnostics.inference.diagnosis import diagnose
 from diagnostics.inference.evidence import FindingFact
@@ -115,45 +114,6 @@ def test_the_order_of_the_rules_does_not_matter():
     again = cause_probabilities(kept, backwards, Priors())
 
     assert shares == pytest.approx(again, abs=1e-12)
-
-
-def test_confirmed_causes_of_the_plant_raise_their_class_and_of_the_conveyor_more():
-    knowledge = belts.knowledge()
-    elsewhere = [ConfirmedCause("take_up_carriage_skewed", False)] * 5
-    here = [ConfirmedCause("take_up_carriage_skewed", True)] * 5
-
-    by_plant = learned_priors(elsewhere, knowledge).classes[CauseClass.TAKE_UP]
-    by_own = learned_priors(here, knowledge).classes[CauseClass.TAKE_UP]
-
-    assert 1 < by_plant < by_own
-
-
-def test_base_rates_are_the_posterior_mean_of_the_dirichlet():
-    knowledge = belts.knowledge()
-    confirmed = [ConfirmedCause(SPLICE, False)] * 6
-    start = {name: math.exp(log) for name, log in log_priors_by_class(knowledge, Priors()).items()}
-
-    learned = log_priors_by_class(knowledge, learned_priors(confirmed, knowledge))
-
-    # 30 cases at the start and 6 of the class: (30 m + 6) / 36; the others 30 m / 36.
-    for name, share in start.items():
-        counted = 6 if name is CauseClass.BELT_SPLICE else 0
-        assert math.exp(learned[name]) == pytest.approx((30 * share + counted) / 36)
-
-
-def log_priors_by_class(knowledge, priors):
-    shares = {}
-    for slug, log in log_priors(knowledge.causes.values(), priors).items():
-        name = knowledge.causes[slug].cause_class
-        shares[name] = shares.get(name, 0.0) + math.exp(log)
-    return {name: math.log(share) for name, share in shares.items()}
-
-
-def test_without_confirmed_causes_nothing_is_learned():
-    unknown = [ConfirmedCause("no_such_cause", True)]
-
-    assert learned_priors([], belts.knowledge()) == Priors()
-    assert learned_priors(unknown, belts.knowledge()) == Priors()
 
 
 def test_mechanics_and_rules_that_contradict_each_other_are_both_named():
