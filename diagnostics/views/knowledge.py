@@ -11,7 +11,8 @@ from django.views.decorators.vary import vary_on_headers
 
 from diagnostics import knowledge_files
 from diagnostics.class_words import CLASS_WORDS, class_words
-from diagnostics.drawings import drawing_of
+from diagnostics.drawings.of_causes import drawing_of
+from diagnostics.drawings.printed import edge_words
 from diagnostics.knowledge_forms import CauseSearch
 from diagnostics.knowledge_words import FEATURE_WORDS, sources_named
 from diagnostics.selectors import catalogue
@@ -41,11 +42,13 @@ def cause(request: HttpRequest, slug: str) -> HttpResponse:
     page = catalogue.cause_page(knowledge, knowledge_files.work_methods(), slug)
     if page is None:
         raise Http404(_("The catalogue has no cause %(slug)s.") % {"slug": slug})
+    drawing = drawing_of(page.cause)
     context = {
         "knowledge": knowledge,
         "page": page,
         "class_words": class_words(page.cause.cause_class),
-        "drawing": drawing_of(page.cause),
+        "drawing": drawing,
+        "edge_words": edge_words(drawing),
         "sources": sources_named(page.texts_with_sources),
     }
     return render(request, "diagnostics/knowledge/cause.html", context)

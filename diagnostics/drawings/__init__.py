@@ -1,0 +1,1 @@
+"""A drawing of every cause: what is wrong, and to which side the belt goes."""
