@@ -11,8 +11,10 @@ from plant.views import (
     components,
     conveyor_keeping,
     conveyors,
+    drawings,
     history,
     labels,
+    profiles,
 )
 
 _belt: list[URLPattern | URLResolver] = [
@@ -38,6 +40,8 @@ _conveyor: list[URLPattern | URLResolver] = [
     path("", conveyors.conveyor, name="conveyor"),
     path("history/", history.conveyor_history, name="conveyor-history"),
     path("history/as-it-stood/", history.conveyor_as_it_stood, name="conveyor-as-it-stood"),
+    path("drawing/", drawings.conveyor_drawing, name="conveyor-drawing"),
+    path("heights/", profiles.conveyor_heights, name="conveyor-heights"),
     path("edit/", conveyor_keeping.conveyor_edit, name="conveyor-edit"),
     path("lay-out/", conveyor_keeping.conveyor_lay_out, name="conveyor-lay-out"),
     path("retire/", conveyor_keeping.conveyor_retire, name="conveyor-retire"),

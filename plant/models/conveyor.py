@@ -43,6 +43,14 @@ class Conveyor(Versioned):
     lift_m = models.FloatField(
         _("lift"), default=0, validators=[MinValueValidator(-2000), MaxValueValidator(2000)]
     )
+    # Pairs of loop position and height; see plant/loop/profile.py. Part of the row, so that its
+    # history is that of the conveyor.
+    profile = ArrayField(
+        ArrayField(models.FloatField(), size=2),
+        verbose_name=_("heights along the carrying run"),
+        default=list,
+        blank=True,
+    )
     speed_mps = models.FloatField(
         _("belt speed"), validators=[MinValueValidator(0.01), MaxValueValidator(20)]
     )

@@ -103,6 +103,10 @@ def _in_words(field: "models.Field[Any, Any]", value: Any, unit: str) -> str:
         return str(dict(field.flatchoices).get(value, value))
     if isinstance(value, bool):
         return _("yes") if value else _("no")
+    if isinstance(value, list) and isinstance(value[0], list):
+        return "; ".join(
+            " ".join(f"{_number(one)}{_UNIT_SPACE}m" for one in pair) for pair in value
+        )
     if isinstance(value, list):
         return ", ".join(map(str, value))
     if isinstance(value, date):

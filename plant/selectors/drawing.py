@@ -9,6 +9,7 @@ from plant.loop.drawing.figure import Reader, Telling, draw_loop
 from plant.loop.drawing.shapes import Curve, Mark, MarkKind, RibbonPoint
 from plant.loop.parts import GeometryError, Part
 from plant.loop.path import Loop
+from plant.loop.profile import kept_profile
 from plant.loop.vocabulary import TakeUpKind
 from plant.models import Conveyor
 from plant.selectors.loops import loop_of
@@ -57,6 +58,7 @@ def loop_drawing(
         ribbon=ribbon,
         marks=marks,
         curves=curves,
+        profile=kept_profile(conveyor.profile),
     )
     reader = Reader(gettext, _tells, lambda part: part_href(part.name) if part_href else "")
     kinds = {mark.kind for mark in marks}

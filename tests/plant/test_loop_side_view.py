@@ -98,7 +98,7 @@ def test_the_lift_shows_its_sign_and_stays_inside_the_frame(lift_m):
         assert abs(rise) <= layout.rise + 1
         assert math.copysign(1, rise) == math.copysign(1, lift_m) or abs(lift_m) == abs(rise) == 0
         scale = (view.path.at(loop.head_m).x - view.path.at(0.0).x) / loop.head_m
-        assert rise == pytest.approx(view.heights_drawn * lift_m * scale, abs=1.5)
+        assert rise == pytest.approx(view.ground.heights_drawn * lift_m * scale, abs=1.5)
 
 
 def test_angles_that_do_not_close_the_loop_give_a_plain_drawing_that_says_so():

@@ -12,6 +12,7 @@ from plant.loop.drawing.side_view import Frame, SideView, side_view
 from plant.loop.drawing.strips import lane_in_strips
 from plant.loop.parts import Part
 from plant.loop.path import Loop
+from plant.loop.profile import Profile
 
 
 @dataclass(frozen=True)
@@ -103,6 +104,7 @@ def canvas_for(
     layout: Layout,
     *,
     lift_m: float,
+    profile: Profile | None = None,
     with_lane: bool,
     say: Callable[[str], str],
     tells: Callable[[Part], str],
@@ -120,7 +122,7 @@ def canvas_for(
         rise=layout.rise,
         apart=detour_room(layout.half) if is_round else 0.8 * layout.letter,
     )
-    view = side_view(loop, frame, lift_m=lift_m)
+    view = side_view(loop, frame, lift_m=lift_m, profile=profile)
     lane = None
     if is_round:
         lane = lane_along(view.path, view.hanging, layout.away, layout.half)

@@ -9,6 +9,7 @@ from plant.loop.drawing.labels import Box, Seat, text_box
 from plant.loop.drawing.shapes import Curve, Form, Mark, Place, RibbonPoint, Shape
 from plant.loop.parts import Part
 from plant.loop.path import Loop
+from plant.loop.profile import Profile
 from plant.loop.vocabulary import TakeUpKind
 
 
@@ -28,6 +29,8 @@ class Figure:
         How many times larger than lengths the lift is drawn.
     is_schematic : bool
         Only head and tail turn the belt; the angles of the other pulleys are not known.
+    is_surveyed : bool
+        Lengths are true on the plan and heights come from a profile.
     """
 
     name: str
@@ -38,6 +41,7 @@ class Figure:
     places: tuple[Place, ...]
     heights_drawn: float
     is_schematic: bool
+    is_surveyed: bool = False
 
     @property
     def window(self) -> str:
@@ -57,6 +61,7 @@ class Telling:
     ribbon: Sequence[RibbonPoint] = ()
     marks: Sequence[Mark] = ()
     curves: Sequence[Curve] = ()
+    profile: Profile | None = None
 
 
 def _plain(text: str) -> str:
@@ -115,6 +120,7 @@ def _figure(loop: Loop, telling: Telling, layout: Layout, reader: Reader) -> Fig
         loop,
         layout,
         lift_m=telling.lift_m,
+        profile=telling.profile,
         with_lane=bool(telling.ribbon or telling.curves),
         say=reader.say,
         tells=reader.tells,
@@ -152,7 +158,8 @@ def _window(canvas: Canvas) -> Figure:
         width=layout.width,
         height=whole.bottom - whole.top + 2 * pad,
         places=tuple(canvas.places),
-        heights_drawn=canvas.view.heights_drawn,
+        heights_drawn=canvas.view.ground.heights_drawn,
+        is_surveyed=canvas.view.ground.is_surveyed,
         is_schematic=canvas.view.is_schematic,
     )
 

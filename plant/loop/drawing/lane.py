@@ -124,7 +124,8 @@ def lane_along(
             continue
         if _is_pass(piece, following, away) and after is None:
             continue
-        start, end = _clipped(piece, away, half, before, after)
+        trims = _trims(path, piece, away)
+        start, end = _clipped(piece, away, half, before, after, trims)
         if before is not None and nodes:
             nodes += _detour(nodes[-1], start, before[1], half)
         nodes += [start, end]
@@ -135,7 +136,7 @@ def lane_along(
 
 def _is_pass(piece: Straight, following: Wheel, away: float) -> bool:
     """A short strand to a pulley that only presses on the belt: the lane passes both."""
-    return following.turn > 0 and piece.length < 2 * away
+    return following.turn > 0 and piece.length < 2 * away and not following.is_bend
 
 
 def detour_room(half: float) -> float:
@@ -161,6 +162,19 @@ def _next_wheel(path: SidePath, piece: Straight) -> Wheel:
     return following.wheel
 
 
+def _trims(path: SidePath, piece: Straight, away: float) -> tuple[float, float]:
+    """Shares of a strand where its lane would run into its neighbour's, inside a bend."""
+    index = path.pieces.index(piece)
+    ends = (path.pieces[index - 1], path.pieces[(index + 1) % len(path.pieces)])
+    first, last = (
+        away * math.tan(one.sweep_rad / 2) / piece.length
+        if isinstance(one, Arc) and one.wheel.is_bend and one.sweep_rad > 0 and piece.length
+        else 0.0
+        for one in ends
+    )
+    return first, last
+
+
 def _round(arc: Arc, away: float) -> Iterator[_Node]:
     steps = max(1, math.ceil(abs(arc.sweep_rad) / _STEP_RAD))
     for step in range(steps + 1):
@@ -177,13 +191,14 @@ def _clipped(
     half: float,
     before: tuple[int, _Box] | None,
     after: tuple[int, _Box] | None,
+    trims: tuple[float, float],
 ) -> tuple[_Node, _Node]:
     """A straight strand's lane, ended early where it has to pass round a hanging group."""
     beside = 2 * half + 2 * _CLEAR
-    first = _share_at(piece, before[1].left - beside) if before else 0.0
-    last = _share_at(piece, after[1].right + beside) if after else 1.0
+    first = _share_at(piece, before[1].left - beside) if before else trims[0]
+    last = _share_at(piece, after[1].right + beside) if after else 1.0 - trims[1]
     if first > last:
-        first = last = (first + last) / 2
+        first = last = min(max((first + last) / 2, 0.0), 1.0)
     return _beside(piece, first, away), _beside(piece, last, away)
 
 

@@ -23,6 +23,11 @@ class Wheel:
     from_m: float
     to_m: float
 
+    @property
+    def is_bend(self) -> bool:
+        """A corner of the structure's line and no pulley."""
+        return self.radius == 0
+
 
 @dataclass(frozen=True)
 class Spot:

@@ -8,9 +8,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from plant.loop.drawing.bends import with_bends
+from plant.loop.drawing.ground import Ground, even_ground, surveyed_ground
 from plant.loop.drawing.side_path import SidePath, Wheel, run_belt
 from plant.loop.parts import Part
 from plant.loop.path import Loop
+from plant.loop.profile import Profile
 from plant.loop.turns import is_closed, turns_of
 from plant.loop.vocabulary import ComponentKind
 
@@ -31,6 +34,8 @@ class Frame:
         Greatest height of the lift.
     apart : float
         Room kept beside a group of pulleys that hangs below the return run.
+    shown_m : (float, float) or None
+        The stretch of the structure whose heights have to fit into `rise`; None for all. [m]
     """
 
     width: float
@@ -40,6 +45,7 @@ class Frame:
     leg: float
     rise: float
     apart: float
+    shown_m: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -51,22 +57,19 @@ class SideView:
     path : SidePath
     wheels : tuple of Wheel
         In the order of `loop.pulleys`.
-    heights_drawn : float
-        How many times larger than lengths the lift is drawn; 1 for a level conveyor.
+    ground : Ground
+        The line of the structure.
     hanging : tuple of tuples of Wheel
         Groups of pulleys that hang below the return run.
     is_schematic : bool
         The angles of the pulleys make no loop: only head and tail turn the belt.
-    slope : float
-        Rise of the incline on the drawing, as a share of its length.
     """
 
     path: SidePath
     wheels: tuple[Wheel, ...]
     hanging: tuple[tuple[Wheel, ...], ...]
-    heights_drawn: float
+    ground: Ground
     is_schematic: bool
-    slope: float
 
     @property
     def below(self) -> float:
@@ -110,10 +113,11 @@ _LONGEST = 46.0
 _ALONG = 0.7
 # A carrying run may go up and down and, at a tripper, back a little; not most of its way.
 _TOWARD_HEAD = 0.5
-_FACTORS = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1)
 
 
-def side_view(loop: Loop, frame: Frame, *, lift_m: float = 0.0) -> SideView:
+def side_view(
+    loop: Loop, frame: Frame, *, lift_m: float = 0.0, profile: Profile | None = None
+) -> SideView:
     """Lay the loop out in a frame, tail left and head right.
 
     Parameters
@@ -121,7 +125,9 @@ def side_view(loop: Loop, frame: Frame, *, lift_m: float = 0.0) -> SideView:
     loop : Loop
     frame : Frame
     lift_m : float
-        Height of the head above the tail, negative downhill. [m]
+        Height of the head above the tail, negative downhill; counts without a profile. [m]
+    profile : Profile or None
+        Heights of the carrying run; the return run is taken to follow it.
     """
     pulleys = loop.pulleys
     turns = turns_of(pulleys)
@@ -129,23 +135,31 @@ def side_view(loop: Loop, frame: Frame, *, lift_m: float = 0.0) -> SideView:
     if is_schematic:
         pulleys = loop.of_kind(ComponentKind.HEAD_PULLEY, ComponentKind.TAIL_PULLEY)
         turns = (-180.0, -180.0)
-    scale = frame.width / _along_m(pulleys, turns)[_head_index(pulleys)]
-    groups = _groups(pulleys, turns, frame, scale)
-    _place(groups, frame, scale)
-    factor = _heights_drawn(lift_m, scale, frame.rise)
-    slope = factor * lift_m * scale / frame.width
-    placed = [
-        tuple(_moved(wheel, group.x, group.y, slope) for wheel in group.wheels) for group in groups
-    ]
+    length_m = _along_m(pulleys, turns)[_head_index(pulleys)]
+    ground = _ground(frame, length_m, lift_m, profile)
+    groups = _groups(pulleys, turns, frame, ground)
+    _place(groups, frame, ground)
+    flat = [wheel for group in groups for wheel in _placed(group)]
+    placed = [tuple(_lifted(wheel, ground) for wheel in _placed(group)) for group in groups]
     wheels = tuple(wheel for group in placed for wheel in group)
     hanging = tuple(there for group, there in zip(groups, placed, strict=True) if group.hangs)
-    path = run_belt(wheels, loop.length_m)
-    return SideView(path, wheels, hanging, factor, is_schematic, slope)
+    bent = with_bends(run_belt(flat, loop.length_m), wheels, ground, hanging, frame.apart)
+    return SideView(run_belt(bent, loop.length_m), wheels, hanging, ground, is_schematic)
 
 
-def _moved(wheel: Wheel, x: float, y: float, slope: float) -> Wheel:
-    """Into its place; the incline lifts a wheel by where it stands, so what hangs stays plumb."""
-    return replace(wheel, x=x + wheel.x, y=y + wheel.y + slope * (x + wheel.x))
+def _ground(frame: Frame, length_m: float, lift_m: float, profile: Profile | None) -> Ground:
+    if profile is None:
+        return even_ground(length_m, frame.width, lift_m, frame.rise, frame.shown_m)
+    return surveyed_ground(profile, length_m, frame.width, frame.rise, frame.shown_m)
+
+
+def _placed(group: _Group) -> list[Wheel]:
+    return [replace(wheel, x=group.x + wheel.x, y=group.y + wheel.y) for wheel in group.wheels]
+
+
+def _lifted(wheel: Wheel, ground: Ground) -> Wheel:
+    """By the height where it stands, so what hangs stays plumb."""
+    return replace(wheel, y=wheel.y + ground.rise_at(wheel.x))
 
 
 def _leads_to_the_head(pulleys: Sequence[Part], turns: Sequence[float]) -> bool:
@@ -174,9 +188,10 @@ def _along_m(pulleys: Sequence[Part], turns: Sequence[float]) -> list[float]:
 
 
 def _groups(
-    pulleys: Sequence[Part], turns: Sequence[float], frame: Frame, scale: float
+    pulleys: Sequence[Part], turns: Sequence[float], frame: Frame, ground: Ground
 ) -> list[_Group]:
     along = _along_m(pulleys, turns)
+    scale = ground.scale
     groups: list[_Group] = []
     heading, left_m, is_back, alone = 0.0, 0.0, False, True
     for part, turn, entry in zip(pulleys, turns, along, strict=True):
@@ -234,7 +249,7 @@ def _drawn_radius(part: Part, frame: Frame, largest_mm: float) -> float:
     return frame.least_radius + share * (frame.most_radius - frame.least_radius)
 
 
-def _place(groups: list[_Group], frame: Frame, scale: float) -> None:
+def _place(groups: list[_Group], frame: Frame, ground: Ground) -> None:
     """Put the groups along the two runs, in their order and without standing in each other."""
     head = next(
         index
@@ -244,7 +259,7 @@ def _place(groups: list[_Group], frame: Frame, scale: float) -> None:
     groups[head].x = frame.width - groups[head].wheels[0].x
     groups[-1].x = 0.0 - groups[-1].wheels[0].x
     for run in (groups[:head], groups[-2:head:-1]):
-        _spread(run, frame, scale)
+        _spread(run, frame, ground)
     x = y = 0.0
     for group in groups:
         across = group.x - x
@@ -259,23 +274,15 @@ def _slant(heading: float) -> float:
     return min(max(math.tan(heading), -1.0), 1.0)
 
 
-def _spread(run: list[_Group], frame: Frame, scale: float) -> None:
+def _spread(run: list[_Group], frame: Frame, ground: Ground) -> None:
     """From left to right as near to the true places as there is room, then back from the right."""
     edge = frame.end_radius
     for group in run:
         room = frame.apart if group.hangs else _SHORTEST
-        group.x = max(group.entry_m * scale, edge + room - group.left)
+        group.x = max(ground.x_at(group.entry_m), edge + room - group.left)
         edge = group.x + group.right + room
     edge = frame.width - frame.end_radius
     for group in reversed(run):
         room = frame.apart if group.hangs else _SHORTEST
         group.x = min(group.x, edge - room - group.right)
         edge = group.x + group.left - room
-
-
-def _heights_drawn(lift_m: float, scale: float, rise: float) -> float:
-    """The largest plain factor that keeps the lift inside the frame."""
-    true_rise = abs(lift_m) * scale
-    if true_rise == 0:
-        return 1.0
-    return next((one for one in _FACTORS if one * true_rise <= rise), rise / true_rise)

@@ -16,7 +16,7 @@ _CLEAR = 8.0
 
 
 def lane_in_strips(view: SideView, head_m: float, away: float, half: float) -> Lane:
-    """Lay the two strips, parallel to the incline.
+    """Lay the two strips, parallel to the structure.
 
     Parameters
     ----------
@@ -26,14 +26,17 @@ def lane_in_strips(view: SideView, head_m: float, away: float, half: float) -> L
     away, half : float
         Distance of the upper strip's middle from the belt, and half the width of both.
     """
-    slope = view.slope
-    low = min(wheel.y - wheel.radius - slope * wheel.x for wheel in view.wheels)
-    high = max(wheel.y + wheel.radius - slope * wheel.x for wheel in view.wheels)
+    ground = view.ground
+    low = min(wheel.y - wheel.radius - ground.rise_at(wheel.x) for wheel in view.wheels)
+    high = max(wheel.y + wheel.radius - ground.rise_at(wheel.x) for wheel in view.wheels)
     above, below = high + away, low - _CLEAR - half - view.below
-    lean = math.atan(slope)
-    upper = [(place, Spot(x, slope * x + above, lean)) for place, x in _carrying(view, head_m)]
+    upper = [
+        (place, Spot(x, ground.rise_at(x) + above, ground.lean_at(x)))
+        for place, x in _carrying(view, head_m)
+    ]
     lower = [
-        (place, Spot(x, slope * x + below, math.pi + lean)) for place, x in _return(view, head_m)
+        (place, Spot(x, ground.rise_at(x) + below, math.pi + ground.lean_at(x)))
+        for place, x in _return(view, head_m)
     ]
     nodes = [*upper, *lower]
     return Lane(
