@@ -131,9 +131,7 @@ def _without_the_unseen(nodes: Sequence[_Node]) -> list[_Node]:
             open_ends += [(first, index), (index, last)]
     chosen = [nodes[index] for index in sorted(kept)]
     # Two corners at one place of the plan are none: the run there would be upright.
-    return [
-        one for one, other in pairwise([*chosen, None]) if other is None or other[1] > one[1] + 0.01
-    ]
+    return [one for one, other in pairwise(chosen) if other[1] > one[1] + 0.01] + chosen[-1:]
 
 
 def _straight_on(at: float, places: Sequence[float], values: Sequence[float]) -> float:
