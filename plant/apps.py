@@ -19,7 +19,7 @@ class PlantConfig(AppConfig):
         import_module("plant.config.checks")
         post_migrate.connect(roles.keep_groups, dispatch_uid="keep role groups")
         owed.register("password links", passwords.send_owed_links)
-        owed.register("register files", importing.do_owed)
+        owed.register("register files", importing.do_owed, is_long=True)
         navigation.register_section(Section(place=10, words=_("Today"), url_name="today"))
         navigation.register_section(Section(place=20, words=_("Conveyors"), url_name="conveyors"))
         administer = frozenset({Role.ADMINISTRATOR})

@@ -2,26 +2,41 @@
 
 Each app registers its own from `AppConfig.ready`; the worker runs them all, again and again. A
 sweep does what it finds owed and says how much that was; with nothing owed it costs one query.
+Sweeps that may take minutes are registered as long: a worker runs them beside the short ones, so
+that nobody's diagnosis waits for somebody's file.
 """
 
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 logger = logging.getLogger(__name__)
 
 Sweep = Callable[[], int]
 
 _sweeps: dict[str, Sweep] = {}
+_long_sweeps: dict[str, Sweep] = {}
 
 
-def register(name: str, sweep: Sweep) -> None:
-    _sweeps[name] = sweep
+def register(name: str, sweep: Sweep, *, is_long: bool = False) -> None:
+    (_long_sweeps if is_long else _sweeps)[name] = sweep
 
 
 def run_all() -> int:
     """Run every sweep once and return how much was done; one that fails stops no other."""
+    return run_short() + run_long()
+
+
+def run_short() -> int:
+    return _run(_sweeps)
+
+
+def run_long() -> int:
+    return _run(_long_sweeps)
+
+
+def _run(sweeps: Mapping[str, Sweep]) -> int:
     done = 0
-    for name, sweep in _sweeps.items():
+    for name, sweep in sweeps.items():
         try:
             done += sweep()
         except Exception:

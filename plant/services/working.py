@@ -2,8 +2,9 @@
 
 import logging
 import threading
+from collections.abc import Callable
 
-from django.db import close_old_connections
+from django.db import close_old_connections, connections
 
 from plant import owed
 
@@ -13,12 +14,30 @@ PAUSE_S = 2.0
 
 
 def work_until(stop: threading.Event, pause_s: float = PAUSE_S) -> None:
-    """Run what is owed every pause_s until stop is set. A round that fails is tried again."""
+    """Run what is owed every pause_s until stop is set. A round that fails is tried again.
+
+    Long work has a thread of its own; a round that has begun is ended before this returns.
+    """
+    beside = threading.Thread(target=_long_rounds, args=(stop, pause_s), name="long work")
+    beside.start()
+    _rounds(owed.run_short, stop, pause_s)
+    beside.join()
+
+
+def _rounds(run: Callable[[], int], stop: threading.Event, pause_s: float) -> None:
     while not stop.is_set():
         # A connection the server has closed meanwhile is of no use, and says so only when used.
         close_old_connections()
-        done = owed.run_all()
+        done = run()
         close_old_connections()
         if done:
             logger.info("Did %d pieces of owed work.", done)
         stop.wait(pause_s)
+
+
+def _long_rounds(stop: threading.Event, pause_s: float) -> None:
+    try:
+        _rounds(owed.run_long, stop, pause_s)
+    finally:
+        # Each thread has connections of its own, which nobody else would give back.
+        connections.close_all()

@@ -10,6 +10,7 @@ from plant.services import working
 def sweeps(monkeypatch: pytest.MonkeyPatch) -> dict[str, owed.Sweep]:
     empty: dict[str, owed.Sweep] = {}
     monkeypatch.setattr(owed, "_sweeps", empty)
+    monkeypatch.setattr(owed, "_long_sweeps", {})
     return empty
 
 
@@ -66,3 +67,32 @@ def test_loop_told_to_stop_before_does_nothing(sweeps: dict[str, owed.Sweep]):
     stop.set()
 
     working.work_until(stop)
+
+
+@pytest.mark.django_db
+def test_short_work_is_done_while_long_work_goes_on(sweeps: dict[str, owed.Sweep]):
+    stop, short_done = threading.Event(), threading.Event()
+    waited: list[bool] = []
+
+    def long_work() -> int:
+        waited.append(short_done.wait(timeout=20))
+        stop.set()
+        return 1
+
+    def short_work() -> int:
+        short_done.set()
+        return 0
+
+    owed.register("a large file", long_work, is_long=True)
+    owed.register("a diagnosis", short_work)
+
+    working.work_until(stop, pause_s=0.01)
+
+    assert waited == [True]
+
+
+def test_one_round_of_everything_has_the_long_work_too(sweeps: dict[str, owed.Sweep]):
+    owed.register("a large file", lambda: 3, is_long=True)
+    owed.register("a diagnosis", lambda: 1)
+
+    assert owed.run_all() == 4
