@@ -8,12 +8,14 @@ from plant.roles import Role
 _NO_CLERKS = frozenset(Role) - {Role.CLERK}
 _TO_CONFIRM = "state=to+be+confirmed"
 _WAYS_TO_PLANT = {
+    "baserateweights": "plant",
     "case": "conveyor__plant",
     "complaint": "plant",
     "diagnosis": "case__conveyor__plant",
     "finding": "case__conveyor__plant",
     "hypothesis": "case__conveyor__plant",
     "photo": "case__conveyor__plant",
+    "setaside": "case__conveyor__plant",
     "sighting": "walk_down__case__conveyor__plant",
     "timedlook": "case__conveyor__plant",
     "walkdown": "case__conveyor__plant",

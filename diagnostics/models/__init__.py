@@ -4,12 +4,14 @@ from diagnostics.models.case import Case, CaseMove
 from diagnostics.models.complaint import Complaint
 from diagnostics.models.diagnosis import Diagnosis, Hypothesis
 from diagnostics.models.finding import Finding
+from diagnostics.models.learning import BaseRateWeights, SetAside
 from diagnostics.models.photo import Photo
 from diagnostics.models.pocket_entry import PocketEntry
 from diagnostics.models.timed_look import TimedLook
 from diagnostics.models.walk_down import Sighting, WalkDown
 
 __all__ = [
+    "BaseRateWeights",
     "Case",
     "CaseMove",
     "Complaint",
@@ -18,6 +20,7 @@ __all__ = [
     "Hypothesis",
     "Photo",
     "PocketEntry",
+    "SetAside",
     "Sighting",
     "TimedLook",
     "WalkDown",

@@ -19,6 +19,9 @@ class Diagnosis(models.Model):
     # beside it): with it changed rules re-rank an old case without mechanics. Empty for answers
     # made before it was kept.
     likelihoods = models.JSONField(default=dict)
+    # Classes with their probabilities, and causes without their places, in the order named: a few
+    # words beside the whole answer, so that ten thousand cases are judged without reading those.
+    named = models.JSONField(default=dict)
     # Keys of the rows it was made from, by kind, and what those new since the last one moved.
     basis = models.JSONField(default=dict)
 

@@ -13,7 +13,7 @@ from datetime import datetime
 from functools import partial
 
 from django.db import transaction
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 
 from diagnostics import knowledge_files
@@ -22,6 +22,7 @@ from diagnostics.inference.diagnosis import ENGINE_VERSION, diagnose
 from diagnostics.models import Case, Diagnosis, Hypothesis, TimedLook, WalkDown
 from diagnostics.selectors.basis import basis_of, moved_since
 from diagnostics.selectors.evidence import evidence_from, recorded_of
+from diagnostics.selectors.named_first import named_in
 from plant.errors import DomainError
 from plant.loop.parts import GeometryError
 from plant.models import Conveyor
@@ -53,6 +54,23 @@ def owe_diagnoses_of(conveyor: Conveyor, *, now: datetime) -> None:
     timed = Exists(TimedLook.objects.filter(case=OuterRef("pk")))
     for case in Case.objects.open().filter(walked | timed, conveyor=conveyor):
         owe_diagnosis(case, now=now)
+
+
+def owe_diagnoses_at(plant_id: int, *, now: datetime) -> int:
+    """What all belts of a plant go by changed; returns how many open cases owe a diagnosis.
+
+    Nobody is woken: whoever changed it need not wait for all of them, the sweep pays.
+    """
+    return (
+        Case.objects.open()
+        .filter(_was_looked_at(), conveyor__plant=plant_id)
+        .update(diagnosis_owed_at=now)
+    )
+
+
+def _was_looked_at() -> Q:
+    walked = Exists(WalkDown.objects.filter(case=OuterRef("pk")))
+    return walked | Exists(TimedLook.objects.filter(case=OuterRef("pk")))
 
 
 @contextmanager
@@ -152,6 +170,7 @@ def _diagnose(case: Case, *, now: datetime) -> Diagnosis:
     earlier = case.diagnoses.filter(superseded_at__isnull=True).first()
     moved = moved_since(earlier, evidence) if earlier else []
     case.diagnoses.filter(superseded_at__isnull=True).update(superseded_at=now)
+    told = answer.as_json(case.number)
     made = Diagnosis.objects.create(
         case=case,
         made_at=now,
@@ -159,8 +178,9 @@ def _diagnose(case: Case, *, now: datetime) -> Diagnosis:
         knowledge_version=knowledge.version,
         pattern=answer.pattern,
         is_sufficient=answer.sufficient,
-        answer=answer.as_json(case.number),
+        answer=told,
         likelihoods=answer.likelihoods.as_json() | {"priors": evidence.priors.as_json()},
+        named=named_in(told),
         basis=basis_of(recorded) | {"moved": moved},
     )
     Hypothesis.objects.bulk_create(_hypotheses(made, answer))
