@@ -15,7 +15,7 @@ from diagnostics.inference.base_rates import INSTALLED_WEIGHTS, PriorWeights
 from diagnostics.inference.case_counts import PlantCounts
 from diagnostics.inference.causes import Knowledge
 from diagnostics.inference.evaluation.rates import USUAL_LEVEL
-from diagnostics.inference.evaluation.verdicts import AMONG, Scores, Verdict, scores_of
+from diagnostics.inference.evaluation.verdicts import AMONG, Scores, Verdict, rank_of, scores_of
 from diagnostics.inference.many_cases import ConfirmedCase, Floats, ManyCases
 from diagnostics.inference.vocabulary import CauseClass
 
@@ -200,14 +200,10 @@ def _verdict(
     of_truth = 0.0 if likeliest is None else float(classes[likeliest])
     squares = float(classes @ classes)
     return Verdict(
-        class_rank=_rank(by_class, true),
-        cause_rank=_rank(by_cause, causes),
+        class_rank=rank_of(by_class, true),
+        cause_rank=rank_of(by_cause, causes),
         stated=float(classes[by_class[0]]) if by_class else 0.0,
         of_truth=of_truth,
         # sum of (p - o)^2 = sum of p^2 - 2 p(truth) + 1, also where the truth has no class here.
         brier=squares - 2 * of_truth + 1,
     )
-
-
-def _rank(order: Sequence[int], true: set[int]) -> int | None:
-    return next((place for place, one in enumerate(order, start=1) if one in true), None)

@@ -4,14 +4,15 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
+from typing import Any, TypeVar
 
 from diagnostics.inference.evaluation.rates import Rate, rate_of
-from diagnostics.inference.vocabulary import CauseClass
 
 # Fewer cases tell nothing: with 50, chance alone moves a hit rate by 0.07 (one standard error).
 LEAST_IN_BIN = 50
 MOST_BINS = 8
+
+Name = TypeVar("Name", bound=str)
 
 
 @dataclass(frozen=True)
@@ -81,14 +82,14 @@ def _bin(members: Sequence[Statement], level: float) -> Bin:
     )
 
 
-def brier_score(shares: Mapping[CauseClass, float], truth: CauseClass) -> float:
+def brier_score(shares: Mapping[Name, float], truth: Name) -> float:
     """Squared distance of the stated probabilities from certainty about the truth.
 
     Parameters
     ----------
-    shares : mapping of CauseClass to float
+    shares : mapping of CauseClass (or its word) to float
         Probability of each class; a class that is not there counts as 0.
-    truth : CauseClass
+    truth : CauseClass or its word
 
     Returns
     -------
@@ -106,4 +107,4 @@ def brier_score(shares: Mapping[CauseClass, float], truth: CauseClass) -> float:
     Review 78 (1950), 1-3.
     """
     missed = {truth: 0.0} | dict(shares)
-    return math.fsum((share - (name is truth)) ** 2 for name, share in missed.items())
+    return math.fsum((share - (name == truth)) ** 2 for name, share in missed.items())

@@ -1,13 +1,22 @@
 """What was named of a case held against the cause a person accepted, and what many come to."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from math import fsum, log
+from typing import TypeVar
 
-from diagnostics.inference.evaluation.calibration import Bin, Statement, calibration_bins
+from diagnostics.inference.evaluation.calibration import (
+    Bin,
+    Statement,
+    brier_score,
+    calibration_bins,
+)
 from diagnostics.inference.evaluation.rates import USUAL_LEVEL, Rate, rate_of
+from diagnostics.inference.vocabulary import CauseClass
 
 AMONG = 3
+
+Word = TypeVar("Word", int, str)
 
 
 @dataclass(frozen=True)
@@ -122,3 +131,37 @@ def scores_of(verdicts: Sequence[Verdict], level: float = USUAL_LEVEL) -> Scores
         log_score=fsum(map(log, possible)) / len(possible) if possible else None,
         impossible=len(answered) - len(possible),
     )
+
+
+def verdict_on(
+    classes: Sequence[tuple[CauseClass | str, float]],
+    causes: Sequence[str],
+    *,
+    true_classes: Collection[str],
+    true_causes: Collection[str],
+) -> Verdict:
+    """An answer as it was kept, held against what a person accepted later.
+
+    Parameters
+    ----------
+    classes : sequence of (class, float)
+        With their probabilities, the likeliest first.
+    causes : sequence of str
+        Slugs in the order named; a cause not among them was not named.
+    true_classes, true_causes : collection of str
+        Of all accepted causes.
+    """
+    shares = {str(name): share for name, share in classes}
+    true = max(sorted(true_classes), key=lambda one: shares.get(one, 0.0))
+    return Verdict(
+        class_rank=rank_of([str(name) for name, _share in classes], true_classes),
+        cause_rank=rank_of(causes, true_causes),
+        stated=classes[0][1] if classes else 0.0,
+        of_truth=shares.get(true, 0.0),
+        brier=brier_score(shares, true),
+    )
+
+
+def rank_of(order: Sequence[Word], true: Collection[Word]) -> int | None:
+    """Place of the earliest true one, from 1; None where none is there."""
+    return next((place for place, one in enumerate(order, start=1) if one in true), None)
