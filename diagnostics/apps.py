@@ -14,6 +14,8 @@ _WAYS_TO_PLANT = {
     "diagnosis": "case__conveyor__plant",
     "finding": "case__conveyor__plant",
     "hypothesis": "case__conveyor__plant",
+    "knowledgechange": "edition__plant",
+    "knowledgeedition": "plant",
     "photo": "case__conveyor__plant",
     "setaside": "case__conveyor__plant",
     "sighting": "walk_down__case__conveyor__plant",

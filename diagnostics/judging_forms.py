@@ -26,10 +26,10 @@ class FindingForm(PhotosForm):
     note = forms.CharField(label=_("note"), required=False, max_length=400)
     field_order = ["cause", "found", "place", "note", "photos"]
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, plant_id: int, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         field: Any = self.fields["cause"]
-        field.choices = [("", _("choose one")), *suspects.causes_by_class()]
+        field.choices = [("", _("choose one")), *suspects.causes_by_class(plant_id)]
 
 
 class AcceptForm(forms.Form):
@@ -46,11 +46,11 @@ class NameCauseForm(forms.Form):
     )
     why = forms.CharField(label=_("what settled it"), required=False, max_length=_WHY_LENGTH)
 
-    def __init__(self, *args: Any, loop: Loop | None, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, loop: Loop | None, plant_id: int, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.loop = loop
         field: Any = self.fields["cause"]
-        field.choices = [("", _("choose one")), *suspects.causes_by_class()]
+        field.choices = [("", _("choose one")), *suspects.causes_by_class(plant_id)]
 
     def clean_place(self) -> NamedPlace:
         name = self.cleaned_data["place"]

@@ -18,7 +18,7 @@ from diagnostics.inference.causes import (
 )
 from diagnostics.inference.vocabulary import CauseClass, Pattern
 from diagnostics.inference.work_methods import MethodStep, WorkMethod
-from diagnostics.knowledge_schema import KnowledgeError
+from diagnostics.knowledge_schema import SHAPES, KnowledgeError, check_shape
 from plant.loop.vocabulary import ComponentKind
 
 _CAUSES, _RULES = "causes.yaml", "rules.yaml"
@@ -31,6 +31,19 @@ class Library:
 
     knowledge: Knowledge
     work_methods: Mapping[str, WorkMethod]
+
+
+def checked_library(documents: Mapping[str, Any], version: str) -> Library:
+    """Check the shape of the four documents, then build the library.
+
+    Raises
+    ------
+    KnowledgeError
+        As `check_shape` and `library_of`.
+    """
+    for file in SHAPES:
+        check_shape(file, documents.get(file))
+    return library_of(documents, version)
 
 
 def library_of(documents: Mapping[str, Mapping[str, Any]], version: str) -> Library:

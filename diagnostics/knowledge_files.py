@@ -6,6 +6,7 @@ KnowledgeError that names file, entry and field; nothing of a faulty set is used
 
 import hashlib
 from collections.abc import Hashable, Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -15,8 +16,8 @@ from django.conf import settings
 
 from diagnostics.inference.causes import Knowledge
 from diagnostics.inference.work_methods import WorkMethod
-from diagnostics.knowledge_entries import Library, library_of
-from diagnostics.knowledge_schema import SHAPES, KnowledgeError, check_shape
+from diagnostics.knowledge_entries import Library, checked_library
+from diagnostics.knowledge_schema import SHAPES, KnowledgeError
 
 # Far above what a catalogue of a few hundred causes needs; engineering judgement.
 LARGEST_FILE_BYTES = 4_000_000
@@ -25,12 +26,22 @@ DEEPEST_NESTING = 12
 
 def current() -> Knowledge:
     """Catalogue and rules as the files of this installation state them."""
-    return _installed().knowledge
+    return library().knowledge
 
 
 def work_methods() -> Mapping[str, WorkMethod]:
     """Work methods of this installation by slug."""
-    return _installed().work_methods
+    return library().work_methods
+
+
+def library() -> Library:
+    """Everything the files of this installation state."""
+    return _installed()[1]
+
+
+def documents() -> Mapping[str, Any]:
+    """The contents of the files of this installation by name; not to be changed."""
+    return _installed()[0]
 
 
 def forget() -> None:
@@ -39,8 +50,8 @@ def forget() -> None:
 
 
 @cache
-def _installed() -> Library:
-    return load(Path(settings.BASE_DIR) / "fixtures")
+def _installed() -> tuple[Mapping[str, Any], Library]:
+    return _read(Path(settings.BASE_DIR) / "fixtures")
 
 
 def load(folder: Path) -> Library:
@@ -51,11 +62,15 @@ def load(folder: Path) -> Library:
     KnowledgeError
         A file is missing, too large, no YAML, of another shape, or names what is not there.
     """
+    return _read(folder)[1]
+
+
+def _read(folder: Path) -> tuple[Mapping[str, Any], Library]:
     contents = {file: _content_of(folder, file) for file in SHAPES}
-    documents = {file: _document_of(file, text) for file, text in contents.items()}
-    for file, document in documents.items():
-        check_shape(file, document)
-    return library_of(documents, _version_of(documents, contents))
+    found = {file: _document_of(file, text) for file, text in contents.items()}
+    library = checked_library(found, "")
+    version = _version_of(found, contents)
+    return found, replace(library, knowledge=replace(library.knowledge, version=version))
 
 
 def _version_of(documents: Mapping[str, Any], contents: Mapping[str, bytes]) -> str:

@@ -8,7 +8,7 @@ import numpy as np
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
-from diagnostics import knowledge_files, register_check_charts
+from diagnostics import register_check_charts
 from diagnostics.mechanics.register_check.checking import Checked
 from diagnostics.mechanics.register_check.findings import (
     Compared,
@@ -26,6 +26,7 @@ from diagnostics.register_check_quantities import bound_words, quantity_words
 from diagnostics.register_check_sources import BASES, SIGN_WORDS, Basis, sign
 from diagnostics.register_check_ways import Way, Ways, names_words
 from diagnostics.register_check_words import CHECK_WORDS, MISSING_WORDS, Words, question_words
+from diagnostics.selectors import shelf
 from plant import charts
 
 # What a person reads before going to measure, or to change a take-up; the most important first.
@@ -106,19 +107,19 @@ class CheckPage:
     cautions: list[str]
 
 
-def check_page(checked: Checked, ways: Ways, *, is_weighted: bool) -> CheckPage:
+def check_page(checked: Checked, ways: Ways, plant_id: int, *, is_weighted: bool) -> CheckPage:
     """`is_weighted`: a weight holds the take-up, so that needs are told as weights too."""
     return CheckPage(
         asking=[_comparison(one, ways) for one in checked.asking],
         agreeing=[_comparison(one, ways) for one in checked.agreeing],
         not_checked=_not_checked(checked.unchecked, ways),
         tension=_tension(checked.tensions, is_weighted),
-        cautions=_cautions(),
+        cautions=_cautions(plant_id),
     )
 
 
-def _cautions() -> list[str]:
-    known = knowledge_files.current().cautions
+def _cautions(plant_id: int) -> list[str]:
+    known = shelf.shown_library_of(plant_id).knowledge.cautions
     return [known[slug] for slug in CAUTIONS if slug in known] or list(known.values())
 
 

@@ -1,6 +1,6 @@
 """What a person reads before walking along a running belt."""
 
-from diagnostics import knowledge_files
+from diagnostics.selectors import shelf
 
 # Those of the catalogue that concern looking, the most important first.
 WALKING = (
@@ -15,7 +15,7 @@ WALKING = (
 )
 
 
-def walking_cautions() -> list[str]:
+def walking_cautions(plant_id: int) -> list[str]:
     """Their sentences; every caution there is when the catalogue knows none of these."""
-    known = knowledge_files.current().cautions
+    known = shelf.shown_library_of(plant_id).knowledge.cautions
     return [known[slug] for slug in WALKING if slug in known] or list(known.values())

@@ -38,6 +38,8 @@ class Permission(StrEnum):
     WALK_DOWN = "diagnostics.add_walkdown"
     CONFIRM_CAUSE = "diagnostics.confirm_cause"
     MOVE_CASE = "diagnostics.change_case"
+    KEEP_KNOWLEDGE = "diagnostics.keep_knowledge"
+    PUBLISH_KNOWLEDGE = "diagnostics.publish_knowledge"
     RAISE_ORDER = "workorders.add_workorder"
     PLAN_ORDER = "workorders.plan_workorder"
     DO_ORDER = "workorders.do_workorder"
@@ -68,7 +70,16 @@ ROLE_PERMISSIONS: dict[Role, frozenset[Permission]] = {
             Permission.TAKE_READING,
         }
     ),
-    Role.LEAD: frozenset(_EVERYONE | _HANDS | {Permission.PLAN_ORDER, Permission.KEEP_REGISTER}),
+    Role.LEAD: frozenset(
+        _EVERYONE
+        | _HANDS
+        | {
+            Permission.PLAN_ORDER,
+            Permission.KEEP_REGISTER,
+            Permission.KEEP_KNOWLEDGE,
+            Permission.PUBLISH_KNOWLEDGE,
+        }
+    ),
     Role.ADMINISTRATOR: frozenset(Permission),
 }
 

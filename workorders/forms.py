@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from diagnostics import knowledge_files
+from diagnostics.selectors import shelf
 from plant.days import check_day
 from plant.models import Conveyor, Plant
 from workorders.models import WorkOrder
@@ -191,10 +191,26 @@ class NewOrderForm(forms.Form):
         conveyor_field = self.fields["conveyor"]
         assert isinstance(conveyor_field, forms.ModelChoiceField)
         conveyor_field.queryset = conveyors
-        methods = sorted(knowledge_files.work_methods().values(), key=lambda one: one.name)
+        plants = conveyors.order_by("plant_id").values_list("plant_id", flat=True).distinct()
+        names = {
+            one.slug: one.name
+            for plant_id in plants
+            for one in shelf.shown_library_of(plant_id).work_methods.values()
+        }
         method_field = self.fields["work_method"]
         assert isinstance(method_field, forms.ChoiceField)
-        method_field.choices = [("", _("none")), *((one.slug, one.name) for one in methods)]
+        by_name = sorted(names.items(), key=lambda one: one[1])
+        method_field.choices = [("", _("none")), *by_name]
+
+    def clean(self) -> dict[str, Any] | None:
+        filled = super().clean()
+        conveyor, method = (self.cleaned_data.get(name) for name in ("conveyor", "work_method"))
+        # Another plant of this person may have methods of its own.
+        if conveyor and method:
+            known = shelf.library_of(conveyor.plant_id).work_methods
+            if method not in known:
+                self.add_error("work_method", _("The plant of this conveyor has no such method."))
+        return filled
 
     def clean_steps(self) -> tuple[str, ...]:
         steps = _lines(self.cleaned_data["steps"])

@@ -20,6 +20,7 @@ def on_case(request: HttpRequest, case: Case) -> dict[str, Any]:
     orders = access.visible(WorkOrder.objects.all(), request.user)
     return {
         "case": case,
+        "plant": case.conveyor.plant,
         "orders": case_work.orders_of_case(orders, case.pk),
         "can_be_raised": (
             case_work.causes_without_work(case)

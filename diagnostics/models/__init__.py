@@ -4,6 +4,7 @@ from diagnostics.models.case import Case, CaseMove
 from diagnostics.models.complaint import Complaint
 from diagnostics.models.diagnosis import Diagnosis, Hypothesis
 from diagnostics.models.finding import Finding
+from diagnostics.models.knowledge_edition import KnowledgeChange, KnowledgeEdition
 from diagnostics.models.learning import BaseRateWeights, SetAside
 from diagnostics.models.photo import Photo
 from diagnostics.models.pocket_entry import PocketEntry
@@ -18,6 +19,8 @@ __all__ = [
     "Diagnosis",
     "Finding",
     "Hypothesis",
+    "KnowledgeChange",
+    "KnowledgeEdition",
     "Photo",
     "PocketEntry",
     "SetAside",

@@ -11,6 +11,10 @@ class Diagnosis(models.Model):
     superseded_at = models.DateTimeField(null=True, blank=True)
     engine_version = models.CharField(max_length=40)
     knowledge_version = models.CharField(max_length=80)
+    # The plant's edition it was made by; none for the installed files.
+    edition = models.ForeignKey(
+        "diagnostics.KnowledgeEdition", models.RESTRICT, null=True, blank=True, related_name="+"
+    )
     pattern = models.CharField(max_length=16)
     is_sufficient = models.BooleanField()
     # The whole answer as the contract states it, so that it can be shown as it was.

@@ -3,12 +3,12 @@
 from django.contrib.postgres.aggregates import ArrayAgg
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
-from diagnostics import knowledge_files
 from diagnostics.case_states import CaseState
 from diagnostics.inference.base_rates import INSTALLED_WEIGHTS, PriorWeights, learned_priors
 from diagnostics.inference.case_counts import PlantCounts
 from diagnostics.inference.priors import Priors
 from diagnostics.models import BaseRateWeights, Case, Hypothesis, SetAside
+from diagnostics.selectors import shelf
 
 _NOT_CONFIRMED = [CaseState.NOT_MISTRACKING.value, CaseState.CANCELLED.value]
 # A case of no mistracking had no cause at all; one still looked at may yet get one.
@@ -20,7 +20,8 @@ def priors_of(case: Case) -> Priors:
     """Learned from the plant's other cases whose cause a person accepted."""
     plant_id, conveyor_id = case.conveyor.plant_id, case.conveyor_id
     counts, weights = plant_counts(plant_id, but=case), weights_of(plant_id)
-    return learned_priors(counts.plant, counts.own(conveyor_id), knowledge_files.current(), weights)
+    knowledge = shelf.knowledge_of(plant_id)
+    return learned_priors(counts.plant, counts.own(conveyor_id), knowledge, weights)
 
 
 def weights_of(plant_id: int) -> PriorWeights:

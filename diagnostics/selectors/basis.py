@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from dataclasses import asdict, replace
 from typing import Any
 
-from diagnostics import knowledge_files
 from diagnostics.inference.arrivals import arrivals_between
+from diagnostics.inference.causes import Knowledge
 from diagnostics.inference.diagnosis import class_probabilities
 from diagnostics.inference.evidence import Evidence
 from diagnostics.models import Diagnosis, Finding, Sighting, TimedLook
@@ -22,11 +22,12 @@ def basis_of(recorded: Recorded) -> dict[str, list[Any]]:
     }
 
 
-def moved_since(earlier: Diagnosis, evidence: Evidence) -> list[dict[str, Any]]:
+def moved_since(
+    earlier: Diagnosis, evidence: Evidence, knowledge: Knowledge
+) -> list[dict[str, Any]]:
     """New evidence by kind with what it moved; empty when the earlier one kept no basis."""
     if not earlier.basis:
         return []
-    knowledge = knowledge_files.current()
     arrivals = arrivals_between(
         replace(evidence, **seen_in(_recorded(earlier.basis))),
         evidence,

@@ -1,9 +1,9 @@
 """A kept diagnosis by today's rules and base rates; asks for no mechanics."""
 
-from diagnostics import knowledge_files
 from diagnostics.inference.moved import Shift, shifts_between
 from diagnostics.inference.posterior import Likelihoods, cause_probabilities
 from diagnostics.models import Diagnosis
+from diagnostics.selectors import shelf
 from diagnostics.selectors.base_rates import priors_of
 
 
@@ -11,7 +11,7 @@ def class_shares_today(diagnosis: Diagnosis) -> dict[str, float] | None:
     """Probability of each class; None for a diagnosis from before likelihoods were kept."""
     if not diagnosis.likelihoods:
         return None
-    knowledge = knowledge_files.current()
+    knowledge = shelf.knowledge_of(diagnosis.case.conveyor.plant_id)
     found = cause_probabilities(
         Likelihoods.from_json(diagnosis.likelihoods), knowledge, priors_of(diagnosis.case)
     )

@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 
-from diagnostics import knowledge_files
 from diagnostics.class_words import CLASS_WORDS
 from diagnostics.inference.causes import Cause
 from diagnostics.models import Case, Finding
+from diagnostics.selectors import shelf
 from plant.loop.parts import GeometryError
 from plant.loop.path import Loop
 from plant.loop.zones import zone_at
@@ -33,7 +33,7 @@ class NamedPlace:
 
 def suspects_of(case: Case) -> list[Suspect]:
     """In the order of the standing diagnosis, each cause and place once."""
-    known = knowledge_files.current().causes
+    known = shelf.knowledge_of(case.conveyor.plant_id).causes
     findings = Finding.objects.filter(case=case, taken_back_at__isnull=True)
     last = {(one.cause, one.place.casefold()): one for one in findings}
     rows = case.hypotheses.filter(diagnosis__superseded_at__isnull=True, diagnosis__isnull=False)
@@ -47,17 +47,17 @@ def suspects_of(case: Case) -> list[Suspect]:
     return list(found.values())
 
 
-def cautions_of(causes: list[Cause]) -> list[str]:
+def cautions_of(causes: list[Cause], plant_id: int) -> list[str]:
     """Their cautions, each once, in the order in which the causes are suspected."""
-    known = knowledge_files.current().cautions
+    known = shelf.shown_library_of(plant_id).knowledge.cautions
     slugs = dict.fromkeys(slug for cause in causes for slug in cause.cautions)
     return [known[slug] for slug in slugs if slug in known]
 
 
-def causes_by_class() -> list[tuple[str, list[tuple[str, str]]]]:
+def causes_by_class(plant_id: int) -> list[tuple[str, list[tuple[str, str]]]]:
     """All causes for a choice, grouped by class, both in the order of the catalogue."""
     groups: dict[str, list[tuple[str, str]]] = {}
-    for cause in knowledge_files.current().causes.values():
+    for cause in shelf.knowledge_of(plant_id).causes.values():
         words = str(CLASS_WORDS[cause.cause_class])
         groups.setdefault(words, []).append((cause.slug, cause.name))
     return list(groups.items())

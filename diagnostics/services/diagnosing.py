@@ -16,10 +16,10 @@ from django.db import transaction
 from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 
-from diagnostics import knowledge_files
 from diagnostics.inference.answer import Answer
 from diagnostics.inference.diagnosis import ENGINE_VERSION, diagnose
 from diagnostics.models import Case, Diagnosis, Hypothesis, TimedLook, WalkDown
+from diagnostics.selectors import shelf
 from diagnostics.selectors.basis import basis_of, moved_since
 from diagnostics.selectors.evidence import evidence_from, recorded_of
 from diagnostics.selectors.named_first import named_in
@@ -160,22 +160,23 @@ def diagnose_case(*, case_id: int, now: datetime) -> Diagnosis:
 
 
 def _diagnose(case: Case, *, now: datetime) -> Diagnosis:
-    knowledge = knowledge_files.current()
+    known = shelf.in_force(case.conveyor.plant_id)
     recorded = recorded_of(case)
     try:
         evidence = evidence_from(case, recorded)
     except GeometryError as error:
         raise LoopIncomplete(str(error)) from error
-    answer = diagnose(evidence, knowledge)
+    answer = diagnose(evidence, known.knowledge)
     earlier = case.diagnoses.filter(superseded_at__isnull=True).first()
-    moved = moved_since(earlier, evidence) if earlier else []
+    moved = moved_since(earlier, evidence, known.knowledge) if earlier else []
     case.diagnoses.filter(superseded_at__isnull=True).update(superseded_at=now)
     told = answer.as_json(case.number)
     made = Diagnosis.objects.create(
         case=case,
         made_at=now,
         engine_version=ENGINE_VERSION,
-        knowledge_version=knowledge.version,
+        knowledge_version=known.knowledge.version,
+        edition_id=known.edition_id,
         pattern=answer.pattern,
         is_sufficient=answer.sufficient,
         answer=told,

@@ -7,8 +7,8 @@ from datetime import datetime
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from diagnostics import knowledge_files
 from diagnostics.models import Case, Finding
+from diagnostics.selectors import shelf
 from diagnostics.services import cases, diagnosing
 from diagnostics.services import photos as photo_service
 from diagnostics.services.photos import About, SentPhoto
@@ -44,11 +44,10 @@ def record_finding(
 
     Refuses with UnknownCause, ComponentOfAnotherConveyor and what `take_photos` refuses.
     """
-    if cause not in knowledge_files.current().causes:
-        raise UnknownCause(_("%(cause)s is no cause of the catalogue.") % {"cause": cause})
     keeping = photo_service.stored(case_id=case_id, sent=photos, now=now)
     with keeping as pictures, transaction.atomic():
         case = cases.lock_open_case(case_id)
+        _check_known(cause, case)
         _check_stands_here(component, case)
         cases.begin_looking(case, by=by, now=now)
         finding = Finding.objects.create(
@@ -66,6 +65,11 @@ def record_finding(
         photo_service.keep(case, pictures, about=about, by=by, now=now)
         diagnosing.owe_diagnosis(case, now=now)
     return finding
+
+
+def _check_known(cause: str, case: Case) -> None:
+    if cause not in shelf.knowledge_of(case.conveyor.plant_id).causes:
+        raise UnknownCause(_("%(cause)s is no cause of the catalogue.") % {"cause": cause})
 
 
 def _check_stands_here(component: Component | None, case: Case) -> None:

@@ -5,9 +5,10 @@ from datetime import datetime
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from diagnostics import knowledge_files, signals
+from diagnostics import signals
 from diagnostics.case_states import CaseState
 from diagnostics.models import Case, Hypothesis
+from diagnostics.selectors import shelf
 from diagnostics.services import cases, findings
 from plant.errors import DomainError
 from plant.models import User
@@ -69,10 +70,10 @@ def name_cause(
     why: str = "",
 ) -> Hypothesis:
     """Accept a cause the engine did not put first, or did not name at all."""
-    entry = knowledge_files.current().causes.get(cause)
+    case = cases.lock_open_case(case_id)
+    entry = shelf.knowledge_of(case.conveyor.plant_id).causes.get(cause)
     if entry is None:
         raise findings.UnknownCause(_("%(cause)s is no cause of the catalogue.") % {"cause": cause})
-    case = cases.lock_open_case(case_id)
     hypothesis = Hypothesis.objects.create(
         case=case,
         cause=cause,

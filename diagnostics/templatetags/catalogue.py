@@ -1,14 +1,22 @@
 """Words of the catalogue in templates."""
 
 from django import template
+from django.urls import reverse
 
-from diagnostics import knowledge_files
+from diagnostics.selectors import shelf
+from plant.models import Plant
 
 register = template.Library()
 
 
 @register.filter
-def cause_name(slug: str) -> str:
-    """Name of a cause; the slug itself in words when the catalogue knows it no more."""
-    cause = knowledge_files.current().causes.get(slug)
+def cause_name(slug: str, plant: Plant) -> str:
+    """Name of a cause as the plant calls it; the slug itself in words when nobody knows it."""
+    cause = shelf.shown_cause(plant.pk, slug) if slug else None
     return cause.name if cause else slug.replace("_", " ")
+
+
+@register.simple_tag
+def cause_address(slug: str, plant: Plant) -> str:
+    """The page of a cause as the plant knows it."""
+    return f"{reverse('cause', args=[slug])}?plant={plant.code}"

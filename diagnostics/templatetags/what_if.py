@@ -9,12 +9,12 @@ from django.urls import reverse
 from django.utils import formats
 from django.utils.translation import gettext as _
 
-from diagnostics import knowledge_files
 from diagnostics.degree_words import DEGREE_WORDS
 from diagnostics.inference.what_if.answer import Asked
 from diagnostics.inference.what_if.causes_asked import is_drawn
 from diagnostics.inference.what_if.picture import Picture, SeenAt
 from diagnostics.models import Case, Hypothesis
+from diagnostics.selectors import shelf
 from plant.loop.vocabulary import ComponentKind
 from plant.models import Conveyor
 from plant.templatetags.sheet import metres, offset_words, side_words
@@ -25,7 +25,7 @@ register = template.Library()
 @register.simple_tag
 def what_if_address(hypothesis: Hypothesis, conveyor: Conveyor, case: Case | None = None) -> str:
     """The page filled in from a hypothesis; empty for a cause that has no picture."""
-    cause = knowledge_files.current().causes.get(hypothesis.cause)
+    cause = shelf.shown_library_of(conveyor.plant_id).knowledge.causes.get(hypothesis.cause)
     if cause is None or not is_drawn(cause):
         return ""
     detail: dict[str, Any] = hypothesis.detail

@@ -141,7 +141,11 @@ def cause_name(request: HttpRequest, number: str) -> HttpResponse:
     """Name a cause by hand: one the diagnosis does not list, or that needed none."""
     case = case_asked(request, number)
     loop = suspects.loop_or_none(case.conveyor)
-    form = NameCauseForm(request.POST if request.method == "POST" else None, loop=loop)
+    form = NameCauseForm(
+        request.POST if request.method == "POST" else None,
+        loop=loop,
+        plant_id=case.conveyor.plant_id,
+    )
     context = {"case": case, "form": form}
     template = "diagnostics/diagnosis/name_cause.html"
     if request.method == "GET":

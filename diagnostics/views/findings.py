@@ -25,9 +25,10 @@ from plant.roles import Permission
 @needs(Permission.WALK_DOWN)
 def case_findings(request: HttpRequest, number: str) -> HttpResponse:
     case = case_asked(request, number)
+    plant_id = case.conveyor.plant_id
     if request.method == "GET":
-        return _page(request, case, FindingForm())
-    form = FindingForm(request.POST, request.FILES)
+        return _page(request, case, FindingForm(plant_id=plant_id))
+    form = FindingForm(request.POST, request.FILES, plant_id=plant_id)
     if not form.is_valid():
         return _page(request, case, form, status=400)
     try:
@@ -66,7 +67,7 @@ def _page(
         "case": case,
         "form": form,
         "suspects": listed,
-        "cautions": suspects.cautions_of([one.cause for one in listed]),
+        "cautions": suspects.cautions_of([one.cause for one in listed], case.conveyor.plant_id),
         "refusal": refusal,
     }
     return render(request, "diagnostics/cases/findings.html", context, status=status)

@@ -1,5 +1,6 @@
-"""The Knowledge pages: causes, one cause, rules. They show the files; nothing here is written."""
+"""The Knowledge pages as a plant keeps it: causes, one cause, rules. Nothing here is written."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.core.paginator import Paginator
@@ -13,9 +14,11 @@ from diagnostics import knowledge_files
 from diagnostics.class_words import CLASS_WORDS, class_words
 from diagnostics.drawings.of_causes import drawing_of
 from diagnostics.drawings.printed import edge_words
+from diagnostics.inference.causes import Cause
 from diagnostics.knowledge_forms import CauseSearch
 from diagnostics.knowledge_words import FEATURE_WORDS, sources_named
 from diagnostics.selectors import catalogue
+from diagnostics.views.whose_knowledge import whose
 
 CAUSES_A_PAGE = 20
 RULES_A_PAGE = 25
@@ -24,11 +27,13 @@ RULES_A_PAGE = 25
 @require_safe
 @vary_on_headers("HX-Request")
 def causes(request: HttpRequest) -> HttpResponse:
-    knowledge = knowledge_files.current()
+    known = whose(request)
     search = CauseSearch(request.GET)
-    found = catalogue.causes_looked_for(knowledge, **search.asked()) if search.is_valid() else ()
+    found: Sequence[Cause] = ()
+    if search.is_valid():
+        found = catalogue.causes_looked_for(known.knowledge, **search.asked())
     context = {
-        "knowledge": knowledge,
+        "whose": known,
         "search": search,
         "page": Paginator(found, CAUSES_A_PAGE).get_page(request.GET.get("page")),
         "class_words": CLASS_WORDS,
@@ -38,13 +43,18 @@ def causes(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def cause(request: HttpRequest, slug: str) -> HttpResponse:
-    knowledge = knowledge_files.current()
-    page = catalogue.cause_page(knowledge, knowledge_files.work_methods(), slug)
+    known = whose(request)
+    is_kept = slug in known.knowledge.causes
+    # An old case may name what the plant has dropped since.
+    library = known.library if is_kept else knowledge_files.library()
+    page = catalogue.cause_page(library.knowledge, library.work_methods, slug)
     if page is None:
         raise Http404(_("The catalogue has no cause %(slug)s.") % {"slug": slug})
     drawing = drawing_of(page.cause)
     context = {
-        "knowledge": knowledge,
+        "whose": known,
+        "is_kept": is_kept,
+        "knowledge": library.knowledge,
         "page": page,
         "class_words": class_words(page.cause.cause_class),
         "drawing": drawing,
@@ -56,14 +66,14 @@ def cause(request: HttpRequest, slug: str) -> HttpResponse:
 
 @require_safe
 def rules(request: HttpRequest) -> HttpResponse:
-    knowledge = knowledge_files.current()
-    rows = catalogue.rule_rows(knowledge)
+    known = whose(request)
+    rows = catalogue.rule_rows(known.knowledge)
     # A rule base is read on paper too: one sheet with all of it, asked for by a link.
     is_whole = "whole" in request.GET
     size = len(rows) if is_whole else RULES_A_PAGE
     page = Paginator(rows, size).get_page(request.GET.get("page"))
     context = {
-        "knowledge": knowledge,
+        "whose": known,
         "page": page,
         "is_whole": is_whole,
         "feature_words": FEATURE_WORDS,

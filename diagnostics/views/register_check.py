@@ -28,7 +28,9 @@ def register_check(request: HttpRequest, plant_code: str, tag: str) -> HttpRespo
         "plant": conveyor.plant,
         "form": form,
         "missing": register.missing,
-        "page": check_page(checked, ways, is_weighted=register.figures.is_weighted),
+        "page": check_page(
+            checked, ways, conveyor.plant_id, is_weighted=register.figures.is_weighted
+        ),
         "may_keep": access.may(request.user, Permission.KEEP_REGISTER),
     }
     status = 400 if form.errors else 200

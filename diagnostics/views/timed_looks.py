@@ -206,6 +206,6 @@ def _around(case: Case) -> dict[str, Any]:
         "case": case,
         "conveyor": case.conveyor,
         "plant": case.conveyor.plant,
-        "cautions": walking_cautions(),
+        "cautions": walking_cautions(case.conveyor.plant_id),
         "route": timed_look_setting.route_along(case.conveyor),
     }

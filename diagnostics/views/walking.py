@@ -38,7 +38,7 @@ def walk_down_new(request: HttpRequest, number: str) -> HttpResponse:
     case = case_asked(request, number)
     data = request.POST if request.method == "POST" else None
     form = StartForm(data, is_reversing=case.conveyor.is_reversing)
-    context = {"case": case, "form": form, "cautions": walking_cautions()}
+    context = {"case": case, "form": form, "cautions": walking_cautions(case.conveyor.plant_id)}
     if data is None:
         return render(request, "diagnostics/walking/start.html", context)
     if not form.is_valid():

@@ -8,8 +8,8 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from diagnostics import knowledge_files
 from diagnostics.models import Case
+from diagnostics.selectors import shelf
 from diagnostics.selectors import what_if_page as selector
 from diagnostics.selectors.evidence import facts_of
 from diagnostics.what_if_forms import WhatIfForm
@@ -31,7 +31,7 @@ def what_if(request: HttpRequest, plant_code: str, tag: str) -> HttpResponse:
         facts = facts_of(conveyor)
     except GeometryError as refusal:
         return render(request, _TEMPLATE, {**context, "missing": str(refusal)})
-    knowledge = knowledge_files.current()
+    knowledge = shelf.knowledge_of(conveyor.plant_id)
     cases = access.visible(Case.objects.all(), request.user).filter(conveyor=conveyor)
     form = WhatIfForm(
         request.GET.dict(),

@@ -59,6 +59,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
+    "diagnostics.middleware.OneEditionAPage",
 ]
 
 ROOT_URLCONF = "plant.config.urls"

@@ -321,9 +321,9 @@ def test_evidence_costs_the_same_queries_for_few_and_many_looks(django_assert_nu
     few, many = make_walk_down(), walk_with_trouble_on_return()
     look(few)
 
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(15):
         evidence_of(Case.objects.select_related("conveyor").get(pk=few.case_id))
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(15):
         evidence_of(Case.objects.select_related("conveyor").get(pk=many.case_id))
 
 

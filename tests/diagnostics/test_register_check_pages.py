@@ -296,7 +296,7 @@ def test_the_number_of_queries_does_not_grow_with_the_register(
         )
     page(lead, conveyor)
 
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(10):
         page(lead, conveyor)
 
 

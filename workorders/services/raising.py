@@ -6,10 +6,10 @@ from decimal import Decimal
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from diagnostics import knowledge_files
 from diagnostics.case_states import OPEN_STATES as OPEN_CASE_STATES
 from diagnostics.case_states import CaseState
 from diagnostics.models import Case, Hypothesis
+from diagnostics.selectors import shelf
 from plant.errors import DomainError
 from plant.models import User
 from workorders.models import OrderMove, WorkOrder, WorkStep
@@ -114,15 +114,15 @@ def _create(hypothesis: Hypothesis, *, by: User | None, now: datetime) -> WorkOr
 
 
 def _draft(hypothesis: Hypothesis) -> Draft:
-    knowledge = knowledge_files.current()
-    cause = knowledge.causes.get(hypothesis.cause)
-    method = knowledge_files.work_methods().get(cause.work_method) if cause else None
+    library = shelf.library_of(hypothesis.case.conveyor.plant_id)
+    cause = library.knowledge.causes.get(hypothesis.cause)
+    method = library.work_methods.get(cause.work_method) if cause else None
     return draft_order(
         hypothesis.cause,
         _place(hypothesis),
         cause=cause,
         method=method,
-        cautions=knowledge.cautions,
+        cautions=library.knowledge.cautions,
     )
 
 

@@ -7,7 +7,7 @@ from difflib import get_close_matches
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from diagnostics import knowledge_files
+from diagnostics.selectors import shelf
 from plant.errors import DomainError
 from plant.loop.parts import GeometryError
 from plant.loop.path import Loop
@@ -71,7 +71,7 @@ def raise_by_hand(
     """
     place = _find(conveyor, wanted)
     judged = judge_urgency(trouble.trouble_of_conveyor(conveyor))
-    draft = _draft(wanted)
+    draft = _draft(wanted, conveyor.plant_id)
     order = WorkOrder.objects.create(
         conveyor=conveyor,
         number=numbering.next_number(conveyor.plant_id),
@@ -89,12 +89,13 @@ def raise_by_hand(
     return order
 
 
-def _draft(wanted: WorkWanted) -> Draft:
+def _draft(wanted: WorkWanted, plant_id: int) -> Draft:
+    library = shelf.library_of(plant_id)
     return draft_by_hand(
         wanted.title,
-        method=knowledge_files.work_methods().get(wanted.work_method),
+        method=library.work_methods.get(wanted.work_method),
         own_steps=wanted.steps,
-        cautions=knowledge_files.current().cautions,
+        cautions=library.knowledge.cautions,
     )
 
 

@@ -7,15 +7,15 @@ from django.template.defaultfilters import floatformat
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from diagnostics import knowledge_files
 from diagnostics.models import Hypothesis
+from diagnostics.selectors import shelf
 from diagnostics.selectors.case_report import blocks
 from diagnostics.selectors.case_report.blocks import Block
 from diagnostics.selectors.case_report.recorded import CaseRecord
 from diagnostics.templatetags.catalogue import cause_name
 from diagnostics.templatetags.desk import drive_words, pattern_words, reasons_shown
 from diagnostics.walking_cautions import walking_cautions
-from plant.models import Conveyor
+from plant.models import Conveyor, Plant
 from plant.templatetags.sheet import metres, percent, plant_time, side_words
 
 _CHECKS = 5
@@ -23,9 +23,10 @@ _CHECKS = 5
 
 def cautions(record: CaseRecord) -> Block:
     """Those of every walk and those of what is suspected, each with its source; never left out."""
+    of_walk = walking_cautions(record.plant.pk)
     of_case = [str(one) for one in record.answer.get("cautions", [])]
     return blocks.section(
-        _("Before anything else"), blocks.cautions(dict.fromkeys(walking_cautions() + of_case))
+        _("Before anything else"), blocks.cautions(dict.fromkeys(of_walk + of_case))
     )
 
 
@@ -37,7 +38,7 @@ def confirmed(record: CaseRecord) -> Block | None:
 
 
 def _confirmed(one: Hypothesis, record: CaseRecord) -> Iterator[Block]:
-    yield blocks.heading(_named(one))
+    yield blocks.heading(_named(one, record.plant))
     when = plant_time(one.accepted_at, record.plant)
     yield blocks.text(f"{one.judged_by}, {when}" if one.judged_by else when, soft=True)
     if one.judged_why:
@@ -84,7 +85,7 @@ def _setting(record: CaseRecord) -> Iterator[Block]:
 
 def _suspicion(number: int, one: Hypothesis, conveyor: Conveyor) -> Iterator[Block]:
     detail = one.detail
-    yield blocks.heading(f"{number}. {_named(one)}: {percent(one.probability)}")
+    yield blocks.heading(f"{number}. {_named(one, conveyor.plant)}: {percent(one.probability)}")
     if one.refuted_at:
         why = f": {one.judged_why}" if one.judged_why else ""
         yield blocks.text(_("Refuted by %(who)s") % {"who": one.judged_by or "–"} + why)
@@ -105,7 +106,7 @@ def to_do(record: CaseRecord) -> Block:
     open_ones = [one for one in record.suspected if not one.refuted_at]
     for one in record.accepted or open_ones[:1]:
         condition = "%(cause)s" if one.accepted_at else _("If it is the cause: %(cause)s")
-        parts.append(blocks.heading(condition % {"cause": _named(one)}))
+        parts.append(blocks.heading(condition % {"cause": _named(one, record.plant)}))
         parts.append(_correction(one, record.conveyor))
     if checks := record.answer.get("next_checks", [])[:_CHECKS]:
         parts += [blocks.heading(_("Look at next")), blocks.listed(map(_check, checks))]
@@ -117,7 +118,7 @@ def to_do(record: CaseRecord) -> Block:
 def _correction(one: Hypothesis, conveyor: Conveyor) -> Block | None:
     correction = one.detail.get("correction")
     if not correction:
-        cause = knowledge_files.current().causes.get(one.cause)
+        cause = shelf.shown_cause(conveyor.plant_id, one.cause)
         return blocks.text(cause.correct if cause else _("As its work order says."))
     return blocks.facts(
         [
@@ -151,6 +152,6 @@ def _check(check: dict[str, Any]) -> str:
     return said % {"what": check["what"], "where": check["where"], "minutes": minutes, "stop": stop}
 
 
-def _named(one: Hypothesis) -> str:
+def _named(one: Hypothesis, plant: Plant) -> str:
     place = metres(one.position_m) or one.zone
-    return ", ".join(part for part in (cause_name(one.cause), one.component, place) if part)
+    return ", ".join(part for part in (cause_name(one.cause, plant), one.component, place) if part)

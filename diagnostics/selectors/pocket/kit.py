@@ -5,15 +5,15 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from diagnostics import knowledge_files
 from diagnostics.class_words import CLASS_WORDS
 from diagnostics.inference.cause_zones import zones_of
-from diagnostics.inference.causes import Cause
+from diagnostics.inference.causes import Cause, Knowledge
 from diagnostics.inference.evidence import ConveyorFacts
 from diagnostics.inference.feature_words import Remark
 from diagnostics.inference.features import splice_positions_m
 from diagnostics.inference.places import is_possible
 from diagnostics.models import Case
+from diagnostics.selectors import shelf
 from diagnostics.selectors.evidence import facts_of
 from diagnostics.selectors.pocket.news import news_of
 from diagnostics.walking_cautions import walking_cautions
@@ -32,27 +32,28 @@ _MOST_EARLIER = 5
 
 def kit_of(case: Case, reader: User, now: datetime) -> dict[str, Any]:
     """As JSON takes it; `case` comes with conveyor and plant."""
+    known = shelf.knowledge_of(case.conveyor.plant_id)
     news = news_of(case, reader, now)
     try:
         facts, missing = facts_of(case.conveyor), ""
     except GeometryError as refusal:
         facts, missing = None, str(refusal)
     return news | {
-        "case": news["case"] | _case(case),
+        "case": news["case"] | _case(case, known),
         "conveyor": _conveyor(case, facts),
         "plant": {"name": case.conveyor.plant.name, "zone": case.conveyor.plant.time_zone},
-        "cautions": walking_cautions(),
+        "cautions": walking_cautions(case.conveyor.plant_id),
         "missing": missing,
         "stops": _stops(facts.loop) if facts else [],
         "stations": _stations(facts.loop) if facts else [],
         "drawing": _drawing(facts) if facts else None,
         "remarks": [[one.value, _(one.value)] for one in Remark],
-        "checklist": _checklist(facts),
+        "checklist": _checklist(facts, known),
         "class_words": {name.value: str(words) for name, words in CLASS_WORDS.items()},
     }
 
 
-def _case(case: Case) -> dict[str, Any]:
+def _case(case: Case, knowledge: Knowledge) -> dict[str, Any]:
     plant = case.conveyor.plant
     return {
         "number": case.number,
@@ -61,24 +62,23 @@ def _case(case: Case) -> dict[str, Any]:
             {"words": one.words, "by": one.caller_name, "at": plant_date(one.received_at, plant)}
             for one in case.complaints.all()[:20]
         ],
-        "known": _known(case),
+        "known": _known(case, knowledge),
     }
 
 
-def _known(case: Case) -> list[str]:
+def _known(case: Case, knowledge: Knowledge) -> list[str]:
     """Earlier cases of the belt whose cause a person confirmed, the latest first."""
     earlier = Case.objects.filter(conveyor_id=case.conveyor_id).exclude(pk=case.pk)
-    causes = knowledge_files.current().causes
     return [
         _("%(date)s, %(number)s: %(cause)s (%(state)s)")
         % {
             "date": plant_date(one.opened_at, case.conveyor.plant),
             "number": one.number,
-            "cause": causes[one.cause].name,
+            "cause": knowledge.causes[one.cause].name,
             "state": one.get_state_display(),
         }
         for one in earlier.exclude(cause="").order_by("-opened_at")[:_MOST_EARLIER]
-        if one.cause in causes
+        if one.cause in knowledge.causes
     ]
 
 
@@ -137,9 +137,8 @@ def _drawing(facts: ConveyorFacts) -> dict[str, Any]:
     }
 
 
-def _checklist(facts: ConveyorFacts | None) -> list[dict[str, Any]]:
+def _checklist(facts: ConveyorFacts | None, knowledge: Knowledge) -> list[dict[str, Any]]:
     """Causes that can stand on this conveyor, in the order of the catalogue."""
-    knowledge = knowledge_files.current()
     causes = knowledge.causes.values()
     return [
         _checked(one, knowledge.cautions)

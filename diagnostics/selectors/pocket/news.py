@@ -5,12 +5,13 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
-from diagnostics import knowledge_files
+from diagnostics.inference.causes import Knowledge
 from diagnostics.inference.diagnosis import ENGINE_VERSION, travel_of
-from diagnostics.inference.evidence import ConveyorFacts, Evidence
+from diagnostics.inference.evidence import Evidence
 from diagnostics.inference.places import is_possible
 from diagnostics.inference.priors import log_priors
 from diagnostics.models import Case, Diagnosis, Finding, Photo, Sighting, WalkDown
+from diagnostics.selectors import shelf
 from diagnostics.selectors.evidence import evidence_of, facts_of, mended_at_of
 from diagnostics.selectors.suspicion_so_far import CLASSES_SHOWN
 from plant.loop.parts import GeometryError
@@ -50,7 +51,8 @@ def register_mark(case: Case) -> str:
         facts = repr(facts_of(case.conveyor))
     except GeometryError as refusal:
         facts = str(refusal)
-    whole = f"{facts} {ENGINE_VERSION} {knowledge_files.current().version}"
+    knowledge = shelf.knowledge_of(case.conveyor.plant_id)
+    whole = f"{facts} {ENGINE_VERSION} {knowledge.version}"
     return hashlib.sha256(whole.encode()).hexdigest()[:16]
 
 
@@ -128,16 +130,16 @@ def _evidence(case: Case) -> dict[str, Any]:
         return {"log_priors": {}, "travel": None, "remarks": [], "findings": []}
     travel = travel_of(evidence)
     return {
-        "log_priors": _log_priors(evidence.conveyor, evidence),
+        "log_priors": _log_priors(evidence, shelf.knowledge_of(case.conveyor.plant_id)),
         "travel": asdict(travel) | {"is_too_short": travel.is_too_short} if travel else None,
         "remarks": sorted(evidence.remarks),
         "findings": [asdict(one) for one in evidence.findings],
     }
 
 
-def _log_priors(conveyor: ConveyorFacts, evidence: Evidence) -> dict[str, float]:
-    causes = knowledge_files.current().causes.values()
-    return log_priors((one for one in causes if is_possible(one, conveyor)), evidence.priors)
+def _log_priors(evidence: Evidence, knowledge: Knowledge) -> dict[str, float]:
+    possible = (one for one in knowledge.causes.values() if is_possible(one, evidence.conveyor))
+    return log_priors(possible, evidence.priors)
 
 
 def _suspicion(made: Diagnosis) -> dict[str, Any]:

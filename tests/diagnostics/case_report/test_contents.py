@@ -53,14 +53,14 @@ def test_cautions_with_their_sources_stand_before_anything_else(case):
     first = pdf_reader.pages_of(reports.pdf_of(case))[0]
 
     after = first.index("Conveyor and case")
-    for caution in walking_cautions():
+    for caution in walking_cautions(case.conveyor.plant_id):
         assert unspaced(caution) in unspaced(first[:after])
     assert "29 CFR 1910.147" in first[:after]
 
 
 def test_cautions_of_what_is_suspected_are_among_them(case):
     made = diagnosed(case)
-    own = set(made.answer["cautions"]) - set(walking_cautions())
+    own = set(made.answer["cautions"]) - set(walking_cautions(case.conveyor.plant_id))
 
     letters = pdf_reader.letters_of(reports.pdf_of(case))
 

@@ -1,6 +1,6 @@
 """Puts the stories of one plant on its stage and lets them go on together."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from functools import cached_property
@@ -9,7 +9,8 @@ from heapq import heapify, heappop, heappush
 import numpy as np
 from numpy.random import Generator
 
-from diagnostics import knowledge_files
+from diagnostics.inference.causes import Cause
+from diagnostics.selectors import shelf
 from plant.models import Plant
 from workorders.services.demo_history import inbox, plot
 from workorders.services.demo_history.by_hand import tell_by_hand
@@ -47,6 +48,10 @@ class Teller:
     @cached_property
     def stages(self) -> dict[str, Stage]:
         return {one.tag: Stage.of(one) for one in self.plant.conveyors.select_related("plant")}
+
+    @cached_property
+    def causes(self) -> Mapping[str, Cause]:
+        return shelf.knowledge_of(self.plant.pk).causes
 
     def stories(self, unheard: Sequence[str]) -> list[Story]:
         """All of them, not begun yet; `unheard` are words nobody of this plant says."""
@@ -88,7 +93,7 @@ class Teller:
             talk=talk,
             clock=Clock(begins, ends, self.plant.zone_info, own),
             rng=own,
-            causes=knowledge_files.current().causes,
+            causes=self.causes,
             is_long_ago=self.last_night - begins > _LONG_AGO,
         )
 
