@@ -1,0 +1,1 @@
+"""Files of events in, all figures of `manage.py trends` out; pure."""
