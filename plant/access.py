@@ -28,6 +28,7 @@ _WAY_TO_PLANT: dict[str, str] = {
     "plant.beltmark": "belt__conveyor__plant",
     "plant.beltwork": "belt__conveyor__plant",
     "plant.conditionreading": "conveyor__plant",
+    "plant.rollchange": "conveyor__plant",
     "plant.meterreading": "conveyor__plant",
     "plant.registerimport": "plant",
     "plant.apikey": "plant",

@@ -27,5 +27,7 @@ class PlantConfig(AppConfig):
         navigation.register_panel("today", Panel(80, "plant/parts/today.html", panels.on_today))
         meters = Panel(55, "plant/meters/on_conveyor.html", panels.meters_on_conveyor)
         navigation.register_panel("conveyor", meters)
+        rolls = Panel(60, "plant/rolls/on_conveyor.html", panels.rolls_on_conveyor)
+        navigation.register_panel("conveyor", rolls)
         labels = Panel(90, "plant/labels/on_conveyor.html", panels.labels_on_conveyor)
         navigation.register_panel("conveyor", labels)

@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from plant import roll_urls
 from plant.idler_forms import PutInForm, RenumberForm, ShiftForm, TakeOutForm
 from plant.views import idlers
 
@@ -12,4 +13,5 @@ urlpatterns = [
     path("put-in/", idlers.idlers_change, {"form_class": PutInForm}, "idlers-put-in"),
     path("shift/", idlers.idlers_change, {"form_class": ShiftForm}, "idlers-shift"),
     path("renumber/", idlers.idlers_change, {"form_class": RenumberForm}, "idlers-renumber"),
+    *roll_urls.of_idlers,
 ]

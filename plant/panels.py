@@ -7,9 +7,10 @@ from django.http import HttpRequest
 from plant import access
 from plant.models import Conveyor
 from plant.roles import Permission
-from plant.selectors import meters, register_questions
+from plant.selectors import meters, register_questions, rolls
 
 _ROWS = 8
+_LATEST = 3
 
 
 def on_today(request: HttpRequest, _row: Any) -> dict[str, Any] | None:
@@ -28,6 +29,11 @@ def meters_on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, An
         "latest": meters.latest_readings(conveyor),
         "may_keep": access.may(request.user, Permission.TAKE_READING),
     }
+
+
+def rolls_on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:
+    """The rolls changed last."""
+    return {"conveyor": conveyor, "changes": rolls.latest_changes(conveyor, _LATEST)}
 
 
 def labels_on_conveyor(_request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:

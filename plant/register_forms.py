@@ -150,6 +150,7 @@ class ComponentForm(RegisterForm):
             "is_numbered",
             "set_prefix",
             "first_number",
+            "rolls_per_set",
             "diameter_mm",
             "wrap_deg",
             "in_deg",

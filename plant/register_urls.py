@@ -51,6 +51,7 @@ _conveyor: list[URLPattern | URLResolver] = [
     path("components/<int:pk>/remove/", components.component_remove, name="component-remove"),
     path("components/<int:pk>/", labels.component, name="component"),
     path("idlers/", include("plant.idler_urls")),
+    path("rolls/", include("plant.roll_urls")),
     path("meters/", include("plant.meter_urls")),
     path("labels/", include(label_urls.of_conveyor)),
     path("belts/fit/", belts.belt_fit, name="belt-fit"),

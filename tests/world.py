@@ -15,7 +15,7 @@ from plant.services import belt_works
 from tests.addresses import Address
 from tests.diagnostics import factories as diagnostics
 from tests.diagnostics.sent_pictures import take_photo
-from tests.plant import meter_rows
+from tests.plant import meter_rows, roll_rows
 from tests.plant.factories import (
     make_complete_conveyor,
     make_component,
@@ -73,6 +73,8 @@ def make_world() -> World:
         "kind": "pdf",
         "sheet": "components",
         "place": 1,
+        "set_number": 1,
+        "name": "C1",
         "uidb64": "MQ",
         "token": "c1-abc",
     }
@@ -101,6 +103,9 @@ def _register(conveyor: Conveyor, rows: dict[str, Any], values: dict[str, Any]) 
     )
     rows |= {"register-import": sent.pk}
     rows |= {"component": cleaner.pk, "splice": belt.splices.all()[0].pk, "mark": mark.pk}
+    idlers = conveyor.components.get(name="C")
+    rows |= {"idler-group": idlers.pk, "idler-set": idlers.pk, "roll-change-new": idlers.pk}
+    rows["roll-change"] = roll_rows.change(conveyor, "5")[0].pk
     rows["meter-reading"] = meter_rows.keep(conveyor, 0, "5").pk
 
 

@@ -59,6 +59,8 @@ class Part:
         after [deg].
     length_m : float or None
         Skirtboard length from a load point on, length of a structure section. [m]
+    rolls_per_set : int or None
+        Idlers: rolls of each set; None where they are as many as usual (plant/loop/rolls.py).
     """
 
     name: str
@@ -75,6 +77,7 @@ class Part:
     length_m: float | None = None
     set_prefix: str = ""
     first_number: int = 1
+    rolls_per_set: int | None = None
 
     @property
     def prefix(self) -> str:

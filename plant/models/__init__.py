@@ -13,10 +13,15 @@ from plant.models.register_changes import (
     BeltChange,
     BeltMarkChange,
     ComponentChange,
+    ConditionReadingChange,
     ConveyorChange,
+    MeterReadingChange,
+    PlantChange,
+    RollChangeChange,
     SpliceChange,
 )
 from plant.models.register_import import PlannedRow, RegisterImport
+from plant.models.roll_change import RollChange
 from plant.models.user import User
 
 __all__ = [
@@ -29,13 +34,18 @@ __all__ = [
     "Component",
     "ComponentChange",
     "ConditionReading",
+    "ConditionReadingChange",
     "Conveyor",
     "ConveyorChange",
     "MeterReading",
+    "MeterReadingChange",
     "PasswordLink",
     "PlannedRow",
     "Plant",
+    "PlantChange",
     "RegisterImport",
+    "RollChange",
+    "RollChangeChange",
     "Splice",
     "SpliceChange",
     "User",

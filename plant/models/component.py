@@ -11,6 +11,7 @@ from django.db.models.functions import Coalesce, Upper
 from django.utils.translation import gettext_lazy as _
 
 from plant.loop.parts import Part
+from plant.loop.rolls import MOST_ROLLS
 from plant.loop.vocabulary import IDLERS, ComponentKind, Run
 from plant.models.conveyor import Conveyor
 from plant.models.versioned import Versioned
@@ -80,6 +81,13 @@ class Component(Versioned):
     length_m = models.FloatField(
         _("length"), null=True, blank=True, validators=[MinValueValidator(0)]
     )
+    rolls_per_set = models.PositiveSmallIntegerField(
+        _("rolls of a set"),
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(MOST_ROLLS)],
+        help_text=_("Of idlers, where they are not as many as usual for their kind."),
+    )
     fitted_on = models.DateField(_("fitted"), null=True, blank=True)
     note = models.TextField(_("note"), blank=True)
 
@@ -122,6 +130,10 @@ class Component(Versioned):
         return f"{self.name} ({self.get_kind_display()})"
 
     @property
+    def is_idler(self) -> bool:
+        return self.kind in IDLERS
+
+    @property
     def last_number(self) -> int:
         return self.first_number + self.count - 1
 
@@ -144,6 +156,7 @@ class Component(Versioned):
             length_m=part.length_m,
             set_prefix=part.set_prefix,
             first_number=part.first_number,
+            rolls_per_set=part.rolls_per_set,
         )
 
     def as_part(self) -> Part:
@@ -163,4 +176,5 @@ class Component(Versioned):
             length_m=self.length_m,
             set_prefix=self.set_prefix,
             first_number=self.first_number,
+            rolls_per_set=self.rolls_per_set,
         )

@@ -12,7 +12,11 @@ from django.db import models
 
 from plant.models.belt import Belt, BeltMark, Splice
 from plant.models.component import Component
+from plant.models.condition_reading import ConditionReading
 from plant.models.conveyor import Conveyor
+from plant.models.meter_reading import MeterReading
+from plant.models.plant import Plant
+from plant.models.roll_change import RollChange
 
 ADDED, CHANGED, REMOVED = "added", "changed", "removed"
 # The state of a row that was there before its changes were kept.
@@ -24,6 +28,10 @@ _NO_NEWS: dict[type[models.Model], list[str]] = {
     Belt: ["version"],
     Splice: ["version"],
     BeltMark: ["version"],
+    RollChange: ["version", "kept_at"],
+    ConditionReading: ["version"],
+    MeterReading: ["kept_at"],
+    Plant: ["created_at", "is_demo"],
 }
 
 
@@ -57,3 +65,7 @@ ComponentChange = _changes_of(Component, "ComponentChange", "conveyor")
 BeltChange = _changes_of(Belt, "BeltChange", "conveyor")
 SpliceChange = _changes_of(Splice, "SpliceChange", "belt")
 BeltMarkChange = _changes_of(BeltMark, "BeltMarkChange", "belt")
+RollChangeChange = _changes_of(RollChange, "RollChangeChange", "conveyor")
+ConditionReadingChange = _changes_of(ConditionReading, "ConditionReadingChange", "conveyor")
+MeterReadingChange = _changes_of(MeterReading, "MeterReadingChange", "conveyor")
+PlantChange = _changes_of(Plant, "PlantChange", "pgh_obj")

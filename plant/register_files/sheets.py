@@ -190,6 +190,13 @@ COMPONENTS = Sheet(
             also=("number of its first set", "numbered from"),
             says="Of a numbered group; empty: 1.",
         ),
+        Column(
+            "rolls_per_set",
+            "Rolls per set",
+            Kind.COUNT,
+            also=("rolls", "rolls of a set"),
+            says="Of idlers; empty: as many as usual for their kind.",
+        ),
         _figure("diameter_mm", "Diameter", "mm", "shell diameter"),
         _figure("wrap_deg", "Wrap", "°", "wrap angle"),
         _figure("in_deg", "Angle in", "°"),

@@ -1,5 +1,6 @@
 """What meters tell of a conveyor: amounts, exposure, and the list of readings."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -59,7 +60,18 @@ def readings_of(conveyor: Conveyor, quantity: MeterQuantity) -> list[Reading]:
 
 def exposure_h(conveyor: Conveyor, first: datetime, last: datetime) -> Exposure:
     """Running hours between two instants where the meter says, else calendar hours."""
+    return exposures_h(conveyor, [first], last)[0]
+
+
+def exposures_h(conveyor: Conveyor, firsts: Sequence[datetime], last: datetime) -> list[Exposure]:
+    """The same from several instants on to one; one query."""
     readings = readings_of(conveyor, MeterQuantity.RUNNING_HOURS)
+    return [_exposure(conveyor, readings, first, last) for first in firsts]
+
+
+def _exposure(
+    conveyor: Conveyor, readings: list[Reading], first: datetime, last: datetime
+) -> Exposure:
     known: Amount = amount_between(readings, first, last)
     if known.value is not None:
         return Exposure(known.value, Basis.RUNNING, metered=Stretch(first, last, known.value))

@@ -40,6 +40,14 @@ def touch(conveyor: Conveyor) -> None:
     tell_changed(conveyor)
 
 
+def note_change(conveyor: Conveyor) -> None:
+    """Note that a record of the conveyor has changed; its belt line has not.
+
+    A file that was compared with the register before is compared again; nobody thinks anew.
+    """
+    conveyor.save(update_fields=["changed_at"])
+
+
 def tell_changed(conveyor: Conveyor) -> None:
     """Let the rooms above know, within the transaction."""
     signals.register_changed.send(sender=Conveyor, conveyor=conveyor, now=conveyor.changed_at)

@@ -10,12 +10,13 @@ from django.db.models.functions import Cast, Concat
 from django.utils.translation import gettext as _
 
 from plant.idler_words import refused_change
-from plant.loop.idler_changes import Change, Outcome, carry_out
+from plant.loop.idler_changes import Change, Outcome, PutIn, carry_out
 from plant.loop.idler_line import IdlerLine
 from plant.loop.idler_sets import CannotChange, GroupRow, Regrouping
 from plant.loop.vocabulary import ComponentKind
-from plant.models import Component, ConditionReading, Conveyor, User
+from plant.models import Component, Conveyor, User
 from plant.selectors import idlers
+from plant.services import following_sets
 from plant.services.conveyor_lock import check_loop, lock_conveyor, touch
 from plant.services.register_refusals import FieldRefusal, constraints_in_words
 
@@ -23,8 +24,6 @@ logger = logging.getLogger(__name__)
 
 # What a row that stays can have otherwise afterwards.
 _CHANGED = ("name", "first_m", "spacing_m", "count", "set_prefix", "first_number")
-# Above every number a set of a row can have: readings step aside by it while they change places.
-_ASIDE = 1_000_000
 
 
 class IdlersChanged(FieldRefusal):
@@ -59,7 +58,7 @@ def add_idlers(*, conveyor_id: int, line: IdlerLine, stamp: str, by: User | None
 def change_idlers(*, conveyor_id: int, change: Change, stamp: str, by: User | None) -> Outcome:
     """Carry out a change; refuses with IdlersChanged, IdlersRefused and GeometryRefused.
 
-    Readings and whatever else refers to a set's row follow the set to its row.
+    Readings, roll changes and whatever else refers to a set's row follow the set to its row.
     """
     conveyor = lock_conveyor(conveyor_id)
     _check_stamp(conveyor, stamp)
@@ -70,6 +69,8 @@ def change_idlers(*, conveyor_id: int, change: Change, stamp: str, by: User | No
         raise IdlersRefused(refused_change(refusal), refusal.field) from refusal
     with constraints_in_words():
         _write(conveyor, standing, outcome)
+        if isinstance(change, PutIn):
+            following_sets.take_up_again(conveyor, outcome)
     check_loop(conveyor)
     touch(conveyor)
     logger.info("Idler sets of %s changed by %s: %s.", conveyor, by, type(change).__name__)
@@ -95,7 +96,7 @@ def _write(conveyor: Conveyor, standing: Mapping[int, Component], outcome: Outco
     _park([*gone, *(row.key for row in changed if row.key is not None)])
     made = [_saved(conveyor, standing, row, row in changed) for row in rows]
     touched = [*gone, *(row.key for row in changed if row.key is not None)]
-    _move_readings(touched, made, outcome)
+    following_sets.follow(touched, made, outcome)
     for pk in gone:
         heir = _heir(pk, made, outcome.regrouping)
         if heir is not None:
@@ -129,24 +130,6 @@ def _saved(
     one.version += 1
     one.save()
     return one
-
-
-def _move_readings(touched: list[int], made: list[Component], outcome: Outcome) -> None:
-    """Readings of a set go with it; those of a set taken out say its name and stay."""
-    names = {(one.key, one.place): one.name for one in outcome.before}
-    readings = ConditionReading.objects.filter(component__in=touched, set_number__isnull=False)
-    found = list(readings)
-    readings.update(set_number=F("set_number") + _ASIDE)
-    for one in found:
-        assert one.component_id is not None
-        here = (one.component_id, one.set_number or 0)
-        there = outcome.regrouping.moved.get(here)
-        if there is not None:
-            one.component, one.set_number = made[there[0]], there[1]
-        else:
-            one.set_number = None
-            one.spot = f"{names.get(here, '')} {one.spot}".strip()[:40]
-    ConditionReading.objects.bulk_update(found, ["component", "set_number", "spot"])
 
 
 def _heir(pk: int, made: list[Component], regrouping: Regrouping) -> Component | None:
