@@ -1,5 +1,6 @@
 """How the history of a conveyor is narrowed, and of which day the register is asked for."""
 
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
@@ -9,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from plant.days import check_day
 from plant.register_forms import DAY
-from plant.selectors.change_words import KINDS
+from plant.selectors.change_words import KINDS, Kind
 from plant.selectors.register_history import Wanted
 
 
@@ -17,12 +18,19 @@ class HistoryFilter(forms.Form):
     of = forms.ChoiceField(
         label=_("changes of"),
         required=False,
-        choices=[("", _("everything")), *((kind.code, kind.words) for kind in KINDS)],
     )
     name = forms.CharField(label=_("name"), required=False, max_length=60)
     row = forms.IntegerField(
         required=False, min_value=1, max_value=2**63 - 1, widget=forms.HiddenInput
     )
+
+    def __init__(self, *args: Any, kinds: Sequence[Kind] = KINDS, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["of"]
+        assert isinstance(field, forms.ChoiceField)
+        field.choices = [("", _("everything")), *((kind.code, kind.words) for kind in kinds)]
+        if len(kinds) == 1:
+            field.widget = forms.HiddenInput()
 
     def wanted(self) -> Wanted:
         """What was understood; what was not narrows nothing."""

@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from plant.views import account, finding, people, plants, today
+from plant.views import account, finding, history, people, plants, today
 
 urlpatterns = [
     path("", today.today, name="today"),
@@ -27,5 +27,6 @@ urlpatterns = [
     path("plants/", plants.plants, name="plants"),
     path("plants/new/", plants.plant_new, name="plant-new"),
     path("plants/<slug:code>/", plants.plant, name="plant"),
+    path("plants/<slug:code>/history/", history.plant_history, name="plant-history"),
     path("", include("plant.key_urls")),
 ]

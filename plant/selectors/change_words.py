@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
@@ -16,7 +16,11 @@ from plant.models import (
     BeltChange,
     BeltMarkChange,
     ComponentChange,
+    ConditionReadingChange,
     ConveyorChange,
+    MeterReadingChange,
+    PlantChange,
+    RollChangeChange,
     SpliceChange,
 )
 from plant.register_files.sheets import BY_CODE
@@ -24,20 +28,29 @@ from plant.register_files.sheets import BY_CODE
 _UNIT_SPACE = "\N{NO-BREAK SPACE}"
 _NOTHING = "—"
 # A row's own key and the row it belongs to never change.
-_KEYS = frozenset({"id", "plant", "conveyor", "belt"})
+_KEYS = frozenset(
+    {"id", "plant", "conveyor", "belt", "component"}
+    # Who wrote it is told beside every change.
+    | {"kept_by", "undone_by", "together", "stood_mm"}
+)
 _DIGITS = 6
 
 
 @dataclass(frozen=True)
 class Kind:
-    """One kind of rows of the register; `rank` tells its changes from those of the others."""
+    """One kind of rows of the register; `rank` tells its changes from those of the others.
+
+    `under` is the field by which changes are found, `name_field` the one a name is looked for in.
+    """
 
     code: str
     rank: int
     change: Any
     words: str | Promise
     name_of: Callable[[Any], str]
-    sheet: str
+    sheet: str = ""
+    under: str = "conveyor"
+    name_field: str = "name"
 
 
 @dataclass(frozen=True)
@@ -59,15 +72,81 @@ def _mark_name(row: Any) -> str:
     return f"{row.get_kind_display()} {_('at')} {_number(row.belt_position_m)}{_UNIT_SPACE}m"
 
 
+def _roll_name(row: Any) -> str:
+    return f"{row.set_name}, {row.get_roll_display()}"
+
+
+def _reading_name(row: Any) -> str:
+    where = f", {row.spot}" if row.spot else ""
+    return f"{row.get_quantity_display()}{where}, {row.taken_at:%Y-%m-%d %H:%M} UTC"
+
+
+def _meter_name(row: Any) -> str:
+    return f"{row.get_quantity_display()}, {row.read_at:%Y-%m-%d %H:%M} UTC"
+
+
 KINDS = (
-    Kind("conveyor", 0, ConveyorChange, gettext_lazy("conveyor"), lambda row: row.tag, "conveyors"),
+    Kind(
+        "conveyor",
+        0,
+        ConveyorChange,
+        gettext_lazy("conveyor"),
+        lambda row: row.tag,
+        "conveyors",
+        under="pgh_obj",
+        name_field="tag",
+    ),
     Kind(
         "component", 1, ComponentChange, gettext_lazy("component"), lambda r: r.name, "components"
     ),
     Kind("belt", 2, BeltChange, gettext_lazy("belt"), _belt_name, "belts"),
-    Kind("splice", 3, SpliceChange, gettext_lazy("splice"), lambda row: row.name, "splices"),
-    Kind("mark", 4, BeltMarkChange, gettext_lazy("belt mark"), _mark_name, "marks"),
+    Kind(
+        "splice",
+        3,
+        SpliceChange,
+        gettext_lazy("splice"),
+        lambda row: row.name,
+        "splices",
+        under="belt",
+    ),
+    Kind(
+        "mark",
+        4,
+        BeltMarkChange,
+        gettext_lazy("belt mark"),
+        _mark_name,
+        "marks",
+        under="belt",
+        name_field="kind",
+    ),
+    Kind(
+        "roll",
+        6,
+        RollChangeChange,
+        gettext_lazy("roll change"),
+        _roll_name,
+        name_field="set_name",
+    ),
 )
+# What is measured comes daily: its history stands on its own pages.
+CONDITION = Kind(
+    "reading",
+    7,
+    ConditionReadingChange,
+    gettext_lazy("condition reading"),
+    _reading_name,
+    name_field="quantity",
+)
+METER = Kind(
+    "meter",
+    8,
+    MeterReadingChange,
+    gettext_lazy("meter reading"),
+    _meter_name,
+    name_field="quantity",
+)
+PLANT = Kind("plant", 9, PlantChange, gettext_lazy("plant"), lambda row: row.code, under="pgh_obj")
+OTHER_KINDS = (CONDITION, METER, PLANT)
 
 
 def differences(kind: Kind, old: Any, new: Any) -> list[FieldChange]:
@@ -76,7 +155,7 @@ def differences(kind: Kind, old: Any, new: Any) -> list[FieldChange]:
 
 
 def _differences(kind: Kind, old: Any, new: Any) -> Iterator[FieldChange]:
-    columns = BY_CODE[kind.sheet].by_field
+    columns = BY_CODE[kind.sheet].by_field if kind.sheet else {}
     for field in kind.change._meta.fields:
         if field.name.startswith("pgh_") or field.name in _KEYS:
             continue
@@ -109,6 +188,8 @@ def _in_words(field: "models.Field[Any, Any]", value: Any, unit: str) -> str:
         )
     if isinstance(value, list):
         return ", ".join(map(str, value))
+    if isinstance(value, datetime):
+        return f"{value:%Y-%m-%d %H:%M} UTC"
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, int | float | Decimal):

@@ -17,6 +17,8 @@ from plant.models import (
     ComponentChange,
     Conveyor,
     ConveyorChange,
+    RollChange,
+    RollChangeChange,
     Splice,
     SpliceChange,
 )
@@ -30,17 +32,19 @@ class RegisterAsOf:
 
     conveyor: Conveyor | None
     rows: RegisterRows
+    # Those that counted, the last one first.
+    rolls: list[RollChange]
     # When the first change of the conveyor was kept.
     began_at: datetime | None
 
 
 def register_as_of(conveyor: Conveyor, at: datetime) -> RegisterAsOf:
-    """Figures, components, belts, splices and marks as they stood; six queries."""
+    """Figures, components, belts, splices, marks and rolls changed as they stood; seven queries."""
     changes = ConveyorChange.objects.filter(pgh_obj=conveyor.pk)
     began_at = changes.order_by("pgh_id").values_list("pgh_created_at", flat=True).first()
     then = next(iter(_standing(changes, Conveyor, at)), None)
     if then is None:
-        return RegisterAsOf(None, RegisterRows([], [], {}, {}), began_at)
+        return RegisterAsOf(None, RegisterRows([], [], {}, {}), [], began_at)
     then.plant = conveyor.plant
     components = _standing(ComponentChange.objects.filter(conveyor=conveyor.pk), Component, at)
     for component in components:
@@ -54,7 +58,10 @@ def register_as_of(conveyor: Conveyor, at: datetime) -> RegisterAsOf:
         splices=_by_belt(_standing(SpliceChange.objects.filter(belt__in=on), Splice, at)),
         marks=_by_belt(_standing(BeltMarkChange.objects.filter(belt__in=on), BeltMark, at)),
     )
-    return RegisterAsOf(then, rows, began_at)
+    changes = _standing(RollChangeChange.objects.filter(conveyor=conveyor.pk), RollChange, at)
+    rolls = [one for one in changes if one.undone_at is None]
+    rolls.sort(key=lambda one: (one.changed_on, one.pk), reverse=True)
+    return RegisterAsOf(then, rows, rolls, began_at)
 
 
 def _standing(changes: QuerySet[Any], model: type[models.Model], at: datetime) -> list[Any]:

@@ -11,12 +11,12 @@ from typing import Any
 
 from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery, Value
 
-from plant.models import BeltChange, Conveyor
+from plant.models import BeltChange, Conveyor, Plant
 from plant.models.register_changes import ADDED, CHANGED
-from plant.selectors.change_words import KINDS, FieldChange, Kind, differences
+from plant.selectors.change_words import KINDS, OTHER_KINDS, FieldChange, Kind, differences
 
 # Changes are counted by table; with the table's rank beside it, a number is one change of all.
-_RANKS = 8
+_RANKS = 16
 
 
 @dataclass(frozen=True)
@@ -48,11 +48,20 @@ class Change:
 
 
 class RegisterHistory:
-    """Pages of changes, for a Paginator or by what was seen last: 12 queries each at most."""
+    """Pages of changes, for a Paginator or by what was seen last: two queries a kind, and two.
 
-    def __init__(self, conveyor: Conveyor, wanted: Wanted | None = None) -> None:
-        self._conveyor_id = conveyor.pk
+    Of a conveyor and what is under it, or of a plant's own figures; `kinds` are those looked at.
+    """
+
+    def __init__(
+        self,
+        of: Conveyor | Plant,
+        wanted: Wanted | None = None,
+        kinds: Sequence[Kind] = KINDS,
+    ) -> None:
+        self._of_pk = of.pk
         self._wanted = wanted or Wanted()
+        self._kinds = kinds
 
     def __len__(self) -> int:
         return self._keys(Q()).count()
@@ -69,9 +78,10 @@ class RegisterHistory:
         return _told(list(self._keys(older)[:most]))
 
     def _keys(self, narrowed: Q) -> QuerySet[Any, tuple[datetime, int]]:
-        kinds = [one for one in KINDS if self._wanted.kind in ("", one.code)]
+        kinds = [one for one in self._kinds if self._wanted.kind in ("", one.code)]
         rows = [self._of_kind(kind).filter(narrowed).values_list("at", "key") for kind in kinds]
-        return rows[0].union(*rows[1:], all=True).order_by("-at", "-key")
+        whole = rows[0].union(*rows[1:], all=True) if len(rows) > 1 else rows[0]
+        return whole.order_by("-at", "-key")
 
     def _of_kind(self, kind: Kind) -> QuerySet[Any]:
         later = kind.change.objects.filter(
@@ -79,29 +89,26 @@ class RegisterHistory:
             pgh_created_at=OuterRef("pgh_created_at"),
             pgh_id__gt=OuterRef("pgh_id"),
         )
-        rows = changes_under(kind, self._conveyor_id).filter(~Exists(later))
+        rows = changes_under(kind, self._of_pk).filter(~Exists(later))
         if self._wanted.row is not None:
             rows = rows.filter(pgh_obj=self._wanted.row)
         if self._wanted.name:
-            rows = rows.filter(pgh_obj__in=_named(kind, self._conveyor_id, self._wanted.name))
+            rows = rows.filter(pgh_obj__in=_named(kind, self._of_pk, self._wanted.name))
         key = F("pgh_id") * Value(_RANKS) + Value(kind.rank)
         return rows.order_by().annotate(at=F("pgh_created_at"), key=key)
 
 
-def changes_under(kind: Kind, conveyor_id: int) -> QuerySet[Any]:
-    """All changes of rows of this kind that are or were the conveyor's."""
+def changes_under(kind: Kind, of_pk: int) -> QuerySet[Any]:
+    """All changes of rows of this kind that are or were the conveyor's, or are the plant."""
     rows: QuerySet[Any] = kind.change.objects.all()
-    if kind.code == "conveyor":
-        return rows.filter(pgh_obj=conveyor_id)
-    if kind.code in ("component", "belt"):
-        return rows.filter(conveyor=conveyor_id)
-    belts = BeltChange.objects.filter(conveyor=conveyor_id).values("pgh_obj")
-    return rows.filter(belt__in=belts)
+    if kind.under == "belt":
+        belts = BeltChange.objects.filter(conveyor=of_pk).values("pgh_obj")
+        return rows.filter(belt__in=belts)
+    return rows.filter(**{kind.under: of_pk})
 
 
-def _named(kind: Kind, conveyor_id: int, name: str) -> QuerySet[Any]:
-    field = {"conveyor": "tag", "mark": "kind"}.get(kind.code, "name")
-    found = changes_under(kind, conveyor_id).filter(**{f"{field}__icontains": name})
+def _named(kind: Kind, of_pk: int, name: str) -> QuerySet[Any]:
+    found = changes_under(kind, of_pk).filter(**{f"{kind.name_field}__icontains": name})
     return found.order_by().values("pgh_obj")
 
 
@@ -110,7 +117,7 @@ def _told(keys: list[tuple[datetime, int]]) -> list[Change]:
     for _at, key in keys:
         wanted[key % _RANKS].append(key // _RANKS)
     found: dict[int, Change] = {}
-    for kind in KINDS:
+    for kind in (*KINDS, *OTHER_KINDS):
         if wanted[kind.rank]:
             found |= _changes(kind, wanted[kind.rank])
     return [found[key] for _at, key in keys if key in found]

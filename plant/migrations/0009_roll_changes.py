@@ -32,7 +32,7 @@ def begin_history(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('plant', '0007_changes_by_statement'),
+        ('plant', '0008_heights'),
     ]
 
     operations = [
