@@ -3,7 +3,7 @@
 Only inside the transaction that changes the sets, after their rows are written.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import pgtrigger
@@ -24,7 +24,11 @@ def follow(touched: list[int], made: Sequence[Component], outcome: Outcome) -> N
     Those of a set that was taken out say its name, and stay.
     """
     gone = {(one.key, one.place): one for one in outcome.before}
-    for model, lose in ((ConditionReading, _lose_reading), (RollChange, _lose_change)):
+    ways: tuple[tuple[Any, Callable[[Any, Any], None]], ...] = (
+        (ConditionReading, _lose_reading),
+        (RollChange, _lose_change),
+    )
+    for model, lose in ways:
         rows = model._default_manager.filter(component__in=touched, set_number__isnull=False)
         found = list(rows)
         # Nobody moved them there: only where they come to stand is news.

@@ -80,12 +80,13 @@ def roll_change_new(request: HttpRequest, plant_code: str, tag: str, pk: int) ->
 def roll_change_take_back(request: HttpRequest, plant_code: str, tag: str, pk: int) -> HttpResponse:
     row = conveyor_or_404(request, plant_code, tag)
     change = _change(request, row, pk)
+    back = reverse("roll-changes", args=[row.plant.code, row.tag])
     context = {
         "conveyor": row,
         "plant": row.plant,
         "change": selectors.change_row(row, change),
         "others": selectors.kept_together(change),
-        "back": reverse("roll-changes", args=[row.plant.code, row.tag]),
+        "back": back,
     }
     if request.method != "POST":
         return render(request, "plant/rolls/take_back.html", context)
@@ -98,7 +99,7 @@ def roll_change_take_back(request: HttpRequest, plant_code: str, tag: str, pk: i
     )
     words = ngettext("%(count)d change is taken back.", "%(count)d changes are taken back.", count)
     messages.success(request, words % {"count": count})
-    return redirect(context["back"] + "?undone=on")
+    return redirect(back + "?undone=on")
 
 
 @require_POST
