@@ -2,59 +2,12 @@
 
 import hashlib
 import uuid
-from collections.abc import Sequence
-from typing import Any
 
 from django import forms
-from django.core.files.uploadedfile import UploadedFile
 from django.utils.translation import gettext_lazy as _
 
-from diagnostics.pictures import MOST_BYTES, too_large
 from diagnostics.services.photos import SentPhoto
-
-# Of one post: all of them are held in memory together while they are read.
-MOST_AT_ONCE = 8
-
-
-class PhotosInput(forms.FileInput):
-    """Opens the camera on a phone; photos.js makes pictures smaller before they go."""
-
-    allow_multiple_selected = True
-
-    def __init__(self) -> None:
-        super().__init__(
-            attrs={
-                "multiple": True,
-                "accept": "image/*",
-                "capture": "environment",
-                "data-photos": True,
-                "data-remove": _("Remove"),
-            }
-        )
-
-    def value_from_datadict(self, _data: Any, files: Any, name: str) -> list[UploadedFile]:
-        return list(files.getlist(name)) if files else []
-
-
-class PhotosField(forms.FileField):
-    widget = PhotosInput
-    default_error_messages = {
-        "too_many": _("Send at most %(most)d photos at once, and the others after them."),
-    }
-
-    def clean(self, data: Sequence[UploadedFile], initial: Any = None) -> list[UploadedFile]:
-        if not data:
-            super().clean(None, initial)
-            return []
-        if len(data) > MOST_AT_ONCE:
-            raise forms.ValidationError(
-                self.error_messages["too_many"], "too_many", {"most": MOST_AT_ONCE}
-            )
-        files = [super(PhotosField, self).clean(one, initial) for one in data]
-        for one in files:
-            if one.size > MOST_BYTES:
-                raise forms.ValidationError(f"{one.name}: {too_large(one.size)}")
-        return files
+from plant.picture_fields import PhotosField
 
 
 class PhotosForm(forms.Form):

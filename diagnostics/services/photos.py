@@ -16,11 +16,11 @@ from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
 from diagnostics.models import Case, Finding, Photo, Sighting
-from diagnostics.pictures import Picture, PictureRefused, read_picture
 from diagnostics.services import cases
 from diagnostics.services.walking import ClientIdTaken
 from plant.errors import DomainError
 from plant.models import User
+from plant.pictures import Picture, PictureRefused, read_picture
 
 MOST_PHOTOS = 40
 # No zone or database can hold the first day of the calendar, which a file may well claim.

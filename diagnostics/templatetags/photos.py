@@ -4,7 +4,6 @@ from django import template
 from django.utils.translation import gettext as _
 
 from diagnostics.models import Photo
-from diagnostics.selectors.photos import small_measures
 from diagnostics.templatetags.catalogue import cause_name
 from plant.models import Plant
 
@@ -25,13 +24,3 @@ def photo_shows(photo: Photo, plant: Plant) -> str:
         }
         return f"{told}: {place}" if place else told
     return place or _("Photo without words")
-
-
-@register.filter
-def small_width(photo: Photo) -> int:
-    return small_measures(photo)[0]
-
-
-@register.filter
-def small_height(photo: Photo) -> int:
-    return small_measures(photo)[1]

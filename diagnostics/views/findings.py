@@ -10,7 +10,6 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from diagnostics.judging_forms import FindingForm
 from diagnostics.models import Case, Finding
-from diagnostics.pictures import PictureRefused
 from diagnostics.selectors import suspects
 from diagnostics.services import findings as service
 from diagnostics.views.cases import case_asked
@@ -18,6 +17,7 @@ from diagnostics.views.counting import counts_asked
 from plant import access
 from plant.access import needs
 from plant.errors import DomainError
+from plant.pictures import PictureRefused
 from plant.roles import Permission
 
 

@@ -17,7 +17,6 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from diagnostics.models import Case, Photo, Sighting, WalkDown
 from diagnostics.photo_forms import PhotoForm
-from diagnostics.pictures import PictureRefused
 from diagnostics.selectors.photos import photos_of
 from diagnostics.services import photos as service
 from diagnostics.services.photos import About
@@ -27,6 +26,7 @@ from diagnostics.views.walking import walk_down_asked
 from plant import access
 from plant.access import needs
 from plant.errors import DomainError
+from plant.pictures import PictureRefused
 from plant.roles import Permission
 
 _ROWS = 24

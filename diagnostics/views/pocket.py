@@ -17,7 +17,6 @@ from django.views.decorators.http import require_POST, require_safe
 from rest_framework.exceptions import ValidationError
 
 from diagnostics.models import Case
-from diagnostics.pictures import PictureRefused
 from diagnostics.pocket_bodies import Envelope, NotJson, read_json
 from diagnostics.pocket_shell import shell
 from diagnostics.selectors import case_list
@@ -28,6 +27,7 @@ from diagnostics.views.cases import case_asked
 from plant import access
 from plant.access import needs
 from plant.errors import DomainError
+from plant.pictures import PictureRefused
 from plant.roles import Permission
 
 _MOST_ENTRIES = 25

@@ -13,7 +13,7 @@ from pytest_django.live_server_helper import LiveServer
 from diagnostics.models import Case, Photo
 from plant.roles import Role
 from tests.diagnostics.factories import make_case, make_conveyor, make_person
-from tests.diagnostics.sent_pictures import ENGLISH_TEXT, ORIENTATION, drawn, written
+from tests.plant.drawn_pictures import ENGLISH_TEXT, ORIENTATION, drawn, written
 from tests.plant.factories import signed_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

@@ -12,7 +12,7 @@ from pytest_django.live_server_helper import LiveServer
 from plant.models import Conveyor
 from plant.roles import Role
 from tests.diagnostics.factories import make_case
-from tests.diagnostics.sent_pictures import drawn, written
+from tests.plant.drawn_pictures import drawn, written
 from tests.plant.factories import make_complete_conveyor, make_person, make_plant, signed_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

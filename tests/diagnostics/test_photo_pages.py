@@ -16,6 +16,7 @@ from diagnostics.case_states import CaseState
 from diagnostics.models import Case, Photo
 from diagnostics.services import cases
 from diagnostics.services import photos as service
+from plant import picture_fields
 from plant.models import Plant
 from plant.roles import Role
 from tests.diagnostics.factories import (
@@ -28,15 +29,8 @@ from tests.diagnostics.factories import (
     make_plant,
     make_walk_down,
 )
-from tests.diagnostics.sent_pictures import (
-    ENGLISH_TEXT,
-    HEIC,
-    a_jpeg,
-    file,
-    posted,
-    sent,
-    take_photo,
-)
+from tests.diagnostics.sent_pictures import posted, sent, take_photo
+from tests.plant.drawn_pictures import ENGLISH_TEXT, HEIC, a_jpeg, file
 from tests.plant.factories import signed_in
 
 pytestmark = pytest.mark.django_db
@@ -304,4 +298,4 @@ def test_a_place_with_a_null_byte_is_refused_not_an_error(technician, case):
 
 
 def test_the_words_say_how_many_go_at_once():
-    assert f"{photo_forms.MOST_AT_ONCE} at once" in photo_forms.PhotosForm().as_p()
+    assert f"{picture_fields.MOST_AT_ONCE} at once" in photo_forms.PhotosForm().as_p()

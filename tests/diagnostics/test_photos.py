@@ -12,10 +12,10 @@ from PIL import Image
 
 from diagnostics.case_states import CaseState
 from diagnostics.models import Photo
-from diagnostics.pictures import PictureRefused
 from diagnostics.services import cases, findings, photos
 from diagnostics.services.photos import About
 from diagnostics.services.walking import ClientIdTaken
+from plant.pictures import PictureRefused
 from plant.roles import Role
 from tests.diagnostics.factories import (
     NOW,
@@ -26,7 +26,8 @@ from tests.diagnostics.factories import (
     make_person,
     make_walk_down,
 )
-from tests.diagnostics.sent_pictures import ENGLISH_TEXT, a_jpeg, files_kept, sent, take_photo
+from tests.diagnostics.sent_pictures import sent, take_photo
+from tests.plant.drawn_pictures import ENGLISH_TEXT, a_jpeg, files_kept
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clean_storage")]
 

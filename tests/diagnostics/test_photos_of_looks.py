@@ -11,9 +11,9 @@ from django.urls import reverse
 
 from diagnostics.case_states import CaseState
 from diagnostics.models import Case, Finding, Photo
-from diagnostics.pictures import PictureRefused
 from diagnostics.services import diagnosing, findings, photos
 from plant.models import Plant
+from plant.pictures import PictureRefused
 from tests.diagnostics.factories import (
     NOW,
     later,
@@ -23,7 +23,8 @@ from tests.diagnostics.factories import (
     make_walk_down,
     walk_with_trouble_on_return,
 )
-from tests.diagnostics.sent_pictures import ENGLISH_TEXT, a_jpeg, file, files_kept, posted, sent
+from tests.diagnostics.sent_pictures import posted, sent
+from tests.plant.drawn_pictures import ENGLISH_TEXT, a_jpeg, file, files_kept
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clean_storage")]
 

@@ -22,8 +22,8 @@ from plant.models import User
 from plant.roles import Role
 from tests.browser.pocket.phone import PocketPhone, phone_of
 from tests.diagnostics.factories import make_case
-from tests.diagnostics.sent_pictures import a_jpeg
 from tests.loud_list import not_here
+from tests.plant.drawn_pictures import a_jpeg
 from tests.plant.factories import make_complete_conveyor, make_person, make_plant
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

@@ -16,7 +16,7 @@ from tests.browser.pocket.walk import (
     station,
     tap,
 )
-from tests.diagnostics.sent_pictures import drawn, written
+from tests.plant.drawn_pictures import drawn, written
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 

@@ -4,7 +4,7 @@ import pytest
 
 from diagnostics.models import Finding, Photo, PocketEntry, TimedLook
 from tests.diagnostics.pocket.entries import Phone, begin, entry, look, outcomes
-from tests.diagnostics.sent_pictures import a_jpeg
+from tests.plant.drawn_pictures import a_jpeg
 
 pytestmark = pytest.mark.django_db
 

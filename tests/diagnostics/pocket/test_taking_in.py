@@ -15,7 +15,7 @@ from diagnostics.services.walking import Pass
 from plant.roles import Role
 from tests.diagnostics.factories import make_case, make_person, make_walk_down
 from tests.diagnostics.pocket.entries import HOW, Phone, begin, entry, look, outcomes
-from tests.diagnostics.sent_pictures import a_jpeg
+from tests.plant.drawn_pictures import a_jpeg
 
 pytestmark = pytest.mark.django_db
 

@@ -7,10 +7,10 @@ import pytest
 from PIL import Image
 from PIL.TiffImagePlugin import IFDRational
 
-from diagnostics import pictures
-from diagnostics.jpeg_scans import scans_of
-from diagnostics.pictures import PictureRefused, read_picture
-from tests.diagnostics.sent_pictures import (
+from plant import pictures
+from plant.jpeg_scans import scans_of
+from plant.pictures import PictureRefused, read_picture
+from tests.plant.drawn_pictures import (
     ENGLISH_TEXT,
     HEIC,
     ORIENTATION,

@@ -12,8 +12,8 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 from PIL import Image
 
-from diagnostics.jpeg_scans import scans_of
 from plant.errors import DomainError
+from plant.jpeg_scans import scans_of
 
 logger = logging.getLogger(__name__)
 
@@ -94,6 +94,12 @@ def read_picture(content: bytes) -> Picture:
         height=upright.height,
         camera_time=_camera_time(image),
     )
+
+
+def small_measures(width: int, height: int) -> tuple[int, int]:
+    """Width and height of the small picture, so that a page does not jump. [px]"""
+    share = min(SMALL_PX / max(width, height), 1.0)
+    return max(round(width * share), 1), max(round(height * share), 1)
 
 
 def too_large(size: int) -> str:
