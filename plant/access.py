@@ -31,6 +31,7 @@ _WAY_TO_PLANT: dict[str, str] = {
     "plant.rollchange": "conveyor__plant",
     "plant.meterreading": "conveyor__plant",
     "plant.registerimport": "plant",
+    "plant.attachment": "conveyor__plant",
     "plant.apikey": "plant",
 }
 

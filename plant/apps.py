@@ -29,5 +29,10 @@ class PlantConfig(AppConfig):
         navigation.register_panel("conveyor", meters)
         rolls = Panel(60, "plant/rolls/on_conveyor.html", panels.rolls_on_conveyor)
         navigation.register_panel("conveyor", rolls)
+        files = "plant/attachments/on_page.html"
+        on_conveyor = Panel(65, files, panels.attachments_on_conveyor)
+        on_component = Panel(65, files, panels.attachments_on_component)
+        navigation.register_panel("conveyor", on_conveyor)
+        navigation.register_panel("component", on_component)
         labels = Panel(90, "plant/labels/on_conveyor.html", panels.labels_on_conveyor)
         navigation.register_panel("conveyor", labels)

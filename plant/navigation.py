@@ -74,7 +74,8 @@ def actions(roles: Collection[Role]) -> list[dict[str, Any]]:
 
 
 def register_panel(page: str, panel: Panel) -> None:
-    """Add a part to a page: `today`, `conveyor` (row: Conveyor) or `case` (row: Case)."""
+    """Add a part to a page: `today`, `conveyor` (row: Conveyor), `component` (row: Component, its
+    conveyor and plant at hand) or `case` (row: Case)."""
     _panels.setdefault(page, {})[panel.template] = panel
 
 

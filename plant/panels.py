@@ -4,10 +4,10 @@ from typing import Any
 
 from django.http import HttpRequest
 
-from plant import access
-from plant.models import Conveyor
+from plant import access, attachment_access
+from plant.models import Component, Conveyor
 from plant.roles import Permission
-from plant.selectors import meters, register_questions, rolls
+from plant.selectors import attachments, meters, register_questions, rolls
 
 _ROWS = 8
 _LATEST = 3
@@ -34,6 +34,27 @@ def meters_on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, An
 def rolls_on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:
     """The rolls changed last."""
     return {"conveyor": conveyor, "changes": rolls.latest_changes(conveyor, _LATEST)}
+
+
+def attachments_on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:
+    """The latest pictures and drawings, those of its components among them."""
+    return _attachments(request, conveyor)
+
+
+def attachments_on_component(request: HttpRequest, component: Component) -> dict[str, Any]:
+    return _attachments(request, component.conveyor, component)
+
+
+def _attachments(
+    request: HttpRequest, conveyor: Conveyor, component: Component | None = None
+) -> dict[str, Any]:
+    return {
+        "conveyor": conveyor,
+        "plant": conveyor.plant,
+        "on_component": component,
+        "shown": attachments.shown_of(conveyor, component),
+        "may_add": attachment_access.may_add_pictures(request.user),
+    }
 
 
 def labels_on_conveyor(_request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:

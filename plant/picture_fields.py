@@ -69,5 +69,6 @@ class PhotosField(FilesField):
     }
 
     def check_size(self, file: UploadedFile) -> None:
-        if file.size > MOST_BYTES:
-            raise forms.ValidationError(f"{file.name}: {too_large(file.size)}")
+        size = file.size or 0
+        if size > MOST_BYTES:
+            raise forms.ValidationError(f"{file.name}: {too_large(size)}")

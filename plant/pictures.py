@@ -96,6 +96,11 @@ def read_picture(content: bytes) -> Picture:
     )
 
 
+def begins_as_picture(content: bytes) -> bool:
+    """Whether it is worth reading; the brands that are refused by name count."""
+    return content.startswith(_BEGINNINGS) or content[4:8] == b"ftyp"
+
+
 def small_measures(width: int, height: int) -> tuple[int, int]:
     """Width and height of the small picture, so that a page does not jump. [px]"""
     share = min(SMALL_PX / max(width, height), 1.0)

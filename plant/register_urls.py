@@ -8,12 +8,12 @@ from plant.views import (
     belt_places,
     belt_works,
     belts,
+    component_page,
     components,
     conveyor_keeping,
     conveyors,
     drawings,
     history,
-    labels,
     profiles,
 )
 
@@ -49,7 +49,8 @@ _conveyor: list[URLPattern | URLResolver] = [
     path("components/new/", components.component_new, name="component-new"),
     path("components/<int:pk>/edit/", components.component_edit, name="component-edit"),
     path("components/<int:pk>/remove/", components.component_remove, name="component-remove"),
-    path("components/<int:pk>/", labels.component, name="component"),
+    path("components/<int:pk>/", component_page.component, name="component"),
+    path("attachments/", include("plant.attachment_urls")),
     path("idlers/", include("plant.idler_urls")),
     path("rolls/", include("plant.roll_urls")),
     path("meters/", include("plant.meter_urls")),

@@ -15,7 +15,7 @@ from plant.services import belt_works
 from tests.addresses import Address
 from tests.diagnostics import factories as diagnostics
 from tests.diagnostics.sent_pictures import take_photo
-from tests.plant import meter_rows, roll_rows
+from tests.plant import attached, meter_rows, roll_rows
 from tests.plant.factories import (
     make_complete_conveyor,
     make_component,
@@ -106,6 +106,8 @@ def _register(conveyor: Conveyor, rows: dict[str, Any], values: dict[str, Any]) 
     idlers = conveyor.components.get(name="C")
     rows |= {"idler-group": idlers.pk, "idler-set": idlers.pk, "roll-change-new": idlers.pk}
     rows["roll-change"] = roll_rows.change(conveyor, "5")[0].pk
+    rows["attachment"] = attached.attach_picture(conveyor, cleaner).pk
+    rows["attachment-caption"] = attached.attach_pdf(conveyor).pk
     rows["meter-reading"] = meter_rows.keep(conveyor, 0, "5").pk
 
 

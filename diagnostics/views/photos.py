@@ -1,11 +1,10 @@
 """Photos: those of a case, adding some, handing one out, taking one back."""
 
-from typing import Any, cast
+from typing import Any
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.db.models.fields.files import FieldFile
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -26,6 +25,7 @@ from diagnostics.views.walking import walk_down_asked
 from plant import access
 from plant.access import needs
 from plant.errors import DomainError
+from plant.handing_out import picture_answer
 from plant.pictures import PictureRefused
 from plant.roles import Permission
 
@@ -108,7 +108,7 @@ def around(case: Case) -> dict[str, Any]:
 @needs(Permission.SEE)
 def photo(request: HttpRequest, pk: int) -> HttpResponse:
     row = _photo_asked(request, pk)
-    return _handed_out(row.file, f"{row.case.number}-{row.pk}.jpg")
+    return picture_answer(row.file, f"{row.case.number}-{row.pk}.jpg")
 
 
 @_private
@@ -116,17 +116,7 @@ def photo(request: HttpRequest, pk: int) -> HttpResponse:
 @needs(Permission.SEE)
 def photo_small(request: HttpRequest, pk: int) -> HttpResponse:
     row = _photo_asked(request, pk)
-    return _handed_out(row.small_file, f"{row.case.number}-{row.pk}-small.jpg")
-
-
-def _handed_out(file: FieldFile, name: str) -> HttpResponse:
-    try:
-        content = file.open("rb")
-    except FileNotFoundError:
-        raise Http404 from None
-    # Written by us, so it is what it says; SecurityMiddleware adds nosniff to every answer.
-    answer = FileResponse(content, filename=name, content_type="image/jpeg")
-    return cast(HttpResponse, answer)
+    return picture_answer(row.small_file, f"{row.case.number}-{row.pk}-small.jpg")
 
 
 @require_POST

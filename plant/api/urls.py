@@ -4,7 +4,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.urls import path, re_path
 from django.views.decorators.csrf import csrf_exempt
 
-from plant.api import history, meter_readings, schema
+from plant.api import attachments, history, meter_readings, schema
 from plant.config import api_errors
 
 urlpatterns = [
@@ -14,6 +14,16 @@ urlpatterns = [
         name="api-meter-readings",
     ),
     path("conveyors/<str:tag>/history", history.ConveyorHistory.as_view(), name="api-history"),
+    path(
+        "conveyors/<str:tag>/attachments",
+        attachments.AttachmentList.as_view(),
+        name="api-attachments",
+    ),
+    path(
+        "conveyors/<str:tag>/attachments/<int:pk>",
+        attachments.AttachmentFile.as_view(),
+        name="api-attachment",
+    ),
     path("openapi.json", schema.openapi_document, name="api-openapi"),
     re_path(r"^.*$", csrf_exempt(login_not_required(api_errors.unknown_address))),
 ]

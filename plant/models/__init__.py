@@ -1,6 +1,7 @@
 """Tables of the register; Django needs the re-exports."""
 
 from plant.models.api_key import ApiKey
+from plant.models.attachment import Attachment
 from plant.models.belt import Belt, BeltMark, Splice
 from plant.models.belt_work import BeltWork
 from plant.models.component import Component
@@ -10,6 +11,7 @@ from plant.models.meter_reading import MeterReading
 from plant.models.password_link import PasswordLink
 from plant.models.plant import Plant
 from plant.models.register_changes import (
+    AttachmentChange,
     BeltChange,
     BeltMarkChange,
     ComponentChange,
@@ -26,6 +28,8 @@ from plant.models.user import User
 
 __all__ = [
     "ApiKey",
+    "Attachment",
+    "AttachmentChange",
     "Belt",
     "BeltChange",
     "BeltMark",

@@ -10,6 +10,7 @@ from typing import Any
 import pghistory
 from django.db import models
 
+from plant.models.attachment import Attachment
 from plant.models.belt import Belt, BeltMark, Splice
 from plant.models.component import Component
 from plant.models.condition_reading import ConditionReading
@@ -32,6 +33,20 @@ _NO_NEWS: dict[type[models.Model], list[str]] = {
     ConditionReading: ["version"],
     MeterReading: ["kept_at"],
     Plant: ["created_at", "is_demo"],
+    # Who did it is in the context; a file never changes, and its sum says nothing to a reader.
+    Attachment: [
+        "version",
+        "component",
+        "file",
+        "small_file",
+        "width",
+        "height",
+        "size",
+        "sha256",
+        "sent_at",
+        "sent_by",
+        "taken_back_by",
+    ],
 }
 
 
@@ -69,3 +84,4 @@ RollChangeChange = _changes_of(RollChange, "RollChangeChange", "conveyor")
 ConditionReadingChange = _changes_of(ConditionReading, "ConditionReadingChange", "conveyor")
 MeterReadingChange = _changes_of(MeterReading, "MeterReadingChange", "conveyor")
 PlantChange = _changes_of(Plant, "PlantChange", "pgh_obj")
+AttachmentChange = _changes_of(Attachment, "AttachmentChange", "conveyor")

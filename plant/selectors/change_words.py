@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from plant.models import (
+    AttachmentChange,
     BeltChange,
     BeltMarkChange,
     ComponentChange,
@@ -40,7 +41,8 @@ _DIGITS = 6
 class Kind:
     """One kind of rows of the register; `rank` tells its changes from those of the others.
 
-    `under` is the field by which changes are found, `name_field` the one a name is looked for in.
+    `under` is the field by which changes are found; a name is looked for in `name_field` and, where
+    there is one, in `other_name_field`.
     """
 
     code: str
@@ -51,6 +53,7 @@ class Kind:
     sheet: str = ""
     under: str = "conveyor"
     name_field: str = "name"
+    other_name_field: str = ""
 
 
 @dataclass(frozen=True)
@@ -83,6 +86,10 @@ def _reading_name(row: Any) -> str:
 
 def _meter_name(row: Any) -> str:
     return f"{row.get_quantity_display()}, {row.read_at:%Y-%m-%d %H:%M} UTC"
+
+
+def _attachment_name(row: Any) -> str:
+    return row.caption or row.file_name or str(row.get_kind_display())
 
 
 KINDS = (
@@ -126,6 +133,15 @@ KINDS = (
         gettext_lazy("roll change"),
         _roll_name,
         name_field="set_name",
+    ),
+    Kind(
+        "attachment",
+        10,
+        AttachmentChange,
+        gettext_lazy("picture or drawing"),
+        _attachment_name,
+        name_field="caption",
+        other_name_field="file_name",
     ),
 )
 # What is measured comes daily: its history stands on its own pages.

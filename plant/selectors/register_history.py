@@ -108,7 +108,10 @@ def changes_under(kind: Kind, of_pk: int) -> QuerySet[Any]:
 
 
 def _named(kind: Kind, of_pk: int, name: str) -> QuerySet[Any]:
-    found = changes_under(kind, of_pk).filter(**{f"{kind.name_field}__icontains": name})
+    held = Q(**{f"{kind.name_field}__icontains": name})
+    if kind.other_name_field:
+        held |= Q(**{f"{kind.other_name_field}__icontains": name})
+    found = changes_under(kind, of_pk).filter(held)
     return found.order_by().values("pgh_obj")
 
 

@@ -55,6 +55,8 @@ def remove_component(*, conveyor_id: int, component_id: int, by: User | None) ->
     """Remove a component; without its head or tail a loop is not wrong, only not complete."""
     conveyor = lock_conveyor(conveyor_id)
     component = row_of(conveyor.components, component_id)
+    # Its pictures and drawings stay with the conveyor and say what they belonged to.
+    component.attachments.update(component_name=component.name)
     component.delete()
     touch(conveyor)
     logger.info("Component %s of %s removed by %s.", component.name, conveyor, by)

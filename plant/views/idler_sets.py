@@ -5,7 +5,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from plant import access
+from plant import access, navigation
 from plant.access import needs
 from plant.models import Component, Conveyor
 from plant.roles import Permission
@@ -18,6 +18,7 @@ from plant.views.keeping import conveyor_or_404
 def idler_group(request: HttpRequest, plant_code: str, tag: str, pk: int) -> HttpResponse:
     row = conveyor_or_404(request, plant_code, tag)
     component = idlers_or_404(request, row, pk)
+    component.conveyor = row
     page, sets = selectors.sets_of_group(component, request.GET.get("page"))
     context = {
         "conveyor": row,
@@ -26,6 +27,7 @@ def idler_group(request: HttpRequest, plant_code: str, tag: str, pk: int) -> Htt
         "page": page,
         "sets": sets,
         "rolls": selectors.roll_choices(row, component),
+        "panels": navigation.panels("component", request, component),
         "may_take": access.may(request.user, Permission.TAKE_READING),
         "may_keep": access.may(request.user, Permission.KEEP_REGISTER),
     }

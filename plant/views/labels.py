@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
@@ -14,12 +14,12 @@ from plant import access, typesetting
 from plant.access import needs
 from plant.label_forms import ConveyorLabelForm, LabelForm, PlantLabelForm
 from plant.labels.layout import sheets_of
-from plant.models import Component, Conveyor
+from plant.models import Conveyor
 from plant.roles import Permission
-from plant.selectors import conveyor_list, conveyor_sheet
+from plant.selectors import conveyor_list
 from plant.selectors import labels as selectors
 from plant.selectors.labels import Label
-from plant.views.keeping import conveyor_or_404, sheet_of
+from plant.views.keeping import conveyor_or_404
 
 logger = logging.getLogger(__name__)
 
@@ -60,15 +60,6 @@ def labels(request: HttpRequest) -> HttpResponse:
 @needs(Permission.SEE)
 def label_sheet(request: HttpRequest, kind: str) -> HttpResponse:
     return _sheet(request, _asked_of_all(request), kind)
-
-
-@require_safe
-@needs(Permission.SEE)
-def component(request: HttpRequest, plant_code: str, tag: str, pk: int) -> HttpResponse:
-    """The lasting address of a component: it leads to its row, on whichever page that stands."""
-    row = conveyor_or_404(request, plant_code, tag)
-    part = access.one_visible(Component.objects.all(), request.user, conveyor=row, pk=pk)
-    return redirect(sheet_of(row) + conveyor_sheet.row_address(part))
 
 
 def _asked_of(request: HttpRequest, conveyor: Conveyor) -> _Asked:

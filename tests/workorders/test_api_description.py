@@ -25,8 +25,8 @@ from schemathesis.specs.openapi.checks import (
 from diagnostics.models import Complaint
 from plant.api.schema import openapi_document
 from plant.metering.readings import WentOn
+from tests.plant import attached, meter_rows
 from tests.plant import factories as register
-from tests.plant import meter_rows
 from tests.workorders import factories
 from workorders.order_states import OrderState
 
@@ -67,6 +67,8 @@ def test_it_names_exactly_the_resources_there_are() -> None:
         ("/api/v1/complaints", "get"),
         ("/api/v1/complaints", "post"),
         ("/api/v1/complaints/{id}", "get"),
+        ("/api/v1/conveyors/{tag}/attachments", "get"),
+        ("/api/v1/conveyors/{tag}/attachments/{id}", "get"),
         ("/api/v1/conveyors/{tag}/history", "get"),
         ("/api/v1/conveyors/{tag}/meter-readings", "get"),
         ("/api/v1/conveyors/{tag}/meter-readings", "post"),
@@ -124,6 +126,8 @@ def site(connection_stays_open: None) -> str:
     factories.make_order(factories.make_accepted_cause(factories.make_case(conveyor)))
     factories.make_order_by_hand(conveyor)
     meter_rows.keep(conveyor, 0, None, went_on=WentOn.REPLACED, new_meter_first="3")
+    attached.attach_pdf(conveyor)
+    attached.attach_picture(conveyor, conveyor.components.first())
     return factories.make_key(plant)[1]
 
 
@@ -137,6 +141,7 @@ def site(connection_stays_open: None) -> str:
         ("/api/v1/complaints", "/api/v1/complaints"),
         ("/api/v1/complaints/{id}", "/api/v1/complaints/{id}"),
         ("/api/v1/conveyors/{tag}/meter-readings", "/api/v1/conveyors/Q30/meter-readings"),
+        ("/api/v1/conveyors/{tag}/attachments", "/api/v1/conveyors/Q30/attachments"),
     ],
 )
 def test_what_really_comes_back_fits_the_description(site: str, path: str, address: str) -> None:

@@ -16,9 +16,9 @@ from rest_framework.views import APIView
 
 from diagnostics.models import Complaint
 from plant.api.rows import RowsOfTheKey
-from plant.models import ApiKey, Conveyor, MeterReading, Plant
+from plant.models import ApiKey, Attachment, Conveyor, MeterReading, Plant
+from tests.plant import attached, meter_rows
 from tests.plant import factories as register
-from tests.plant import meter_rows
 from tests.workorders import factories
 from workorders.models import WorkOrder
 
@@ -54,6 +54,7 @@ ROWS: dict[type, Callable[[Plant], Any]] = {
         factories.make_case(register.make_conveyor(plant))
     ),
     MeterReading: lambda plant: meter_rows.keep(register.make_conveyor(plant), 0, "5"),
+    Attachment: lambda plant: attached.attach_pdf(register.make_conveyor(plant)),
 }
 ids = [pattern.name for pattern in RESOURCES]
 
@@ -62,7 +63,9 @@ def address_of(pattern: URLPattern, row: Any) -> str:
     view = view_class(pattern)
     names = pattern.pattern.regex.groupindex or pattern.pattern.converters
     assert issubclass(view, GenericAPIView)
-    return reverse(pattern.name, kwargs={name: _value(row, view.lookup_field) for name in names})
+    fields = getattr(view, "lookup_fields", {})
+    values = {name: _value(row, fields.get(name, view.lookup_field)) for name in names}
+    return reverse(pattern.name, kwargs=values)
 
 
 def _value(row: Any, field: str) -> Any:
