@@ -241,7 +241,7 @@ def test_history_tells_their_coming_and_going(conveyor):
 
     assert page.count("<strong>General arrangement</strong>") == 2
     assert "was added" in page
-    assert re.search(r"taken back: — → <strong class=\"figure\">20..-..-.. ..:..\xa0UTC", page)
+    assert re.search(r"taken back: — → <strong class=\"figure\">20..-..-.. ..:.. UTC", page)
 
 
 def test_the_list_asks_the_same_of_the_database_however_much_there_is(
