@@ -21,5 +21,5 @@ def mark_of(entry: Mapping[str, Any] | None) -> str:
 
 def _sha256(value: Any) -> str:
     # Separators and key order fixed: what comes back from the database has keys of another order.
-    text = json.dumps(value, sort_keys=True, separators=(",", ":"), allow_nan=False)
+    text = json.dumps(value, sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode()).hexdigest()

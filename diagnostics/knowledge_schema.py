@@ -20,6 +20,7 @@ SHIFTS = ("troughing idler", "return idler", "pulley bearing", "take-up carriage
 SKILLS = ("mechanic", "rigger", "welder", "electrician", "surveyor", "belt jointer", "operator")
 # A single piece of evidence never weighs more than this; engineering judgement.
 LARGEST_RATIO = 100.0
+MOST_VERSIONS = 1_000_000
 
 
 class KnowledgeError(ValueError):
@@ -112,7 +113,7 @@ _RULE = _exactly(
             least=1,
         ),
         "source": _TEXT,
-        "version": {"type": "integer", "minimum": 1},
+        "version": {"type": "integer", "minimum": 1, "maximum": MOST_VERSIONS},
     }
 )
 _CAUTION = _exactly({"slug": _SLUG, "says": _TEXT, "source": _WORD})
@@ -144,7 +145,7 @@ def _file_of(key: str, entry: dict[str, Any]) -> Draft202012Validator:
         {
             "type": "object",
             "properties": {
-                "version": {"type": "integer", "minimum": 1},
+                "version": {"type": "integer", "minimum": 1, "maximum": MOST_VERSIONS},
                 "date": {"type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}$"},
                 # Holds texts that several entries share by YAML anchors.
                 "common": {"type": "object", "additionalProperties": _TEXT},
@@ -177,6 +178,9 @@ def check_shape(file: str, document: Any) -> None:
     for path in _odd_numbers(document, ()):
         entry, field = _place(document, path)
         raise KnowledgeError(file, entry, field, "must be a finite number")
+    for path in _odd_texts(document, ()):
+        entry, field = _place(document, path)
+        raise KnowledgeError(file, entry, field, "holds a character that cannot be written")
     _key, validator = SHAPES[file]
     errors = sorted(validator.iter_errors(document), key=lambda one: [str(p) for p in one.path])
     if errors:
@@ -194,6 +198,21 @@ def _odd_numbers(value: Any, path: tuple[Any, ...]) -> Iterator[tuple[Any, ...]]
     elif isinstance(value, list):
         for index, one in enumerate(value):
             yield from _odd_numbers(one, (*path, index))
+
+
+def _odd_texts(value: Any, path: tuple[Any, ...]) -> Iterator[tuple[Any, ...]]:
+    """Paths of texts that no database keeps and no sheet prints."""
+    if isinstance(value, str):
+        if any(
+            (ord(one) < 32 and one not in "\t\n\r") or 0xD800 <= ord(one) < 0xE000 for one in value
+        ):
+            yield path
+    elif isinstance(value, dict):
+        for key, one in value.items():
+            yield from _odd_texts(one, (*path, key))
+    elif isinstance(value, list):
+        for index, one in enumerate(value):
+            yield from _odd_texts(one, (*path, index))
 
 
 def _place(document: Any, path: tuple[Any, ...]) -> tuple[str, str]:

@@ -13,8 +13,9 @@ from typing import Any
 from diagnostics import knowledge_files
 from diagnostics.edition_states import EditionState
 from diagnostics.inference.causes import Cause, Knowledge
+from diagnostics.knowledge_digest import digest_of, mark_of
 from diagnostics.knowledge_entries import Library, checked_library
-from diagnostics.models import KnowledgeEdition
+from diagnostics.models import KnowledgeChange, KnowledgeEdition
 
 # An installation has few plants, each with one edition in force; the rest is for drafts.
 _KEPT_LIBRARIES = 24
@@ -74,12 +75,37 @@ def library_in(edition: KnowledgeEdition) -> Library:
     return library
 
 
+def edition_in_force(plant_id: int) -> KnowledgeEdition | None:
+    rows = KnowledgeEdition.objects.filter(plant_id=plant_id)
+    return rows.filter(state=EditionState.IN_FORCE.value).first()
+
+
 def documents_of(plant_id: int) -> Mapping[str, Any]:
     """The four documents the plant goes by, by file name."""
-    row = KnowledgeEdition.objects.filter(
-        plant_id=plant_id, state=EditionState.IN_FORCE.value
-    ).first()
+    row = edition_in_force(plant_id)
     return knowledge_files.documents() if row is None else row.contents
+
+
+def is_stale(draft: KnowledgeEdition) -> bool:
+    """Something else came in force since the draft was begun."""
+    return in_force(draft.plant_id).edition_id != draft.based_on_id or (
+        draft.based_on_id is None and digest_of(knowledge_files.documents()) != draft.base_digest
+    )
+
+
+def clashes(change: KnowledgeChange, stands: Mapping[str, Any] | None) -> bool:
+    """Whether an entry that a draft changed has been changed in what is in force as well."""
+    return mark_of(stands) not in (mark_of(change.before), mark_of(change.after))
+
+
+def base_documents(edition: KnowledgeEdition) -> Mapping[str, Any]:
+    """What was in force when an edition was begun.
+
+    Files that were installed anew since a draft of them was begun count as they are now; such a
+    draft is stale and is carried over before it can be published.
+    """
+    base = edition.based_on
+    return knowledge_files.documents() if base is None else base.contents
 
 
 _on_this_page: ContextVar[dict[int, Library] | None] = ContextVar("on_this_page", default=None)

@@ -7,9 +7,12 @@ from typing import Any
 
 from diagnostics import knowledge_files
 from diagnostics.edition_states import EditionState
-from diagnostics.knowledge_digest import digest_of
+from diagnostics.knowledge_comparison import Kind
+from diagnostics.knowledge_digest import digest_of, mark_of
 from diagnostics.models import KnowledgeEdition
-from plant.models import Plant
+from diagnostics.services import knowledge_keeping, knowledge_publishing
+from diagnostics.services.knowledge_keeping import Wanted
+from plant.models import Plant, User
 from tests.diagnostics.factories import NOW
 
 Change = Callable[[dict[str, Any]], object]
@@ -42,3 +45,49 @@ def put_in_force(plant: Plant, change: Change = lambda _documents: None) -> Know
         drafted_at=NOW,
         published_at=NOW,
     )
+
+
+def cleaner_rule(**changes: Any) -> dict[str, Any]:
+    """A rule of the plant's own."""
+    return {
+        "slug": "own-cleaner-rule",
+        "says": "The belt moves over where the cleaner has just been set.",
+        "when": {"remarks": ["cleaner or plough presses on one side"]},
+        "speaks": [
+            {"cause": "cleaner_presses_unevenly", "ratio": 8},
+            {"class": "take_up", "ratio": 0.5},
+        ],
+        "source": "our own cases of last winter",
+        "version": 1,
+        **changes,
+    }
+
+
+def begin(plant: Plant, *, by: User | None = None) -> KnowledgeEdition:
+    return knowledge_keeping.begin_draft(plant_id=plant.pk, title="winter", by=by, now=NOW)
+
+
+def change_rule(draft: KnowledgeEdition, slug: str, **changes: Any) -> KnowledgeEdition:
+    """A rule of the draft says something else."""
+    draft.refresh_from_db()
+    stands = entry(draft.contents, "rules", slug)
+    wanted = Wanted(Kind.RULE, slug, {**stands, **changes}, mark_of(stands))
+    return keep(draft, wanted)
+
+
+def keep(
+    draft: KnowledgeEdition, wanted: Wanted, why: str = "seen twice last winter", **how: Any
+) -> KnowledgeEdition:
+    given = {"by": None, "now": NOW, **how}
+    return knowledge_keeping.keep_entry(draft_id=draft.pk, wanted=wanted, why=why, **given)
+
+
+def publish(draft: KnowledgeEdition, why: str = "tried on last year's cases") -> KnowledgeEdition:
+    draft.refresh_from_db()
+    return knowledge_publishing.publish_draft(
+        draft_id=draft.pk, version=draft.version, why=why, by=None, now=NOW
+    )
+
+
+def publish_change(plant: Plant, slug: str, **changes: Any) -> KnowledgeEdition:
+    return publish(change_rule(begin(plant), slug, **changes))
