@@ -162,6 +162,17 @@ def test_page_shows_the_figures_of_the_json_answer(life_file):
     assert f"{found['age_replacement']['age']:.5g}" in page
 
 
+def test_a_page_of_very_many_ages_shows_some_of_them_up_to_the_last(tmp_path):
+    file = tmp_path / "many.csv"
+    file.write_text("age,failed\n" + "".join(f"{age},1\n" for age in range(1, 1001)))
+
+    page = run(str(file))[1]
+
+    assert "One age in 25 of 1000" in page
+    assert "            1000      0.0000" in page
+    assert len(page.splitlines()) < 80
+
+
 @pytest.mark.parametrize(
     ("options", "named"),
     [

@@ -60,14 +60,16 @@ def _replacement(found: AgeReplacement, costs: Costs) -> Iterator[str]:
 def _survival(steps: tuple[SurvivalStep, ...]) -> Iterator[str]:
     yield from ("", "Share that survives (Kaplan-Meier, Greenwood, log(-log) limits)", "-" * 40)
     yield f"   {'age':>14}{'survives':>12}{'std. error':>12}{'limits':>20}"
-    for step in steps[:_MOST_STEPS]:
+    every = -(-len(steps) // _MOST_STEPS)
+    # Counted from the end, so that the last age is always there.
+    for step in steps[(len(steps) - 1) % every :: every]:
         if step.se is None or step.lower is None or step.upper is None:
             yield f"   {_figure(step.age):>14}{step.survival:>12.4f}{'none':>12}{'none':>20}"
             continue
         limits = f"{step.lower:.4f} to {step.upper:.4f}"
         yield f"   {_figure(step.age):>14}{step.survival:>12.4f}{step.se:>12.4f}{limits:>20}"
-    if len(steps) > _MOST_STEPS:
-        yield f"   {len(steps) - _MOST_STEPS} more ages are in the answer to --json."
+    if every > 1:
+        yield f"   One age in {every} of {len(steps)}; all of them are in the answer to --json."
 
 
 def _notes(notes: Iterable[str]) -> list[str]:
