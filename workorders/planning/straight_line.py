@@ -197,7 +197,10 @@ def jumps_back(times: Numbers, falling: Numbers) -> bool:
         line = robust_line(times[:first], falling[:first])
         fallen = -line.slope * float(times[first - 1] - times[0])
         above = float((falling[first:] - line.at(times[first:])).min())
-        if fallen > _STANDS_OUT * line.scale and above > fallen / 2 + line.scale:
+        # Not the robust scale: of three readings the median may lie on the line by chance.
+        residuals = falling[:first] - line.at(times[:first])
+        spread = math.sqrt(float(residuals @ residuals) / (first - 2))
+        if fallen > _STANDS_OUT * spread and above > fallen / 2 + spread:
             return True
     return False
 
