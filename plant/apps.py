@@ -27,6 +27,8 @@ class PlantConfig(AppConfig):
         navigation.register_panel("today", Panel(80, "plant/parts/today.html", panels.on_today))
         meters = Panel(55, "plant/meters/on_conveyor.html", panels.meters_on_conveyor)
         navigation.register_panel("conveyor", meters)
+        readings = Panel(58, "plant/condition/on_conveyor.html", panels.readings_on_conveyor)
+        navigation.register_panel("conveyor", readings)
         rolls = Panel(60, "plant/rolls/on_conveyor.html", panels.rolls_on_conveyor)
         navigation.register_panel("conveyor", rolls)
         files = "plant/attachments/on_page.html"

@@ -7,7 +7,7 @@ from django.http import HttpRequest
 from plant import access, attachment_access
 from plant.models import Component, Conveyor
 from plant.roles import Permission
-from plant.selectors import attachments, meters, register_questions, rolls
+from plant.selectors import attachments, condition, meters, register_questions, rolls
 
 _ROWS = 8
 _LATEST = 3
@@ -28,6 +28,16 @@ def meters_on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, An
         "conveyor": conveyor,
         "latest": meters.latest_readings(conveyor),
         "may_keep": access.may(request.user, Permission.TAKE_READING),
+    }
+
+
+def readings_on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:
+    """The condition read last."""
+    rows = conveyor.readings.select_related("component", "belt")[:_LATEST]
+    return {
+        "conveyor": conveyor,
+        "readings": [(row, condition.where_words(row)) for row in rows],
+        "may_take": access.may(request.user, Permission.TAKE_READING),
     }
 
 

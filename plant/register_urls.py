@@ -53,6 +53,7 @@ _conveyor: list[URLPattern | URLResolver] = [
     path("attachments/", include("plant.attachment_urls")),
     path("idlers/", include("plant.idler_urls")),
     path("rolls/", include("plant.roll_urls")),
+    path("readings/", include("plant.condition_urls")),
     path("meters/", include("plant.meter_urls")),
     path("labels/", include(label_urls.of_conveyor)),
     path("belts/fit/", belts.belt_fit, name="belt-fit"),

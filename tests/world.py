@@ -15,7 +15,7 @@ from plant.services import belt_works
 from tests.addresses import Address
 from tests.diagnostics import factories as diagnostics
 from tests.diagnostics.sent_pictures import take_photo
-from tests.plant import attached, meter_rows, roll_rows
+from tests.plant import attached, condition_rows, meter_rows, roll_rows
 from tests.plant.factories import (
     make_complete_conveyor,
     make_component,
@@ -29,6 +29,7 @@ NOW = diagnostics.NOW
 _ASKED = {
     "order-move": "to_state=approved",
     "case-move": "to_state=cancelled",
+    "condition-round-stop": "quantity=lagging_thickness",
     "what-if": "cause=tail_pulley_skewed",
 }
 
@@ -74,6 +75,7 @@ def make_world() -> World:
         "sheet": "components",
         "place": 1,
         "set_number": 1,
+        "stop": 1,
         "name": "C1",
         "uidb64": "MQ",
         "token": "c1-abc",
@@ -108,6 +110,7 @@ def _register(conveyor: Conveyor, rows: dict[str, Any], values: dict[str, Any]) 
     rows["roll-change"] = roll_rows.change(conveyor, "5")[0].pk
     rows["attachment"] = attached.attach_picture(conveyor, cleaner).pk
     rows["attachment-caption"] = attached.attach_pdf(conveyor).pk
+    rows["condition"] = condition_rows.read(conveyor, "Head pulley", 9.5).pk
     rows["meter-reading"] = meter_rows.keep(conveyor, 0, "5").pk
 
 

@@ -3,7 +3,6 @@
 from typing import Any
 
 from django.db.models import QuerySet
-from django.http import Http404
 from django.utils import timezone
 from django_filters import rest_framework as filters
 from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
@@ -12,11 +11,11 @@ from rest_framework.generics import ListAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from plant.api.keys import key_of, rows_of_key
+from plant.api.keys import key_of
 from plant.api.meter_serializers import QUANTITIES, MeterReadingDetail, ReadingSent
-from plant.api.rows import RowsOfTheKey
+from plant.api.rows import RowsOfTheKey, conveyor_of_key
 from plant.api.times import InstantFilter
-from plant.models import ApiKey, Conveyor, MeterReading
+from plant.models import ApiKey, MeterReading
 from plant.services import reading_meters
 
 _TAG = OpenApiParameter("tag", str, "path", description="Tag of the conveyor, as people read it.")
@@ -55,7 +54,8 @@ class MeterReadingList(RowsOfTheKey, ListAPIView[MeterReading]):
     lookup_url_kwarg = "tag"
 
     def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:
-        return super().filter_queryset(queryset.filter(conveyor=self._conveyor()))
+        conveyor = conveyor_of_key(self.request, self.kwargs["tag"])
+        return super().filter_queryset(queryset.filter(conveyor=conveyor))
 
     @extend_schema(
         operation_id="meter_readings_send",
@@ -72,7 +72,7 @@ class MeterReadingList(RowsOfTheKey, ListAPIView[MeterReading]):
         tags=["meter readings"],
     )
     def post(self, request: Request, *_args: Any, **_kwargs: Any) -> Response:
-        conveyor = self._conveyor()
+        conveyor = conveyor_of_key(request, self.kwargs["tag"])
         asked = ReadingSent(data=request.data)
         asked.is_valid(raise_exception=True)
         reading, is_new = reading_meters.keep_reading(
@@ -85,13 +85,3 @@ class MeterReadingList(RowsOfTheKey, ListAPIView[MeterReading]):
             MeterReadingDetail(reading).data,
             status=status.HTTP_201_CREATED if is_new else status.HTTP_200_OK,
         )
-
-    def _conveyor(self) -> Conveyor:
-        tag = self.kwargs["tag"]
-        if "\x00" in tag:
-            raise Http404
-        mine = rows_of_key(Conveyor.objects.all(), self.request)
-        found = mine.filter(tag__iexact=tag).first()
-        if found is None:
-            raise Http404
-        return found

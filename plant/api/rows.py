@@ -3,10 +3,12 @@
 from typing import Any
 
 from django.db.models import QuerySet
+from django.http import Http404
 from rest_framework.generics import GenericAPIView
 from rest_framework.request import Request
 
 from plant.api.keys import rows_of_key
+from plant.models import Conveyor
 
 
 class RowsOfTheKey(GenericAPIView):
@@ -21,3 +23,14 @@ class RowsOfTheKey(GenericAPIView):
             # The description of the API is made without anybody asking.
             return rows.none()
         return rows_of_key(rows, self.request)
+
+
+def conveyor_of_key(request: Request, tag: str) -> Conveyor:
+    """The conveyor with this tag, whatever its letters' case; another plant's is not there."""
+    if "\x00" in tag:
+        raise Http404
+    mine = rows_of_key(Conveyor.objects.all(), request)
+    found = mine.filter(tag__iexact=tag).first()
+    if found is None:
+        raise Http404
+    return found

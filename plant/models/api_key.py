@@ -23,6 +23,8 @@ class ApiKey(AbstractAPIKey):
         COMPLAINTS_WRITE = "complaints:write", _("write complaints")
         METERS_READ = "meters:read", _("read meter readings")
         METERS_WRITE = "meters:write", _("write meter readings")
+        READINGS_READ = "readings:read", _("read condition readings")
+        READINGS_WRITE = "readings:write", _("write condition readings")
         REGISTER_READ = "register:read", _("read the register")
 
     plant = models.ForeignKey("plant.Plant", models.CASCADE, related_name="api_keys")

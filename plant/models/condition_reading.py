@@ -51,6 +51,8 @@ class ConditionReading(Versioned):
     taken_at = models.DateTimeField(_("taken"))
     taken_by = models.CharField(_("taken by"), max_length=80, blank=True)
     note = models.CharField(_("note"), max_length=200, blank=True)
+    # Unlikely, looked at again and found right: it is not asked about any more.
+    is_sure = models.BooleanField(_("looked at again"), default=False, editable=False)
     kept_by = models.ForeignKey("plant.User", models.SET_NULL, null=True, editable=False)
 
     class Meta:
