@@ -12,6 +12,8 @@ from workorders.planning.lives import Numbers
 
 # Only the latest so many count: pairs of them all are looked at, and old wear says less.
 MOST_READINGS = 400
+# Times this near to each other, as a share, are one time: rounding.
+SAME_TIME = 1e-9
 
 
 class Direction(StrEnum):
@@ -64,6 +66,14 @@ def latest_by_time(readings: Iterable[Reading], now: float) -> list[Reading]:
         if one.at > now:
             raise ValueError(f"readings must not be after now, {now!r}, got {one!r}")
     return kept[-MOST_READINGS:]
+
+
+def are_spread(readings: Sequence[Reading], now: float) -> bool:
+    """Whether readings by rising time lie far enough apart to give a rate up to now."""
+    if len(readings) < 2:
+        return False
+    first, last = readings[0].at, readings[-1].at
+    return last - first > SAME_TIME * max(abs(first), abs(last), abs(now))
 
 
 def times_and_margins(readings: Sequence[Reading], limit: Limit) -> tuple[Numbers, Numbers]:

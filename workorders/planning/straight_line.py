@@ -20,6 +20,7 @@ _FEWEST_TO_JUDGE = 5
 _MOST_OUTLYING = 0.29
 _FEWEST_BEFORE_A_JUMP = 3
 _STANDS_OUT = 3.0
+_NEXT_TO_EACH_OTHER = 1e-9
 
 
 @dataclass(frozen=True)
@@ -124,7 +125,8 @@ def median_slope(times: Numbers, values: Numbers) -> float:
     """
     first, second = np.triu_indices(len(times), 1)
     apart = times[second] - times[first]
-    differs = apart != 0
+    # Times next to each other give slopes of any size.
+    differs = np.abs(apart) > _NEXT_TO_EACH_OTHER * np.ptp(times)
     return float(np.median((values[second] - values[first])[differs] / apart[differs]))
 
 
@@ -192,7 +194,7 @@ def jumps_back(times: Numbers, falling: Numbers) -> bool:
     it were odd ones. Both the fall and the jump must stand out of the spread about that line.
     """
     for first in range(_FEWEST_BEFORE_A_JUMP, len(times)):
-        if falling[first] <= falling[first - 1] or times[first - 1] == times[0]:
+        if falling[first] <= falling[first - 1] or _is_one_time(times[:first], times):
             continue
         line = robust_line(times[:first], falling[:first])
         fallen = -line.slope * float(times[first - 1] - times[0])
@@ -203,6 +205,10 @@ def jumps_back(times: Numbers, falling: Numbers) -> bool:
         if fallen > _STANDS_OUT * spread and above > fallen / 2 + spread:
             return True
     return False
+
+
+def _is_one_time(some: Numbers, times: Numbers) -> bool:
+    return bool(np.ptp(some) <= _NEXT_TO_EACH_OTHER * np.ptp(times))
 
 
 def bend(times: Numbers, values: Numbers, line: Line) -> tuple[float, float]:

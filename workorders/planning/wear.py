@@ -133,7 +133,7 @@ def wear_of(
     renewed = max((at for at in renewed_at if at <= now), default=-math.inf)
     since = tuple(one for one in kept if one.at >= renewed)
     remarks = [WearRemark.SINCE_RENEWAL] if len(since) < len(kept) else []
-    if len({one.at for one in since}) < 2:
+    if not of_readings.are_spread(since, now):
         return _too_few(since, limit, remarks)
 
     times, margins = of_readings.times_and_margins(since, limit)
@@ -141,7 +141,7 @@ def wear_of(
     off = straight_line.outlying(times, margins, tolerance)
     used = tuple(one for one, is_off in zip(since, off, strict=True) if not is_off)
     aside = tuple(one for one, is_off in zip(since, off, strict=True) if is_off)
-    if len({one.at for one in used}) < 2:
+    if not of_readings.are_spread(used, now):
         used, aside = since, ()
     line = _line(used, limit, reading_error)
     remarks += _remarks(used, aside, limit, line)
