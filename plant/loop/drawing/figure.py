@@ -3,10 +3,11 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from plant.loop.drawing import curves, fixtures, measures, overlays
+from plant.loop.drawing import curves, fixtures, idlers, measures, overlays
 from plant.loop.drawing.canvas import LAYOUTS, Canvas, Layout, canvas_for
 from plant.loop.drawing.labels import Box, Seat, text_box
 from plant.loop.drawing.shapes import Curve, Form, Mark, Place, RibbonPoint, Shape
+from plant.loop.drawing.shown import Stretch
 from plant.loop.parts import Part
 from plant.loop.path import Loop
 from plant.loop.profile import Profile
@@ -62,6 +63,7 @@ class Telling:
     marks: Sequence[Mark] = ()
     curves: Sequence[Curve] = ()
     profile: Profile | None = None
+    stretch: Stretch | None = None
 
 
 def _plain(text: str) -> str:
@@ -121,6 +123,7 @@ def _figure(loop: Loop, telling: Telling, layout: Layout, reader: Reader) -> Fig
         layout,
         lift_m=telling.lift_m,
         profile=telling.profile,
+        stretch=telling.stretch,
         with_lane=bool(telling.ribbon or telling.curves),
         say=reader.say,
         tells=reader.tells,
@@ -128,7 +131,7 @@ def _figure(loop: Loop, telling: Telling, layout: Layout, reader: Reader) -> Fig
     pins = overlays.place_pins(canvas, telling.marks)
     overlays.draw_lane(canvas)
     fixtures.draw_belt(canvas)
-    fixtures.draw_idlers(canvas)
+    idlers.draw_idlers(canvas, reader.link)
     fixtures.draw_pulleys(canvas, telling.take_up, reader.link)
     fixtures.draw_fittings(canvas, reader.link)
     overlays.draw_pins(canvas, pins)
@@ -142,26 +145,34 @@ def _figure(loop: Loop, telling: Telling, layout: Layout, reader: Reader) -> Fig
 
 
 def _window(canvas: Canvas) -> Figure:
-    layout = canvas.layout
+    layout, window = canvas.layout, canvas.window
     boxes = list(canvas.labels.taken)
     boxes += [
         box for place in canvas.places for shape in place.shapes for box in _room(shape, layout)
     ]
-    whole = boxes[0]
-    for box in boxes[1:]:
+    shown = [box for box in boxes if box.right > window.left and box.left < window.right]
+    whole = shown[0]
+    for box in shown[1:]:
         whole = whole.around(box)
     pad = 0.5 * layout.letter
     return Figure(
         name=layout.name,
-        left=canvas.labels.left - 2,
+        left=window.left,
         top=whole.top - pad,
-        width=layout.width,
+        width=window.right - window.left,
         height=whole.bottom - whole.top + 2 * pad,
-        places=tuple(canvas.places),
+        places=in_belt_order(canvas.places),
         heights_drawn=canvas.view.ground.heights_drawn,
         is_surveyed=canvas.view.ground.is_surveyed,
         is_schematic=canvas.view.is_schematic,
     )
+
+
+def in_belt_order(places: Sequence[Place]) -> tuple[Place, ...]:
+    """What stands somewhere last, in the order in which the belt passes it: so goes the Tab key."""
+    ground = [one for one in places if one.at_m is None]
+    standing = [one for one in places if one.at_m is not None]
+    return (*ground, *sorted(standing, key=lambda one: one.at_m or 0.0))
 
 
 def _room(shape: Shape, layout: Layout) -> list[Box]:

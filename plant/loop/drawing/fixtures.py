@@ -1,6 +1,5 @@
-"""What stands on the loop: pulleys, idler sets, load points and the rest, drawn at their places."""
+"""What stands on the loop: pulleys, load points and the rest, drawn at their places."""
 
-import math
 from collections.abc import Callable, Iterable
 
 from plant.loop.drawing import strokes
@@ -9,11 +8,10 @@ from plant.loop.drawing.labels import Box, Seat
 from plant.loop.drawing.shapes import Shape, circle, stroke
 from plant.loop.drawing.side_path import Wheel
 from plant.loop.parts import Part
-from plant.loop.vocabulary import ComponentKind, Run, TakeUpKind
+from plant.loop.vocabulary import ComponentKind, TakeUpKind
 
 Link = Callable[[Part], str]
 
-_SIDE_OF_BELT = 4.0
 _ENDS = (ComponentKind.HEAD_PULLEY, ComponentKind.TAIL_PULLEY)
 
 
@@ -21,21 +19,12 @@ def draw_belt(canvas: Canvas) -> None:
     canvas.add(stroke("belt", strokes.belt(canvas.view.path.pieces)))
 
 
-def draw_idlers(canvas: Canvas) -> None:
-    """Sets of a group as dots or bars under the strand they carry, thinned out to be readable."""
-    for part in canvas.loop.parts:
-        if not part.is_idler:
-            continue
-        data = "".join(_idler(canvas, part, place) for place in _thinned(canvas, part))
-        canvas.add(
-            stroke(f"idlers {part.kind.value.replace('_', '-')}", data), label=canvas.tells(part)
-        )
-
-
 def draw_pulleys(canvas: Canvas, take_up: TakeUpKind | None, link: Link) -> None:
     wheels = {wheel.name: wheel for wheel in canvas.view.wheels}
     for part in canvas.loop.pulleys:
         wheel = wheels.get(part.name) or _resting(canvas, part)
+        if not canvas.window.shows(wheel.x, wheel.radius):
+            continue
         if part.kind is ComponentKind.TAKE_UP_PULLEY and take_up is TakeUpKind.GRAVITY:
             _draw_weight(canvas, wheel)
         look = f"pulley {part.kind.value.replace('_', '-')}"
@@ -44,12 +33,16 @@ def draw_pulleys(canvas: Canvas, take_up: TakeUpKind | None, link: Link) -> None
             shapes.append(circle("drive-ring", wheel.x, -wheel.y, 0.55 * wheel.radius))
         shapes.append(circle("axle", wheel.x, -wheel.y, 1.6))
         shapes.append(canvas.write("part-name", part.name, _name_seats(canvas, part, wheel), 0.88))
-        canvas.add(*shapes, look="part", label=canvas.tells(part), href=link(part))
+        canvas.add(
+            *shapes, look="part", label=canvas.tells(part), href=link(part), at_m=part.first_m
+        )
 
 
 def draw_fittings(canvas: Canvas, link: Link) -> None:
     """Chutes, skirts, cleaners, ploughs, stretches of structure."""
     for part in canvas.loop.parts:
+        if part.is_idler or not _is_shown(canvas, part):
+            continue
         shapes: list[Shape | None] = list(_fitting(canvas, part))
         if part.kind is ComponentKind.LOAD_POINT:
             canvas.labels.take(_chute_room(canvas, part.first_m))
@@ -59,32 +52,15 @@ def draw_fittings(canvas: Canvas, link: Link) -> None:
                 if part.kind in (ComponentKind.LOAD_POINT, ComponentKind.STRUCTURE_SECTION)
                 else None
             )
-            canvas.add(*shapes, look="part", label=canvas.tells(part), href=link(part))
+            canvas.add(
+                *shapes, look="part", label=canvas.tells(part), href=link(part), at_m=part.first_m
+            )
 
 
-def _thinned(canvas: Canvas, part: Part) -> list[float]:
-    if part.count == 1:
-        return [part.first_m]
-    first, last = canvas.beside(part.first_m, 0), canvas.beside(part.last_m, 0)
-    apart = math.dist(first, last) / (part.count - 1)
-    every = max(1, math.ceil(canvas.layout.tick / apart)) if apart > 0 else part.count
-    spacing = part.spacing_m or 0.0
-    return [part.first_m + number * spacing for number in range(0, part.count, every)]
-
-
-def _idler(canvas: Canvas, part: Part, place: float) -> str:
-    way = -1.0 if part.run is Run.CARRYING else 1.0
-    near, far = _SIDE_OF_BELT * way, (_SIDE_OF_BELT + 3.0) * way
-    if part.kind is ComponentKind.SELF_ALIGNING_IDLER:
-        middle = (near + far) / 2 + 1.5 * way
-        x, y = canvas.beside(place, middle)
-        return strokes.line([(x - 3, y), (x, y + 3), (x + 3, y), (x, y - 3)], closed=True)
-    if part.kind is ComponentKind.RETURN_IDLERS:
-        return strokes.line([canvas.beside(place, near - way), canvas.beside(place, far)])
-    if part.kind is ComponentKind.VEE_RETURN_IDLERS:
-        x, y = canvas.beside(place, near)
-        return strokes.line([(x - 2.2, y), (x, y - 3.0), (x + 2.2, y)])
-    return strokes.dots([canvas.beside(place, near)])
+def _is_shown(canvas: Canvas, part: Part) -> bool:
+    end_m = min(part.first_m + (part.length_m or 0.0), canvas.loop.length_m)
+    xs = [canvas.view.path.at(place).x for place in (part.first_m, end_m)]
+    return min(xs) <= canvas.window.right and max(xs) >= canvas.window.left
 
 
 def _resting(canvas: Canvas, part: Part) -> Wheel:

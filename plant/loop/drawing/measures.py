@@ -14,6 +14,7 @@ _STEPS_M = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000)
 # A number with its unit and air around it, in letters.
 _ROOM = 6.5
 _TICKS_AT_MOST = 60
+_SAMPLES = 64
 # Where the arrow of travel is tried: along the carrying run, and down toward the return run.
 _SHARES = (0.5, 0.36, 0.64, 0.25, 0.75, 0.43, 0.57, 0.3, 0.7)
 _DEPTHS = (1.0, 0.75, 1.25, 0.6)
@@ -29,7 +30,7 @@ def draw_scale(canvas: Canvas) -> None:
     ticks: list[str] = []
     for place in range(0, math.ceil(canvas.loop.length_m - step / 3), step):
         spot = canvas.view.path.at(place)
-        if abs(math.cos(spot.heading_rad)) < 0.9:
+        if abs(math.cos(spot.heading_rad)) < 0.9 or not canvas.window.shows(spot.x):
             continue
         x, y = canvas.outside(place).beside(from_away)
         up = 1.0 if math.cos(spot.heading_rad) > 0 else -1.0
@@ -47,7 +48,8 @@ def draw_zones(canvas: Canvas) -> None:
     """Names inside the loop where there is room for them, and a stroke where a zone ends."""
     ends: list[str] = []
     for stretch in stretches(canvas.loop):
-        if stretch.start_m > 0 and not _is_on_pulley(canvas, stretch.start_m):
+        is_seen = stretch.start_m > 0 and canvas.shows(stretch.start_m)
+        if is_seen and not _is_on_pulley(canvas, stretch.start_m):
             near = canvas.beside(stretch.start_m, -1.5)
             ends.append(strokes.line([near, canvas.beside(stretch.start_m, -10.0)]))
         if stretch.zone not in _UNNAMED:
@@ -68,18 +70,24 @@ def draw_travel(canvas: Canvas, *, is_reversing: bool) -> None:
     ways = (1, -1)[: 1 + is_reversing]
     tries = [(text, share, deep) for text in texts for deep in _DEPTHS for share in _SHARES]
     for text, share, deep in tries:
-        room, ends, y = _travel_room(canvas, share * canvas.loop.head_m, deep, text, ways)
+        room, ends, y = _travel_room(canvas, _at(canvas, share), deep, text, ways)
         if canvas.labels.is_free(room):
             break
     else:
         # Which way the belt runs is worth a crossing.
         text = ""
-        room, ends, y = _travel_room(canvas, 0.5 * canvas.loop.head_m, 1.0, text, ways)
+        room, ends, y = _travel_room(canvas, _at(canvas, 0.5), 1.0, text, ways)
     x = (room.left + room.right) / 2 if is_reversing else ends[0][0] - _half(canvas, text)
     found = canvas.write("travel-words", text, [Seat(x, y)]) if text else None
     canvas.labels.take(room)
     data = "".join(_arrow(start, end, y + 0.32 * canvas.layout.letter) for start, end in ends)
     canvas.add(found, stroke("travel", data))
+
+
+def _at(canvas: Canvas, share: float) -> float:
+    """So far along what is shown of the carrying run. [m]"""
+    first_m, last_m = canvas.carrying_m
+    return first_m + share * (last_m - first_m)
 
 
 def _half(canvas: Canvas, text: str) -> float:
@@ -108,11 +116,13 @@ def _arrow(start: float, end: float, y: float) -> str:
 
 def _step_m(canvas: Canvas) -> int:
     """The least round step whose numbers do not crowd the carrying run."""
-    start, end = canvas.beside(0, 0), canvas.beside(canvas.loop.head_m, 0)
-    per_m = math.dist(start, end) / canvas.loop.head_m
+    first_m, last_m = canvas.carrying_m
+    start, end = canvas.beside(first_m, 0), canvas.beside(last_m, 0)
+    per_m = math.dist(start, end) / max(last_m - first_m, 0.001)
     room = _ROOM * canvas.layout.letter
     # A short carrying run can belong to a long belt; then the return run sets the step.
-    least = canvas.loop.length_m / _TICKS_AT_MOST
+    shown = (last_m - first_m) / canvas.loop.head_m
+    least = shown * canvas.loop.length_m / _TICKS_AT_MOST
     wanted = (step for step in _STEPS_M if step >= least and step * per_m >= room)
     return next(wanted, _STEPS_M[-1])
 
@@ -120,10 +130,21 @@ def _step_m(canvas: Canvas) -> int:
 def _zone_seats(canvas: Canvas, stretch: Stretch, text: str) -> Iterable[Seat]:
     """In the middle of the stretch, else nearer to its ends; inside the loop, else outside."""
     letter = canvas.layout.letter
-    for inward in (8.0 + letter, 8.0 + 1.8 * letter):
+    first_m, last_m = _seen(canvas, stretch)
+    for inward in (8.0 + letter, 8.0 + 1.8 * letter, 8.0 + 2.8 * letter):
         for share in (0.5, 0.35, 0.65):
-            spot = canvas.view.path.at(stretch.start_m + share * (stretch.end_m - stretch.start_m))
+            spot = canvas.view.path.at(first_m + share * (last_m - first_m))
             if abs(math.cos(spot.heading_rad)) < 0.9:
                 continue
             x, y = spot.beside(-inward)
             yield Seat(x, y if math.cos(spot.heading_rad) > 0 else y - 0.6 * letter)
+
+
+def _seen(canvas: Canvas, stretch: Stretch) -> tuple[float, float]:
+    """The part of a zone that is shown. [m]"""
+    length_m = stretch.end_m - stretch.start_m
+    if not canvas.stretch:
+        return stretch.start_m, stretch.end_m
+    places = [stretch.start_m + length_m * step / _SAMPLES for step in range(_SAMPLES + 1)]
+    shown = [place for place in places if canvas.shows(place)]
+    return (shown[0], shown[-1]) if shown else (stretch.start_m, stretch.end_m)

@@ -39,8 +39,16 @@ def draw_lane(canvas: Canvas) -> None:
         stroke("lane-limit", "".join(strokes.line(one) for one in (*outer, *inner))),
         stroke("lane-middle", "".join(strokes.line(one) for one in middle)),
     )
-    for spot in (lane.spots[0], lane.spots[-1])[: 1 + len(lane.breaks)]:
+    for spot in _beginnings(canvas, lane):
         _write_sides(canvas, lane, spot)
+
+
+def _beginnings(canvas: Canvas, lane: Lane) -> Sequence[Spot]:
+    """Where the lane begins, and in strips the other one ends; enlarged, where it comes in."""
+    if not canvas.stretch:
+        return (lane.spots[0], lane.spots[-1])[: 1 + len(lane.breaks)]
+    first_m, last_m = canvas.carrying_m
+    return (lane.at(first_m + 0.05 * (last_m - first_m)),)
 
 
 def _write_sides(canvas: Canvas, lane: Lane, spot: Spot) -> None:
@@ -61,6 +69,7 @@ def draw_ribbon(canvas: Canvas, points: Sequence[RibbonPoint], *, is_joined: boo
     readings = sorted(points, key=lambda one: one.position_m % lane.length_m)
     for one, other in _neighbours(readings, lane.length_m) if is_joined else ():
         _draw_between(canvas, lane, one, other)
+    readings = [one for one in readings if canvas.shows(one.position_m)]
     for reading in readings:
         _draw_reading(canvas, lane, reading, _DOT if is_joined else _LONE_DOT)
     write_peaks(canvas, readings, "reading-words")
@@ -80,6 +89,8 @@ def place_pins(canvas: Canvas, marks: Sequence[Mark]) -> list[Pin]:
     """Find room for all pins before the first word is written: no pin goes through a word."""
     pins = []
     for mark in sorted(marks, key=lambda one: one.position_m):
+        if not canvas.shows(mark.position_m):
+            continue
         foot = canvas.view.path.at(mark.position_m)
         x, y = _pin_head(canvas, canvas.outside(mark.position_m))
         pins.append(Pin(mark, foot, x, y))
@@ -98,7 +109,13 @@ def draw_pins(canvas: Canvas, pins: Sequence[Pin]) -> None:
             *_head(kind, x, y),
             canvas.write("mark-name", mark.label, _mark_seats(canvas, x, y), 0.94),
         ]
-        canvas.add(*shapes, look=f"pinned pinned-{kind}", label=mark.label, href=mark.href)
+        canvas.add(
+            *shapes,
+            look=f"pinned pinned-{kind}",
+            label=mark.label,
+            href=mark.href,
+            at_m=mark.position_m,
+        )
 
 
 def _pin_head(canvas: Canvas, spot: Spot) -> tuple[float, float]:
@@ -165,6 +182,7 @@ def _draw_reading(canvas: Canvas, lane: Lane, reading: RibbonPoint, size: float)
         look="station",
         label=reading.label,
         href=reading.href,
+        at_m=reading.position_m % lane.length_m,
     )
 
 

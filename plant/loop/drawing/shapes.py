@@ -30,12 +30,16 @@ class Shape:
 
 @dataclass(frozen=True)
 class Place:
-    """Shapes that belong together at one place; with `href` a person can go to it."""
+    """Shapes that belong together at one place; with `href` a person can go to it.
+
+    `at_m` is its loop position, in whose order a keyboard comes past. [m]
+    """
 
     shapes: tuple[Shape, ...]
     look: str = ""
     label: str = ""
     href: str = ""
+    at_m: float | None = None
 
 
 @dataclass(frozen=True)

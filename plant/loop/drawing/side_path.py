@@ -8,6 +8,7 @@ import math
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 
 @dataclass(frozen=True)
@@ -85,11 +86,15 @@ class SidePath:
 
     def at(self, position_m: float) -> Spot:
         place = position_m % self.length_m
-        index = max(0, bisect_right([piece.start_m for piece in self.pieces], place) - 1)
+        index = max(0, bisect_right(self._starts_m, place) - 1)
         piece = self.pieces[index]
         span = piece.end_m - piece.start_m
         share = min(1.0, (place - piece.start_m) / span) if span > 0 else 0.0
         return piece.at(share)
+
+    @cached_property
+    def _starts_m(self) -> list[float]:
+        return [piece.start_m for piece in self.pieces]
 
 
 def touching(wheel: Wheel, heading_rad: float) -> Spot:

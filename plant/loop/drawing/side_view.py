@@ -36,6 +36,8 @@ class Frame:
         Room kept beside a group of pulleys that hangs below the return run.
     shown_m : (float, float) or None
         The stretch of the structure whose heights have to fit into `rise`; None for all. [m]
+    shortest, longest : float
+        Between pulleys that are drawn as one arrangement.
     """
 
     width: float
@@ -46,6 +48,8 @@ class Frame:
     rise: float
     apart: float
     shown_m: tuple[float, float] | None = None
+    shortest: float = 9.0
+    longest: float = 46.0
 
 
 @dataclass(frozen=True)
@@ -108,8 +112,6 @@ class _Group:
 
 # Straight pieces shorter than this on the drawing belong to one arrangement of pulleys.
 _CLOSE = 34.0
-_SHORTEST = 9.0
-_LONGEST = 46.0
 _ALONG = 0.7
 # A carrying run may go up and down and, at a tripper, back a little; not most of its way.
 _TOWARD_HEAD = 0.5
@@ -140,7 +142,7 @@ def side_view(
     groups = _groups(pulleys, turns, frame, ground)
     _place(groups, frame, ground)
     flat = [wheel for group in groups for wheel in _placed(group)]
-    placed = [tuple(_lifted(wheel, ground) for wheel in _placed(group)) for group in groups]
+    placed = [_lifted(_placed(group), ground) for group in groups]
     wheels = tuple(wheel for group in placed for wheel in group)
     hanging = tuple(there for group, there in zip(groups, placed, strict=True) if group.hangs)
     bent = with_bends(run_belt(flat, loop.length_m), wheels, ground, hanging, frame.apart)
@@ -157,9 +159,17 @@ def _placed(group: _Group) -> list[Wheel]:
     return [replace(wheel, x=group.x + wheel.x, y=group.y + wheel.y) for wheel in group.wheels]
 
 
-def _lifted(wheel: Wheel, ground: Ground) -> Wheel:
-    """By the height where it stands, so what hangs stays plumb."""
-    return replace(wheel, y=wheel.y + ground.rise_at(wheel.x))
+def _lifted(wheels: Sequence[Wheel], ground: Ground) -> tuple[Wheel, ...]:
+    """By the height where each stands, so what hangs stays plumb.
+
+    On a surveyed slope, which can be steep, an arrangement is lifted as one and keeps its form.
+    """
+    middle = sum(wheel.x for wheel in wheels) / len(wheels)
+    places = [middle if ground.is_surveyed else wheel.x for wheel in wheels]
+    return tuple(
+        replace(wheel, y=wheel.y + ground.rise_at(x))
+        for wheel, x in zip(wheels, places, strict=True)
+    )
 
 
 def _leads_to_the_head(pulleys: Sequence[Part], turns: Sequence[float]) -> bool:
@@ -239,7 +249,7 @@ def _arrange(group: _Group, frame: Frame, scale: float, largest_mm: float) -> No
 def _drawn_length(length: float, heading: float, frame: Frame) -> float:
     if abs(math.sin(heading)) > _ALONG:
         return min(max(length, frame.leg), 1.5 * frame.leg)
-    return min(max(length, _SHORTEST), _LONGEST)
+    return min(max(length, frame.shortest), frame.longest)
 
 
 def _drawn_radius(part: Part, frame: Frame, largest_mm: float) -> float:
@@ -264,7 +274,7 @@ def _place(groups: list[_Group], frame: Frame, ground: Ground) -> None:
     for group in groups:
         across = group.x - x
         # A strand that leaves a pulley at an angle shows it; over a long way that would lead off.
-        group.y = y + (across * _slant(group.heading) if abs(across) < _LONGEST else 0.0)
+        group.y = y + (across * _slant(group.heading) if abs(across) < frame.longest else 0.0)
         x, y = group.x + group.exit_x, group.y + group.exit_y
     groups[-1].y = 0.0 - groups[-1].exit_y
 
@@ -278,11 +288,11 @@ def _spread(run: list[_Group], frame: Frame, ground: Ground) -> None:
     """From left to right as near to the true places as there is room, then back from the right."""
     edge = frame.end_radius
     for group in run:
-        room = frame.apart if group.hangs else _SHORTEST
+        room = frame.apart if group.hangs else frame.shortest
         group.x = max(ground.x_at(group.entry_m), edge + room - group.left)
         edge = group.x + group.right + room
     edge = frame.width - frame.end_radius
     for group in reversed(run):
-        room = frame.apart if group.hangs else _SHORTEST
+        room = frame.apart if group.hangs else frame.shortest
         group.x = min(group.x, edge - room - group.right)
         edge = group.x + group.left - room
