@@ -46,10 +46,11 @@ class DiagnosticsConfig(AppConfig):
         # Importing registers the system check, and what listens to the register.
         from diagnostics import (
             checks,  # noqa: F401
+            drawing_layer,
             receivers,  # noqa: F401
         )
         from diagnostics.services import diagnosing
-        from plant import access, owed
+        from plant import access, drawing_layers, owed
 
         for model, way in _WAYS_TO_PLANT.items():
             access.register_way_to_plant(f"diagnostics.{model}", way)
@@ -57,6 +58,7 @@ class DiagnosticsConfig(AppConfig):
         navigation.register_section(Section(place=40, words=_("Trends"), url_name="trends"))
         navigation.register_section(Section(place=50, words=_("Knowledge"), url_name="knowledge"))
         self._add_to_shared_pages()
+        drawing_layers.register("cases and looks", drawing_layer.on_drawing)
 
     def _add_to_shared_pages(self) -> None:
         from diagnostics import panels, photo_panel, trend_panel

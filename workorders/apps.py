@@ -10,13 +10,14 @@ class WorkordersConfig(AppConfig):
 
     def ready(self) -> None:
         from diagnostics import fixes
-        from plant import access, navigation
+        from plant import access, drawing_layers, navigation
         from plant.navigation import Action, Panel, Section
         from plant.roles import Role
-        from workorders import panels
+        from workorders import drawing_layer, panels
         from workorders.selectors.fixes import fixes_of_cases
 
         import_module("workorders.receivers")
+        drawing_layers.register("work", drawing_layer.on_drawing)
         access.register_way_to_plant("workorders.workorder", "conveyor__plant")
         fixes.register("work orders", fixes_of_cases)
         navigation.register_section(Section(place=30, words=_("Work"), url_name="work"))

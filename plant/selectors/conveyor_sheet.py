@@ -2,15 +2,18 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Q, prefetch_related_objects
 
+from plant.drawing_layers import NO_LAYER, Layer, together
 from plant.loop.path import belt_revolution_time_s
 from plant.models import Belt, BeltMark, Component, Conveyor, Splice
 from plant.selectors import loops
 from plant.selectors.drawing import loop_drawing
+from plant.selectors.drawing_sheet import component_addresses, replaced_marks
 
 _ROWS = 40
 
@@ -19,6 +22,7 @@ _ROWS = 40
 class ConveyorSheet:
     state: loops.RegisterState
     drawing: dict[str, Any]
+    says: str
     parts: Page[Component]
     belt: Belt | None
     splices: list[Splice]
@@ -38,7 +42,9 @@ class RegisterRows:
     marks: Mapping[int, list[BeltMark]]
 
 
-def conveyor_sheet(conveyor: Conveyor, parts_page: str | None) -> ConveyorSheet:
+def conveyor_sheet(
+    conveyor: Conveyor, parts_page: str | None, layer: Layer, now: datetime
+) -> ConveyorSheet:
     """Four queries: components, belts, splices, marks."""
     prefetch_related_objects([conveyor], "components")
     belts = list(conveyor.belts.prefetch_related("splices", "marks"))
@@ -48,18 +54,26 @@ def conveyor_sheet(conveyor: Conveyor, parts_page: str | None) -> ConveyorSheet:
         splices={belt.pk: list(belt.splices.all()) for belt in belts},
         marks={belt.pk: list(belt.marks.all()) for belt in belts},
     )
-    return sheet_of_rows(conveyor, rows, parts_page)
+    hrefs = component_addresses(conveyor, rows.components)
+    lately = Layer(replaced_marks(rows.components, now, hrefs))
+    return sheet_of_rows(conveyor, rows, parts_page, layer=together((layer, lately)))
 
 
 def sheet_of_rows(
-    conveyor: Conveyor, rows: RegisterRows, parts_page: str | None, *, keep: str = ""
+    conveyor: Conveyor,
+    rows: RegisterRows,
+    parts_page: str | None,
+    *,
+    keep: str = "",
+    layer: Layer = NO_LAYER,
 ) -> ConveyorSheet:
     """The sheet of these rows, no query; `keep` is what the addresses of its pages carry on."""
     belt = next((one for one in rows.belts if one.removed_on is None), None)
     state = loops.state_of_rows(conveyor, rows.components, belt)
     return ConveyorSheet(
         state=state,
-        drawing=_drawing(conveyor, state, rows.components, keep),
+        drawing=_drawing(conveyor, state, rows.components, keep, layer),
+        says=layer.says,
         parts=Paginator(rows.components, _ROWS).get_page(parts_page),
         belt=belt,
         splices=rows.splices.get(belt.pk, []) if belt else [],
@@ -70,11 +84,21 @@ def sheet_of_rows(
 
 
 def _drawing(
-    conveyor: Conveyor, state: loops.RegisterState, components: list[Component], keep: str
+    conveyor: Conveyor,
+    state: loops.RegisterState,
+    components: list[Component],
+    keep: str,
+    layer: Layer,
 ) -> dict[str, Any]:
     if state.loop is None:
         return {"conveyor": conveyor, "figures": (), "missing": state.missing}
-    return loop_drawing(conveyor, loop=state.loop, part_href=_row_addresses(components, keep))
+    return loop_drawing(
+        conveyor,
+        layer.ribbon,
+        layer.marks,
+        loop=state.loop,
+        part_href=_row_addresses(components, keep),
+    )
 
 
 def _row_addresses(components: list[Component], keep: str) -> Callable[[str], str]:

@@ -6,7 +6,8 @@ from typing import Any
 from django.utils.translation import gettext, gettext_noop
 
 from plant.loop.drawing.figure import Reader, Telling, draw_loop
-from plant.loop.drawing.shapes import Curve, Mark, MarkKind, RibbonPoint
+from plant.loop.drawing.shapes import Curve, Mark, MarkKind, RibbonPoint, Rider
+from plant.loop.drawing.shown import Stretch
 from plant.loop.parts import GeometryError, Part
 from plant.loop.path import Loop
 from plant.loop.profile import kept_profile
@@ -15,7 +16,7 @@ from plant.models import Conveyor
 from plant.selectors.loops import loop_of
 from plant.words import KIND_WORDS
 
-__all__ = ["Curve", "Mark", "MarkKind", "RibbonPoint", "loop_drawing"]
+__all__ = ["Curve", "Mark", "MarkKind", "RibbonPoint", "Rider", "loop_drawing"]
 
 _KEY = {
     MarkKind.ONSET: gettext_noop("first place off centre"),
@@ -23,6 +24,8 @@ _KEY = {
     MarkKind.CASE: gettext_noop("open case"),
     MarkKind.WORK: gettext_noop("work to be done"),
     MarkKind.SUPPOSED: gettext_noop("where the fault is supposed"),
+    MarkKind.DUE: gettext_noop("due"),
+    MarkKind.REPLACED: gettext_noop("replaced lately"),
 }
 # The pure drawing's own words, here for the translators; the zones' stand in plant/words.py.
 _WORDS = (
@@ -40,6 +43,8 @@ def loop_drawing(
     marks: Sequence[Mark] = (),
     *,
     curves: Sequence[Curve] = (),
+    riders: Sequence[Rider] = (),
+    stretch: Stretch | None = None,
     loop: Loop | None = None,
     part_href: Callable[[str], str] | None = None,
 ) -> dict[str, Any]:
@@ -59,6 +64,8 @@ def loop_drawing(
         marks=marks,
         curves=curves,
         profile=kept_profile(conveyor.profile),
+        stretch=stretch,
+        riders=riders,
     )
     reader = Reader(gettext, _tells, lambda part: part_href(part.name) if part_href else "")
     kinds = {mark.kind for mark in marks}
@@ -69,6 +76,9 @@ def loop_drawing(
         "has_ribbon": bool(ribbon) and not curves,
         "has_curves": bool(curves),
         "has_dots": bool(ribbon and curves),
+        "stretch": stretch,
+        "has_splices": any(one.is_splice for one in riders),
+        "has_belt_marks": any(not one.is_splice for one in riders),
         "key": [(kind.value, gettext(words)) for kind, words in _KEY.items() if kind in kinds],
         "missing": "",
     }

@@ -2,9 +2,10 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from plant import access, navigation
+from plant import access, drawing_layers, navigation
 from plant.access import needs
 from plant.models import Conveyor
 from plant.register_forms import ConveyorFilter
@@ -47,10 +48,12 @@ def conveyor(request: HttpRequest, plant_code: str, tag: str) -> HttpResponse:
     if row.tag != tag:
         # One address for one conveyor: links and the browser's history then agree.
         return redirect(sheet_of(row))
+    now = timezone.now()
+    layer = drawing_layers.layers_of(request, row, now)
     context = {
         "conveyor": row,
         "plant": row.plant,
-        "sheet": conveyor_sheet(row, request.GET.get("parts")),
+        "sheet": conveyor_sheet(row, request.GET.get("parts"), layer, now),
         "panels": navigation.panels("conveyor", request, row),
         "may_keep": access.may(request.user, Permission.KEEP_REGISTER),
         "may_complain": access.may(request.user, Permission.TAKE_COMPLAINT),

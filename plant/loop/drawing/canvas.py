@@ -85,10 +85,13 @@ class Canvas:
         label: str = "",
         href: str = "",
         at_m: float | None = None,
+        handle: tuple[float, float] | None = None,
     ) -> None:
+        """`handle` is a point with y upward, as everything before it is drawn."""
         drawn = tuple(shape for shape in shapes if shape is not None)
         if drawn:
-            self.places.append(Place(drawn, look, label, href, at_m))
+            below = (round(handle[0], 1), round(0.0 - handle[1], 1)) if handle else None
+            self.places.append(Place(drawn, look, label, href, at_m, below))
 
     def shows(self, position_m: float, reach: float = 0.0) -> bool:
         """Whether a place, or one so near to it, is inside the window."""
@@ -147,7 +150,9 @@ def canvas_for(
     if is_round:
         lane = lane_along(view.path, view.hanging, layout.away, layout.half)
     elif with_lane:
-        lane = lane_in_strips(view, loop.head_m, layout.away, layout.half)
+        lane = lane_in_strips(
+            view, loop.head_m, layout.away, layout.half, window if stretch else None
+        )
     labels = Labels(left=window.left + 2, right=window.right - 2)
     canvas = Canvas(loop, layout, view, lane, say, tells, labels, window, stretch)
     for box in _taken(canvas):

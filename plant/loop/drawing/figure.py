@@ -3,10 +3,11 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from plant.loop.drawing import curves, fixtures, idlers, measures, overlays
+from plant.loop.drawing import curves, fixtures, idlers, measures, overlays, riding
 from plant.loop.drawing.canvas import LAYOUTS, Canvas, Layout, canvas_for
 from plant.loop.drawing.labels import Box, Seat, text_box
-from plant.loop.drawing.shapes import Curve, Form, Mark, Place, RibbonPoint, Shape
+from plant.loop.drawing.reach import within_reach
+from plant.loop.drawing.shapes import Curve, Form, Mark, Place, RibbonPoint, Rider, Shape
 from plant.loop.drawing.shown import Stretch
 from plant.loop.parts import Part
 from plant.loop.path import Loop
@@ -32,6 +33,9 @@ class Figure:
         Only head and tail turn the belt; the angles of the other pulleys are not known.
     is_surveyed : bool
         Lengths are true on the plan and heights come from a profile.
+    places_along : tuple of (float, float)
+        From the left to the right of the window, x and the distance along the structure [m], for
+        whoever points at a stretch.
     """
 
     name: str
@@ -43,10 +47,16 @@ class Figure:
     heights_drawn: float
     is_schematic: bool
     is_surveyed: bool = False
+    places_along: tuple[tuple[float, float], ...] = ()
 
     @property
     def window(self) -> str:
         return f"{self.left:.0f} {self.top:.0f} {self.width:.0f} {self.height:.0f}"
+
+    @property
+    def along(self) -> str:
+        """`places_along` as `x,metres` with blanks between, for a script."""
+        return " ".join(f"{x:.1f},{at_m:.2f}" for x, at_m in self.places_along)
 
 
 @dataclass(frozen=True)
@@ -64,6 +74,7 @@ class Telling:
     curves: Sequence[Curve] = ()
     profile: Profile | None = None
     stretch: Stretch | None = None
+    riders: Sequence[Rider] = ()
 
 
 def _plain(text: str) -> str:
@@ -131,6 +142,7 @@ def _figure(loop: Loop, telling: Telling, layout: Layout, reader: Reader) -> Fig
     pins = overlays.place_pins(canvas, telling.marks)
     overlays.draw_lane(canvas)
     fixtures.draw_belt(canvas)
+    measures.draw_levels(canvas, telling.profile)
     idlers.draw_idlers(canvas, reader.link)
     fixtures.draw_pulleys(canvas, telling.take_up, reader.link)
     fixtures.draw_fittings(canvas, reader.link)
@@ -138,6 +150,7 @@ def _figure(loop: Loop, telling: Telling, layout: Layout, reader: Reader) -> Fig
     for curve in telling.curves:
         curves.draw_curve(canvas, curve)
     overlays.draw_ribbon(canvas, telling.ribbon, is_joined=not telling.curves)
+    riding.draw_riders(canvas, telling.riders)
     measures.draw_scale(canvas)
     measures.draw_zones(canvas)
     measures.draw_travel(canvas, is_reversing=telling.is_reversing)
@@ -161,11 +174,19 @@ def _window(canvas: Canvas) -> Figure:
         top=whole.top - pad,
         width=window.right - window.left,
         height=whole.bottom - whole.top + 2 * pad,
-        places=in_belt_order(canvas.places),
+        places=within_reach(in_belt_order(canvas.places)),
         heights_drawn=canvas.view.ground.heights_drawn,
         is_surveyed=canvas.view.ground.is_surveyed,
+        places_along=_places_along(canvas),
         is_schematic=canvas.view.is_schematic,
     )
+
+
+def _places_along(canvas: Canvas) -> tuple[tuple[float, float], ...]:
+    ground, window = canvas.view.ground, canvas.window
+    length_m = canvas.loop.head_m
+    xs = [window.left, *(x for x in ground.xs if window.left < x < window.right), window.right]
+    return tuple((round(x, 1), round(min(max(ground.along_at(x), 0.0), length_m), 2)) for x in xs)
 
 
 def in_belt_order(places: Sequence[Place]) -> tuple[Place, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from plant.loop.drawing import strokes
 from plant.loop.drawing.canvas import Canvas
-from plant.loop.drawing.labels import Seat
+from plant.loop.drawing.labels import Seat, text_width
 from plant.loop.drawing.shapes import Shape, stroke
 from plant.loop.parts import Part
 from plant.loop.vocabulary import ComponentKind, Run
@@ -16,6 +16,7 @@ Link = Callable[[Part], str]
 _SIDE_OF_BELT = 4.0
 # From this distance on each set of an enlarged group is a place of its own.
 _SINGLE = 12.0
+_EVERY = (1, 2, 5, 10, 20, 50, 100)
 
 
 def draw_idlers(canvas: Canvas, link: Link) -> None:
@@ -47,17 +48,30 @@ def _draw_group(canvas: Canvas, part: Part, numbers: range, link: Link) -> None:
 
 
 def _draw_sets(canvas: Canvas, part: Part, numbers: range, link: Link) -> None:
+    named = _named(canvas, part, numbers)
     for number in numbers:
         place = _place_m(part, number)
         name = f"{part.prefix}{part.first_number + number}" if part.is_numbered else part.name
         canvas.add(
             stroke(_look(part), _set(canvas, part, place)),
-            canvas.write("set-name", name, _name_seats(canvas, part, place), 0.8),
+            canvas.write("set-name", name, _name_seats(canvas, part, place), 0.8)
+            if number in named
+            else None,
             look="part set",
             label=f"{name}: {canvas.tells(part)}" if part.is_numbered else canvas.tells(part),
             href=link(part),
             at_m=place,
+            handle=canvas.beside(place, -9.0 if part.run is Run.CARRYING else 9.0),
         )
+
+
+def _named(canvas: Canvas, part: Part, numbers: range) -> set[int]:
+    """Every set, or every second, fifth, tenth: as many names as stand in one row."""
+    size = 0.8 * canvas.layout.letter
+    room = text_width(f"{part.prefix}{part.last_number}", size) + size
+    apart = _apart(canvas, part, numbers)
+    every = next((one for one in _EVERY if one * apart >= room), _EVERY[-1])
+    return {one for one in numbers if every == 1 or (part.first_number + one) % every == 0}
 
 
 def _look(part: Part) -> str:
@@ -115,12 +129,9 @@ def _reach(canvas: Canvas, part: Part, places: list[float]) -> Shape:
 
 
 def _name_seats(canvas: Canvas, part: Part, place: float) -> list[Seat]:
-    """On the side of its set, in one of two rows."""
+    """On the side of its set."""
     letter = canvas.layout.letter
     way = -1.0 if part.run is Run.CARRYING else 1.0
-    seats = []
-    for row in (0.0, 1.0):
-        x, y = canvas.beside(place, way * (_SIDE_OF_BELT + 5.0 + (0.2 + row) * letter))
-        up = 1.0 if y > canvas.beside(place, 0.0)[1] else -1.0
-        seats.append(Seat(x, y if up > 0 else y - 0.6 * letter))
-    return seats
+    x, y = canvas.beside(place, way * (_SIDE_OF_BELT + 5.0 + 0.2 * letter))
+    is_above = y > canvas.beside(place, 0.0)[1]
+    return [Seat(x, y if is_above else y - 0.6 * letter)]

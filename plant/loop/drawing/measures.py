@@ -7,6 +7,7 @@ from plant.loop.drawing import strokes
 from plant.loop.drawing.canvas import Canvas
 from plant.loop.drawing.labels import Box, Seat, text_width
 from plant.loop.drawing.shapes import stroke
+from plant.loop.profile import Profile
 from plant.loop.vocabulary import Zone
 from plant.loop.zones import Stretch, stretches
 
@@ -15,6 +16,8 @@ _STEPS_M = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000)
 _ROOM = 6.5
 _TICKS_AT_MOST = 60
 _SAMPLES = 64
+# Below the idlers of the carrying run.
+_LEVEL_AWAY = 10.0
 # Where the arrow of travel is tried: along the carrying run, and down toward the return run.
 _SHARES = (0.5, 0.36, 0.64, 0.25, 0.75, 0.43, 0.57, 0.3, 0.7)
 _DEPTHS = (1.0, 0.75, 1.25, 0.6)
@@ -42,6 +45,29 @@ def draw_scale(canvas: Canvas) -> None:
         canvas.add(number)
     if ticks:
         canvas.add(stroke("scale", "".join(ticks)))
+
+
+def draw_levels(canvas: Canvas, profile: Profile | None) -> None:
+    """The height at each corner of a surveyed run, under a mark as levels have on drawings."""
+    if profile is None:
+        return
+    letter = canvas.layout.letter
+    ends_m = (0.0, *(at for _x, at in canvas.view.ground.corners), canvas.loop.head_m)
+    for place in ends_m:
+        if not canvas.shows(place):
+            continue
+        x, y = canvas.beside(place, -_LEVEL_AWAY)
+        seats = [
+            Seat(x + way * (0.55 * letter), y - (0.9 + row) * letter, "start" if way > 0 else "end")
+            for row in (0.0, 1.0)
+            for way in (1, -1)
+        ]
+        number = canvas.write("level-number", f"{profile.height_at(place):.2f}", seats, 0.84)
+        if number:
+            size = 0.32 * letter
+            corners = [(x, y), (x - size, y - 1.6 * size), (x + size, y - 1.6 * size)]
+            canvas.labels.take(Box(x - size, -y, x + size, 1.6 * size - y))
+            canvas.add(number, stroke("level", strokes.line(corners, closed=True)))
 
 
 def draw_zones(canvas: Canvas) -> None:

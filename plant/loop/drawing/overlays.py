@@ -9,7 +9,9 @@ from plant.loop.drawing import strokes
 from plant.loop.drawing.canvas import Canvas
 from plant.loop.drawing.labels import Box, Seat
 from plant.loop.drawing.lane import Lane
-from plant.loop.drawing.shapes import Mark, MarkKind, RibbonPoint, Shape, circle, stroke
+from plant.loop.drawing.pin_heads import SIZE as _HEAD
+from plant.loop.drawing.pin_heads import head_of
+from plant.loop.drawing.shapes import Mark, MarkKind, RibbonPoint, circle, stroke
 from plant.loop.drawing.side_path import Spot
 
 # Over a longer way without a look nothing is claimed: the ribbon has a gap. Share of the loop.
@@ -19,7 +21,6 @@ BEYOND = 0.8
 _DRAWN_AT_MOST = 1.25
 _OFF_CENTRE = 0.15
 _WORDS_AT_MOST = 8
-_HEAD = 6.0
 # A reading on its ribbon, and one that stands out: about to touch, or beside a computed line.
 _DOT, _LONE_DOT = 2.4, 3.4
 
@@ -106,7 +107,7 @@ def draw_pins(canvas: Canvas, pins: Sequence[Pin]) -> None:
         shapes = [
             stroke("pin", strokes.line([(foot.x, foot.y), (x, y)])),
             circle("pin-foot", foot.x, -foot.y, 3.2),
-            *_head(kind, x, y),
+            *head_of(kind, x, y),
             canvas.write("mark-name", mark.label, _mark_seats(canvas, x, y), 0.94),
         ]
         canvas.add(
@@ -115,6 +116,7 @@ def draw_pins(canvas: Canvas, pins: Sequence[Pin]) -> None:
             label=mark.label,
             href=mark.href,
             at_m=mark.position_m,
+            handle=(x, y),
         )
 
 
@@ -178,11 +180,11 @@ def _draw_reading(canvas: Canvas, lane: Lane, reading: RibbonPoint, size: float)
             -y,
             _LONE_DOT if is_beyond else size,
         ),
-        circle("touch", x, -y, 9.0) if reading.href else None,
         look="station",
         label=reading.label,
         href=reading.href,
         at_m=reading.position_m % lane.length_m,
+        handle=(x, y),
     )
 
 
@@ -241,23 +243,3 @@ def _mark_seats(canvas: Canvas, x: float, y: float) -> Iterable[Seat]:
         for way in (1, -1):
             yield Seat(x + 0.9 * letter, low + way * step * letter, "start")
             yield Seat(x - 0.9 * letter, low + way * step * letter, "end")
-
-
-def _head(kind: str, x: float, y: float) -> list[Shape]:
-    """Each kind has a form of its own, so that nobody has to see the colour."""
-    size = _HEAD
-    if kind == MarkKind.ONSET:
-        points = [(x - size, y + size), (x + size, y + size), (x, y - size)]
-        return [stroke("pin-head", strokes.line(points, closed=True))]
-    if kind == MarkKind.SUSPECTED:
-        return [circle("pin-head", x, -y, size), circle("pin-eye", x, -y, size / 2.4)]
-    if kind == MarkKind.CASE:
-        points = [(x, y + size + 1), (x + size + 1, y), (x, y - size - 1), (x - size - 1, y)]
-        return [stroke("pin-head", strokes.line(points, closed=True))]
-    points = [
-        (x - size, y - size),
-        (x + size, y - size),
-        (x + size, y + size),
-        (x - size, y + size),
-    ]
-    return [stroke("pin-head", strokes.line(points, closed=True))]

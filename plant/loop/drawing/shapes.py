@@ -32,7 +32,8 @@ class Shape:
 class Place:
     """Shapes that belong together at one place; with `href` a person can go to it.
 
-    `at_m` is its loop position, in whose order a keyboard comes past. [m]
+    `at_m` is its loop position, in whose order a keyboard comes past [m]; `handle` the point, y
+    downward, round which a finger meets it.
     """
 
     shapes: tuple[Shape, ...]
@@ -40,6 +41,7 @@ class Place:
     label: str = ""
     href: str = ""
     at_m: float | None = None
+    handle: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -69,6 +71,8 @@ class MarkKind(StrEnum):
     CASE = "case"
     WORK = "work"
     SUPPOSED = "supposed"
+    REPLACED = "replaced"
+    DUE = "due"
 
 
 @dataclass(frozen=True)
@@ -79,6 +83,21 @@ class Mark:
     kind: str
     label: str = ""
     href: str = ""
+
+
+@dataclass(frozen=True)
+class Rider:
+    """A splice or a belt mark, at the loop position where it is at the instant drawn.
+
+    `length_m` reaches from there in the direction of travel.
+    """
+
+    position_m: float
+    name: str
+    label: str = ""
+    href: str = ""
+    is_splice: bool = True
+    length_m: float = 0.0
 
 
 def stroke(look: str, points: str) -> Shape:

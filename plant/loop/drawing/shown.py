@@ -16,7 +16,7 @@ LEAST_M = 6.0
 _FILLED = 0.84
 _SAMPLES = 32
 # Pulleys are drawn so many times larger, and further apart.
-_LARGER, _SHORTEST, _LONGEST = 1.5, 26.0, 120.0
+_LARGER, _LARGER_END, _SHORTEST, _LONGEST = 1.5, 1.3, 26.0, 120.0
 
 
 @dataclass(frozen=True)
@@ -36,6 +36,20 @@ class Stretch:
             (self.from_m + length_m * step / _SAMPLES) % loop_length_m
             for step in range(_SAMPLES + 1)
         ]
+
+    def resized(self, factor: float, loop_length_m: float) -> "Stretch | None":
+        """So many times as long about its middle; None when that is half the loop or more."""
+        length_m = self.length_m(loop_length_m)
+        wanted_m = max(LEAST_M, factor * length_m)
+        if wanted_m >= loop_length_m / 2:
+            return None
+        from_m = (self.from_m + (length_m - wanted_m) / 2) % loop_length_m
+        return Stretch(from_m, (from_m + wanted_m) % loop_length_m)
+
+    def moved(self, share: float, loop_length_m: float) -> "Stretch":
+        """On by a share of its own length in the direction of travel, back when negative."""
+        by_m = share * self.length_m(loop_length_m)
+        return Stretch((self.from_m + by_m) % loop_length_m, (self.to_m + by_m) % loop_length_m)
 
 
 @dataclass(frozen=True)
@@ -79,12 +93,14 @@ def enlarged(
         frame,
         width=max(frame.width, length_m * _FILLED * width / (2 * half)),
         shown_m=(max(0.0, middle - half), min(length_m, middle + half)),
+        end_radius=_LARGER_END * frame.end_radius,
         least_radius=_LARGER * frame.least_radius,
         most_radius=_LARGER * frame.most_radius,
         leg=_LARGER * frame.leg,
         shortest=_SHORTEST,
         longest=_LONGEST,
     )
+    margin += large.end_radius - frame.end_radius
     found = lay(large)
     low, high = _across(stretch, found)
     room = max(width, (high - low) / _FILLED)
@@ -94,10 +110,10 @@ def enlarged(
 
 
 def _along(stretch: Stretch, view: SideView) -> tuple[float, float]:
-    low, high = _across(stretch, view)
+    """True distances: on the whole drawing crowded pulleys stand apart from their places."""
+    places = [view.along_m(place) for place in stretch.places(view.path.length_m)]
     length_m = view.ground.along_m[-1]
-    places = [min(max(view.ground.along_at(x), 0.0), length_m) for x in (low, high)]
-    return places[0], places[1]
+    return max(0.0, min(places)), min(length_m, max(places))
 
 
 def _across(stretch: Stretch, view: SideView) -> tuple[float, float]:

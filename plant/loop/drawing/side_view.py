@@ -8,6 +8,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from plant.loop.drawing.bends import with_bends
 from plant.loop.drawing.ground import Ground, even_ground, surveyed_ground
 from plant.loop.drawing.side_path import SidePath, Wheel, run_belt
@@ -67,6 +69,8 @@ class SideView:
         Groups of pulleys that hang below the return run.
     is_schematic : bool
         The angles of the pulleys make no loop: only head and tail turn the belt.
+    distances : tuple of (float, float)
+        Loop positions, rising, and how far along the structure each truly lies. [m]
     """
 
     path: SidePath
@@ -74,6 +78,12 @@ class SideView:
     hanging: tuple[tuple[Wheel, ...], ...]
     ground: Ground
     is_schematic: bool
+    distances: tuple[tuple[float, float], ...]
+
+    def along_m(self, position_m: float) -> float:
+        """How far along the structure a loop position truly lies. [m]"""
+        places, alongs = zip(*self.distances, strict=True)
+        return float(np.interp(position_m, places, alongs))
 
     @property
     def below(self) -> float:
@@ -113,6 +123,8 @@ class _Group:
 # Straight pieces shorter than this on the drawing belong to one arrangement of pulleys.
 _CLOSE = 34.0
 _ALONG = 0.7
+# A surveyed profile is worth more height on the sheet than a mere lift.
+_SURVEYED_RISE = 1.6
 # A carrying run may go up and down and, at a tripper, back a little; not most of its way.
 _TOWARD_HEAD = 0.5
 
@@ -146,13 +158,17 @@ def side_view(
     wheels = tuple(wheel for group in placed for wheel in group)
     hanging = tuple(there for group, there in zip(groups, placed, strict=True) if group.hangs)
     bent = with_bends(run_belt(flat, loop.length_m), wheels, ground, hanging, frame.apart)
-    return SideView(run_belt(bent, loop.length_m), wheels, hanging, ground, is_schematic)
+    distances = _distances(pulleys, turns, loop.length_m)
+    path = run_belt(bent, loop.length_m)
+    return SideView(path, wheels, hanging, ground, is_schematic, distances)
 
 
 def _ground(frame: Frame, length_m: float, lift_m: float, profile: Profile | None) -> Ground:
     if profile is None:
         return even_ground(length_m, frame.width, lift_m, frame.rise, frame.shown_m)
-    return surveyed_ground(profile, length_m, frame.width, frame.rise, frame.shown_m)
+    return surveyed_ground(
+        profile, length_m, frame.width, _SURVEYED_RISE * frame.rise, frame.shown_m
+    )
 
 
 def _placed(group: _Group) -> list[Wheel]:
@@ -195,6 +211,17 @@ def _along_m(pulleys: Sequence[Part], turns: Sequence[float]) -> list[float]:
         along += radius * (math.sin(leaving) - math.sin(heading))
         heading, left_m = leaving, part.first_m + part.arc_m
     return found
+
+
+def _distances(
+    pulleys: Sequence[Part], turns: Sequence[float], length_m: float
+) -> tuple[tuple[float, float], ...]:
+    found = [(0.0, 0.0)]
+    for part, along in zip(pulleys, _along_m(pulleys, turns), strict=True):
+        found.append((part.first_m, along))
+        if part.first_m + part.arc_m < length_m:
+            found.append((part.first_m + part.arc_m, along))
+    return (*found, (length_m, 0.0))
 
 
 def _groups(

@@ -8,6 +8,7 @@ import math
 from collections.abc import Iterable
 
 from plant.loop.drawing.lane import Lane
+from plant.loop.drawing.shown import Window
 from plant.loop.drawing.side_path import Spot, Straight
 from plant.loop.drawing.side_view import SideView
 
@@ -15,7 +16,9 @@ _OPEN = 18.0
 _CLEAR = 8.0
 
 
-def lane_in_strips(view: SideView, head_m: float, away: float, half: float) -> Lane:
+def lane_in_strips(
+    view: SideView, head_m: float, away: float, half: float, window: Window | None = None
+) -> Lane:
     """Lay the two strips, parallel to the structure.
 
     Parameters
@@ -25,11 +28,23 @@ def lane_in_strips(view: SideView, head_m: float, away: float, half: float) -> L
         Where the carrying run ends. [m]
     away, half : float
         Distance of the upper strip's middle from the belt, and half the width of both.
+    window : Window or None
+        What is shown; pulleys beside it need no room.
     """
     ground = view.ground
-    low = min(wheel.y - wheel.radius - ground.rise_at(wheel.x) for wheel in view.wheels)
-    high = max(wheel.y + wheel.radius - ground.rise_at(wheel.x) for wheel in view.wheels)
-    above, below = high + away, low - _CLEAR - half - view.below
+    largest = max(wheel.radius for wheel in view.wheels)
+    hanging = [
+        wheel
+        for group in view.hanging
+        for wheel in group
+        if window is None or window.shows(wheel.x, wheel.radius)
+    ]
+    wheels = [*hanging, *(wheel for wheel in view.wheels if wheel.radius == largest)]
+    if window is None:
+        wheels = list(view.wheels)
+    low = min(wheel.y - wheel.radius - ground.rise_at(wheel.x) for wheel in wheels)
+    high = max(wheel.y + wheel.radius - ground.rise_at(wheel.x) for wheel in wheels)
+    above, below = high + away, low - _CLEAR - half - (view.below if hanging else 0.0)
     upper = [
         (place, Spot(x, ground.rise_at(x) + above, ground.lean_at(x)))
         for place, x in _carrying(view, head_m)
