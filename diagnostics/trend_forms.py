@@ -63,7 +63,7 @@ class TrendForm(forms.Form):
         if not self.is_valid():
             return Period(_usual_first(self._today), self._today)
         filled = self.cleaned_data
-        return Period(filled["since"], filled["until"], filled["family"])
+        return Period(filled["since"], filled["until"], filled.get("family", ""))
 
     def plant_code(self) -> str:
         return self.cleaned_data.get("plant", "") if self.is_valid() else ""

@@ -69,6 +69,7 @@ def make_world() -> World:
         "plant_code": plant.code,
         "code": plant.code,
         "tag": conveyor.tag,
+        "figures": "classes",
         "slug": "off_centre_loading",
         "table": "time",
         "kind": "pdf",

@@ -19,7 +19,7 @@ from diagnostics.inference.base_rates import (
 from diagnostics.inference.case_counts import PlantCounts
 from diagnostics.inference.causes import Knowledge
 from diagnostics.inference.posterior import Likelihoods, log_rule
-from diagnostics.inference.priors import class_weight
+from diagnostics.inference.priors import Priors, class_weight
 
 Floats = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
@@ -75,7 +75,8 @@ class ManyCases:
     knowledge : Knowledge
     counts : PlantCounts
         Of all confirmed cases of the plant, those asked about among them: each is judged by the
-        base rates of all cases but itself.
+        base rates of all cases but itself. One that is not among them, because it was confirmed
+        or changed a moment later, is judged by all.
     weights : PriorWeights
     """
 
@@ -99,13 +100,7 @@ class ManyCases:
         self._priors: dict[tuple[str, int], tuple[Floats, Floats]] = {}
 
     def posterior(self, cases: Sequence[ConfirmedCase]) -> Posterior:
-        """Probabilities of some cases, best a few hundred at a time.
-
-        Raises
-        ------
-        ValueError
-            If a case is not among the counts.
-        """
+        """Probabilities of some cases, best a few hundred at a time."""
         held = np.array([self._holding(one) for one in cases], dtype=bool)
         held = held.reshape(len(cases), len(self._knowledge.rules))
         logs = self._log_priors(cases) + self._log_evidence(cases) + held @ self.log_rules
@@ -159,14 +154,21 @@ class ManyCases:
             logs = np.log(share / by_class)[:, self.class_of] + np.log(weight)
         return np.where(weight > 0, logs, -np.inf)
 
+    def _priors_without(self, slug: str, conveyor: int) -> Priors:
+        own, left_out = self._counts.own(conveyor), ""
+        plant = self._counts.plant
+        if own.confirmed.get(slug):
+            (plant, own), left_out = self._counts.without(slug, conveyor), slug
+        # The plant's step is the same for all its conveyors.
+        if left_out not in self._rates:
+            self._rates[left_out] = plant_rates(plant, self._knowledge, self._weights)
+        return priors_within(self._rates[left_out], own, self._knowledge, self._weights)
+
     def _prior_of(self, case: ConfirmedCase) -> tuple[Floats, Floats]:
         """Weights of classes and causes by all the other cases."""
         slug, conveyor = case.truth[0], case.conveyor
         if (slug, conveyor) not in self._priors:
-            plant, own = self._counts.without(slug, conveyor)
-            if slug not in self._rates:
-                self._rates[slug] = plant_rates(plant, self._knowledge, self._weights)
-            priors = priors_within(self._rates[slug], own, self._knowledge, self._weights)
+            priors = self._priors_without(slug, conveyor)
             self._priors[slug, conveyor] = (
                 np.array([class_weight(name, priors) for name in self.classes]),
                 np.array(

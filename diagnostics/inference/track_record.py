@@ -19,6 +19,9 @@ from diagnostics.inference.many_cases import ConfirmedCase, Flags, Floats, ManyC
 
 # Fewer cases say nothing of a rule; engineering judgement.
 LEAST_HELD = 10
+# What moves the truth by less than half a per cent of its probability moves no ranking: a rule that
+# says nothing of the true cause still shifts it by what it takes from others.
+LEAST_GAIN = 0.005
 _BATCH = 250
 
 
@@ -32,7 +35,8 @@ class RuleRecord:
     held : int
         Cases.
     hurt, helped : int
-        Of these, how often the true cause became less likely by it, and more.
+        Of these, how often the true cause became less likely by it, and more; by half a per cent
+        of its probability at least.
     gain, lower, upper : float or None
         Mean gain with its interval; None where it never held, limits None in a single case.
     """
@@ -135,9 +139,8 @@ class _Tally:
     def add(self, gains: Floats, held: Flags) -> None:
         self.cases += len(gains)
         self._held += held.sum(axis=0)
-        # What only rounding moves was not moved.
-        self._hurt += (held & (gains < -1e-9)).sum(axis=0)
-        self._helped += (held & (gains > 1e-9)).sum(axis=0)
+        self._hurt += (held & (gains < -LEAST_GAIN)).sum(axis=0)
+        self._helped += (held & (gains > LEAST_GAIN)).sum(axis=0)
         self._sum += np.where(held, gains, 0.0).sum(axis=0)
         self._squares += np.where(held, gains**2, 0.0).sum(axis=0)
 

@@ -127,9 +127,9 @@ def try_knowledge(
     Parameters
     ----------
     cases : iterable of ConfirmedCase
-        Of one plant; read once, a batch at a time. Their causes are among `counts`.
+        Of one plant; read once, a batch at a time.
     counts : PlantCounts
-        Of all confirmed cases of the plant, as the base rates count them.
+        Of all confirmed cases of the plant, these among them, as the base rates count them.
     before, after : Knowledge
         In force, and tried. A cause that one of them does not know is a miss there.
     weights, weights_after : PriorWeights
@@ -138,11 +138,6 @@ def try_knowledge(
         Two-sided, of every interval.
     tick : callable, optional
         Told after each batch how many cases are done; the trial stops when it returns False.
-
-    Raises
-    ------
-    ValueError
-        If a case is not among the counts.
     """
     old = ManyCases(before, counts, weights)
     new = ManyCases(after, counts, weights_after or weights)

@@ -36,7 +36,7 @@ class Migration(migrations.Migration):
             name='BaseRateWeights',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('start_cases', models.FloatField(default=30.0, validators=[django.core.validators.MinValueValidator(0.1), django.core.validators.MaxValueValidator(10000.0)], verbose_name='the equal start')),
+                ('start_cases', models.FloatField(default=30.0, validators=[django.core.validators.MinValueValidator(0.1), django.core.validators.MaxValueValidator(10000.0)], verbose_name='the even start')),
                 ('plant_cases', models.FloatField(default=15.0, validators=[django.core.validators.MinValueValidator(0.1), django.core.validators.MaxValueValidator(10000.0)], verbose_name='the plant')),
                 ('catalogue_cases', models.FloatField(default=10.0, validators=[django.core.validators.MinValueValidator(0.1), django.core.validators.MaxValueValidator(10000.0)], verbose_name='the catalogue')),
                 ('set_at', models.DateTimeField(verbose_name='set')),

@@ -23,7 +23,7 @@ class BaseRateWeights(models.Model):
         "plant.Plant", models.CASCADE, related_name="base_rate_weights", verbose_name=_("plant")
     )
     start_cases = models.FloatField(
-        _("the equal start"), default=base_rates.START_CASES, validators=_BOUNDS
+        _("the even start"), default=base_rates.START_CASES, validators=_BOUNDS
     )
     plant_cases = models.FloatField(
         _("the plant"), default=base_rates.PLANT_CASES, validators=_BOUNDS

@@ -66,5 +66,10 @@ def set_aside() -> Exists:
 
 def unnamed_in(cases: QuerySet[Case]) -> QuerySet[Case]:
     """Those that ended without a cause although somebody ruled one out; not set aside."""
+    return ended_unnamed_in(cases).exclude(set_aside())
+
+
+def ended_unnamed_in(cases: QuerySet[Case]) -> QuerySet[Case]:
+    """The same, set aside or not."""
     refuted = Hypothesis.objects.filter(case=OuterRef("pk"), refuted_at__isnull=False)
-    return cases.filter(Exists(refuted), cause="", state__in=_ENDED).exclude(set_aside())
+    return cases.filter(Exists(refuted), cause="", state__in=_ENDED)

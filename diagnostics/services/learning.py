@@ -92,7 +92,7 @@ def set_case_aside(*, case_id: int, by: User, now: datetime, why: str) -> SetAsi
     one = Case.objects.filter(pk=case.pk)
     if case.set_asides.filter(taken_in_at__isnull=True).exists():
         raise AlreadySetAside(_("%(number)s is set aside already.") % {"number": case.number})
-    if not (base_rates.named_in(one).exists() or base_rates.unnamed_in(one).exists()):
+    if not (base_rates.named_in(one).exists() or base_rates.ended_unnamed_in(one).exists()):
         raise NothingToSetAside(
             _("%(number)s does not count: it has no accepted cause and did not end without one.")
             % {"number": case.number}

@@ -8,7 +8,7 @@ import pytest
 from diagnostics.inference.base_rates import learned_priors
 from diagnostics.inference.causes import Rule, Speaks
 from diagnostics.inference.posterior import cause_probabilities, matching_rules
-from diagnostics.inference.track_record import LEAST_HELD, track_record
+from diagnostics.inference.track_record import LEAST_GAIN, LEAST_HELD, track_record
 from tests.diagnostics import belts
 from tests.diagnostics.confirmed_cases import counts_of, drawn_cases
 from tests.diagnostics.test_trial import DAMAGE, SPLICE, WET, a_case, three_causes
@@ -43,7 +43,7 @@ def test_gain_is_that_of_the_posterior_run_again_without_the_rule():
     for slug, its in gains.items():
         assert records[slug].held == len(its)
         assert records[slug].gain == pytest.approx(sum(its) / len(its), abs=1e-9)
-        assert records[slug].hurt == sum(one < -1e-9 for one in its)
+        assert records[slug].hurt == sum(one < -LEAST_GAIN for one in its)
     assert all(one.gain is None for slug, one in records.items() if slug not in gains)
 
 

@@ -148,3 +148,16 @@ def test_without_a_case_there_is_nothing_to_say():
     assert found.before is None
     assert found.cases == 0
     assert found.is_whole
+
+
+def test_a_case_confirmed_a_moment_after_the_counting_is_judged_by_all_that_were_counted():
+    knowledge = three_causes()
+    counted = [a_case(key, DAMAGE, **{SPLICE: 0.0, DAMAGE: 0.0}) for key in range(3)]
+    late = a_case(9, SPLICE, **{SPLICE: 0.0, DAMAGE: 0.0})
+    counts = counts_of(counted)
+
+    found = ManyCases(knowledge, counts).posterior([late])
+
+    priors = learned_priors(counts.plant, counts.own(1), knowledge)
+    alone = cause_probabilities(late.likelihoods, knowledge, priors)
+    assert found.causes[0] == pytest.approx([alone.get(slug, 0.0) for slug in knowledge.causes])
