@@ -87,31 +87,36 @@ def find_change(
         raise ValueError(f"nothing is watched between {since} and {until}")
     if not histories.events:
         return None
-    grid = _grid(histories, low, high)
-    log_density = _log_density(histories, grid.time)
+    watch, grid = _Watch(histories), _grid(histories, low, high)
+    # Between two edges the number of events before the change is the same.
+    events = watch.events_before(grid.edges[:-1])[:, None]
+    exposed = watch.exposed_before(grid.time)
+    log_density = watch.log_density(events, exposed)
     top = float(log_density.max())
     mass = grid.weight * np.exp(log_density - top)
-    whole = float(mass.sum())
     # Against one rate for all: the mean over the times a change may have had.
-    log_factor = top + np.log(whole / (high - low)) - _log_one_rate(histories)
-    before, after = _rates(histories, grid)
+    log_factor = top + np.log(mass.sum() / (high - low)) - watch.log_one_rate
+    before, after = (np.average(one, weights=mass) for one in watch.rates(events, exposed))
     return ChangePoint(
-        mode=_likeliest(histories, grid.edges),
+        mode=_likeliest(watch, grid.edges),
         lower=_quantile(grid, mass, (1 - level) / 2),
         upper=_quantile(grid, mass, (1 + level) / 2),
         probability=float(1 / (1 + np.exp(-log_factor))),
-        rate_before=float((mass * before).sum() / whole),
-        rate_after=float((mass * after).sum() / whole),
+        rate_before=float(before),
+        rate_after=float(after),
     )
 
 
 @dataclass(frozen=True, eq=False)
 class _Grid:
-    """Times between the places where the density jumps or bends, with their share of time."""
+    """Times between neighbouring edges, one row each, with their share of time.
 
+    At the edges the density jumps or bends; between them it is smooth.
+    """
+
+    edges: Floats
     time: Floats
     weight: Floats
-    edges: Floats
 
 
 def _grid(histories: Histories, low: float, high: float) -> _Grid:
@@ -119,70 +124,63 @@ def _grid(histories: Histories, low: float, high: float) -> _Grid:
     edges = np.unique(np.clip(bends, low, high))
     nodes, weights = np.polynomial.legendre.leggauss(_POINTS)
     half = np.diff(edges)[:, None] / 2
-    time = edges[:-1, None] + half * (nodes + 1)
-    return _Grid(time.ravel(), (half * weights).ravel(), edges)
+    return _Grid(edges, edges[:-1, None] + half * (nodes + 1), half * weights)
 
 
-def _split(
-    histories: Histories, time: Floats, side: Literal["left", "right"] = "right"
-) -> tuple[Floats, Floats, float]:
-    """Events and exposure before each time, and the exposure that half an event is worth.
+class _Watch:
+    """Events and exposure of all units up to a time, and what a change then would explain."""
 
-    An event at the very time counts as before it, unless its `side` is left.
-    """
-    events = np.searchsorted(histories.time, time, side=side).astype(float)
-    bends = np.unique(np.concatenate((histories.entry, histories.end)))
-    watched = np.searchsorted(np.sort(histories.entry), bends[:-1], side="right")
-    watched = watched - np.searchsorted(np.sort(histories.end), bends[:-1], side="right")
-    exposed = np.concatenate(([0.0], np.cumsum(watched * np.diff(bends))))
-    worth = _PRIOR_EVENTS * float(histories.exposure.sum()) / histories.events
-    return events, np.interp(time, bends, exposed), worth
+    def __init__(self, histories: Histories) -> None:
+        self._time, self._count = histories.time, histories.events
+        self._whole = float(histories.exposure.sum())
+        # Exposure that the prior's half event is worth.
+        self._worth = _PRIOR_EVENTS * self._whole / self._count
+        entry, end = np.sort(histories.entry), np.sort(histories.end)
+        self._bends = np.unique(np.concatenate((entry, end)))
+        watched = np.searchsorted(entry, self._bends[:-1], side="right") - np.searchsorted(
+            end, self._bends[:-1], side="right"
+        )
+        self._exposed = np.append(0.0, np.cumsum(watched * np.diff(self._bends)))
 
+    def events_before(self, time: Floats, side: Literal["left", "right"] = "right") -> Floats:
+        """An event at the very time counts as before it, unless its `side` is left."""
+        return np.searchsorted(self._time, time, side=side).astype(float)
 
-def _likeliest(histories: Histories, edges: Floats) -> float:
-    """Between two events the density has no top of its own: the best of their two sides."""
-    sides = (
-        _log_density(histories, edges[1:], side="left"),
-        _log_density(histories, edges[:-1]),
-    )
-    return float(np.concatenate((edges[1:], edges[:-1]))[np.argmax(np.concatenate(sides))])
+    def exposed_before(self, time: Floats) -> Floats:
+        return np.interp(time, self._bends, self._exposed)
 
+    def log_density(self, events: Floats, exposed: Floats) -> Floats:
+        """Of a change after so many events in so much exposure, but for a constant."""
+        after = self._log_evidence(self._count - events, self._whole - exposed)
+        return self._log_evidence(events, exposed) + after
 
-def _log_density(
-    histories: Histories, time: Floats, side: Literal["left", "right"] = "right"
-) -> Floats:
-    events, exposed, worth = _split(histories, time, side)
-    whole = float(histories.exposure.sum())
-    return _log_evidence(events, exposed, worth) + _log_evidence(
-        histories.events - events, whole - exposed, worth
-    )
+    @property
+    def log_one_rate(self) -> float:
+        """The same of no change."""
+        return float(self._log_evidence(np.array(float(self._count)), np.array(self._whole)))
 
+    def rates(self, events: Floats, exposed: Floats) -> tuple[Floats, Floats]:
+        """Mean rates before and after."""
+        before = (events + _PRIOR_EVENTS) / (exposed + self._worth)
+        after = (self._count - events + _PRIOR_EVENTS) / (self._whole - exposed + self._worth)
+        return before, after
 
-def _log_evidence(events: Floats, exposed: Floats, worth: float) -> Floats:
-    """Log likelihood of the times of events at one rate, that rate averaged over its prior."""
-    shape = events + _PRIOR_EVENTS
-    return (
-        gammaln(shape)
-        - gammaln(_PRIOR_EVENTS)
-        + _PRIOR_EVENTS * np.log(worth)
-        - shape * np.log(exposed + worth)
-    )
-
-
-def _log_one_rate(histories: Histories) -> float:
-    whole = float(histories.exposure.sum())
-    worth = _PRIOR_EVENTS * whole / histories.events
-    return float(_log_evidence(np.array(float(histories.events)), np.array(whole), worth))
+    def _log_evidence(self, events: Floats, exposed: Floats) -> Floats:
+        """Log likelihood of events at one rate, that rate averaged over its prior."""
+        shape = events + _PRIOR_EVENTS
+        ways = gammaln(shape) - gammaln(_PRIOR_EVENTS) + _PRIOR_EVENTS * np.log(self._worth)
+        return ways - shape * np.log(exposed + self._worth)
 
 
-def _rates(histories: Histories, grid: _Grid) -> tuple[Floats, Floats]:
-    events, exposed, worth = _split(histories, grid.time)
-    whole = float(histories.exposure.sum())
-    before = (events + _PRIOR_EVENTS) / (exposed + worth)
-    after = (histories.events - events + _PRIOR_EVENTS) / (whole - exposed + worth)
-    return before, after
+def _likeliest(watch: _Watch, edges: Floats) -> float:
+    """Between two edges the density has no top of its own: the best of their two sides."""
+    exposed = watch.exposed_before(edges)
+    to_right = watch.log_density(watch.events_before(edges), exposed)[:-1]
+    to_left = watch.log_density(watch.events_before(edges, "left"), exposed)[1:]
+    best = np.argmax(np.concatenate((to_right, to_left)))
+    return float(np.concatenate((edges[:-1], edges[1:]))[best])
 
 
 def _quantile(grid: _Grid, mass: Floats, share: float) -> float:
     sums = np.cumsum(mass)
-    return float(np.interp(share * sums[-1], sums, grid.time))
+    return float(np.interp(share * sums[-1], sums, grid.time.ravel()))

@@ -7,6 +7,8 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
+import numpy as np
+
 from diagnostics.recurrence.trend_report.figures import ONE_UNIT_SHORT, TOO_EXTREME, TrendFigures
 
 Answer = dict[str, Any]
@@ -32,12 +34,22 @@ def answer_of(figures: TrendFigures) -> Answer:
 
 
 def _mcf(figures: TrendFigures) -> list[Answer]:
-    names = ("time", "mcf", "se", "lower", "upper")
-    columns = [getattr(figures.mcf, name).tolist() for name in names]
-    return [
-        _noted(dict(zip(names, row, strict=True)), (ONE_UNIT_SHORT,), always=False)
-        for row in zip(*columns, strict=True)
+    mcf = figures.mcf
+    steps = [
+        {"time": time, "mcf": mean, "se": se, "lower": lower, "upper": upper}
+        for time, mean, se, lower, upper in zip(
+            mcf.time.tolist(),
+            mcf.mcf.tolist(),
+            mcf.se.tolist(),
+            mcf.lower.tolist(),
+            mcf.upper.tolist(),
+            strict=True,
+        )
     ]
+    # Hundreds of thousands of steps: each is looked at only where one of them lacks a figure.
+    if np.isfinite((mcf.mcf, mcf.se, mcf.lower, mcf.upper)).all():
+        return steps
+    return [_noted(step, (ONE_UNIT_SHORT,), always=False) for step in steps]
 
 
 def _handbook(figures: TrendFigures) -> Answer:
@@ -97,9 +109,10 @@ def _noted(fields: Answer, notes: Iterable[str], *, always: bool = True) -> Answ
     """Null for what is no number, with notes beside it; without such fields only if `always`."""
     found = {name: _known(one) for name, one in fields.items()}
     said = list(notes)
-    if None in found.values():
-        return {**found, "notes": said or [TOO_EXTREME]}
-    return {**found, "notes": said} if always else found
+    # What overflows is infinite, what is undefined is nan.
+    if math.inf in fields.values() or (None in found.values() and not said):
+        said.append(TOO_EXTREME)
+    return {**found, "notes": said} if always or None in found.values() else found
 
 
 def _known(figure: Any) -> Any:

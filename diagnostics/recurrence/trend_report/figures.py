@@ -113,7 +113,12 @@ class TrendFigures:
 
 
 def figures_of(watched: Watched, asked: Asked) -> TrendFigures:
-    """Every figure of the contract."""
+    """Every figure of the contract; what overflows is infinite."""
+    with np.errstate(all="ignore"):
+        return _figures(watched, asked)
+
+
+def _figures(watched: Watched, asked: Asked) -> TrendFigures:
     histories, ended_by = watched.histories, watched.ended_by
     each = military_handbook_each(histories, ended_by)
     return TrendFigures(
