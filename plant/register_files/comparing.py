@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from plant.loop.condition import Quantity
-from plant.register_files import belting, loops
+from plant.register_files import belting, loops, rolls
 from plant.register_files.belt_book import BeltIdentity, find_belt, pair_belts
 from plant.register_files.cells import plain
 from plant.register_files.columns import Sheet
@@ -30,6 +30,7 @@ class _Conveyor:
     components: dict[str, PlannedRow] = field(default_factory=dict)
     belts: list[PlannedRow] = field(default_factory=list)
     identities: list[BeltIdentity] | None = None
+    values: dict[str, Any] = field(default_factory=dict)
 
 
 class Comparison:
@@ -40,7 +41,8 @@ class Comparison:
     ) -> None:
         self.register, self.check, self.today, self.tick = register, check, today, tick
         self._conveyors = {
-            tag: _Conveyor(one.row.values["tag"], one) for tag, one in register.conveyors.items()
+            tag: _Conveyor(one.row.values["tag"], one, values=one.row.values)
+            for tag, one in register.conveyors.items()
         }
         self._seen: dict[Hashable, int] = {}
         self._nearest: dict[str, str] = {}
@@ -54,6 +56,7 @@ class Comparison:
             "splices": self._plan_splice,
             "marks": self._plan_mark,
             "readings": self._plan_reading,
+            "rolls": self._plan_roll,
         }
         planned: list[PlannedRow] = []
         for one in parsed.sheets:
@@ -88,6 +91,8 @@ class Comparison:
             row.values["tag"] = plan.tag = standing.row.values["tag"]
         self._finish(plan, sheet, row, standing.row if standing else None, tag.upper())
         plan.name = plan.values.get("name") or ""
+        if tag:
+            self._conveyors[tag.upper()].values = plan.values
         return plan
 
     def _plan_component(self, sheet: Sheet, row: ParsedRow) -> PlannedRow:
@@ -200,6 +205,31 @@ class Comparison:
         if final and number and number > (final.values.get("count") or 1):
             plan.reasons.append(Reason("no_such_set", values={"count": final.values["count"]}))
         plan.values["component"], plan.values["belt"] = key, None
+        return plan
+
+    def _plan_roll(self, sheet: Sheet, row: ParsedRow) -> PlannedRow:
+        plan = self._begun(sheet, row, row.values.get("conveyor") or "")
+        conveyor = self._conveyor_of(plan)
+        if conveyor is None:
+            return plan
+        name, gone = row.values.get("component") or "", row.values.get("set_name") or ""
+        plan.name = name or gone
+        key = name.upper()
+        standing = conveyor.standing.components if conveyor.standing else {}
+        final = conveyor.components.get(key) or standing.get(key)
+        if final is None and (name or not gone):
+            plan.reasons.append(_unknown_component(name, [*standing, *conveyor.components]))
+            return plan
+        if final is not None and not gone and row.values.get("set_number") is None:
+            # Of a component that is one set it need not be said which.
+            row.values["set_number"] = 1 if final.values.get("count") == 1 else None
+        owner = ("component", key or None)
+        rows = self._under(conveyor, "rolls", owner)
+        known = next((one for one in rows if _roll_key(one.values) == _roll_key(row.values)), None)
+        self._finish(plan, sheet, row, known, (plan.tag.upper(), owner, _roll_key(row.values)))
+        if final is not None and plan.is_new:
+            plan.reasons += rolls.reasons(final.values, conveyor.values, row.values)
+        plan.values["component"], plan.values["belt"] = key or None, None
         return plan
 
     def _settle_reading(
@@ -320,6 +350,12 @@ def _reading_key(values: dict[str, Any]) -> tuple[Any, ...]:
         values.get("quantity"),
         taken and taken.replace(microsecond=0).timestamp(),
     )
+
+
+def _roll_key(values: dict[str, Any]) -> tuple[Any, ...]:
+    number = values.get("set_number")
+    gone = (values.get("set_name") or "").casefold() if number is None else ""
+    return (number, gone, values.get("roll"), values.get("changed_on"))
 
 
 def _unknown_component(name: str, known: list[str]) -> Reason:

@@ -56,6 +56,7 @@ def part_of(values: dict[str, Any]) -> Part:
         length_m=values["length_m"],
         set_prefix=values["set_prefix"],
         first_number=values["first_number"],
+        rolls_per_set=values["rolls_per_set"],
     )
 
 

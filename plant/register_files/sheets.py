@@ -2,33 +2,13 @@
 
 from dataclasses import replace
 from datetime import date
-from enum import StrEnum
 
 from plant.loop.condition import Quantity
 from plant.loop.vocabulary import ComponentKind, Run, Side, TakeUpKind
 from plant.register_files.columns import Column, Kind, Sheet
+from plant.register_files.references import CONVEYOR, NOTE, PLANT, figure, words
+from plant.register_files.roll_sheet import ROLLS
 
-
-def _words(values: type[StrEnum]) -> dict[str, str]:
-    """The English words of a choice, which files are written in."""
-    return {one.value: one.value.replace("_", " ") for one in values}
-
-
-def _figure(field: str, header: str, unit: str, *also: str, **more: object) -> Column:
-    return Column(field, header, Kind.FIGURE, unit, also, **more)  # type: ignore[arg-type]
-
-
-_CONVEYOR = Column(
-    "conveyor",
-    "Conveyor",
-    also=("conveyor tag", "tag", "belt conveyor", "equipment"),
-    is_key=True,
-    is_needed=True,
-    example="CV-101",
-    says="Its tag.",
-)
-_PLANT = Column("plant", "Plant", also=("site",), says="May be left out: code or name.")
-_NOTE = Column("note", "Note", also=("notes", "remark", "remarks", "comment", "comments"))
 _BELT = Column(
     "belt",
     "Belt",
@@ -37,7 +17,7 @@ _BELT = Column(
 )
 _BELT_FITTED = Column("belt_fitted_on", "Belt fitted", Kind.DAY, also=("fitted on",))
 _BELT_REMOVED = Column("belt_removed_on", "Belt taken off", Kind.DAY, also=("removed on",))
-_BELT_POSITION = _figure(
+_BELT_POSITION = figure(
     "belt_position_m",
     "Belt position",
     "m",
@@ -52,8 +32,8 @@ CONVEYORS = Sheet(
     "conveyors",
     "Conveyors",
     (
-        _PLANT,
-        replace(_CONVEYOR, field="tag", header="Tag", also=("conveyor", "conveyor tag", "number")),
+        PLANT,
+        replace(CONVEYOR, field="tag", header="Tag", also=("conveyor", "conveyor tag", "number")),
         Column(
             "name",
             "Name",
@@ -71,7 +51,7 @@ CONVEYORS = Sheet(
         ),
         Column("area", "Area", example="Quay"),
         Column("carries", "Carries", also=("material",), example="coal"),
-        _figure(
+        figure(
             "centre_distance_m",
             "Centre distance",
             "m",
@@ -82,23 +62,21 @@ CONVEYORS = Sheet(
             is_key=True,
             example=320,
         ),
-        _figure("lift_m", "Lift", "m", "height", example=12.5),
-        _figure(
-            "speed_mps", "Belt speed", "m/s", "speed", is_needed=True, is_key=True, example=2.5
-        ),
-        _figure("capacity_tph", "Capacity", "t/h", "throughput", example=1200),
-        _figure("trough_angle_deg", "Trough angle", "°", "troughing angle", example=35),
-        _figure("return_vee_deg", "Return vee angle", "°", "vee angle", example=0),
-        _figure("clearance_mm", "Edge clearance", "mm", "clearance", example=100),
+        figure("lift_m", "Lift", "m", "height", example=12.5),
+        figure("speed_mps", "Belt speed", "m/s", "speed", is_needed=True, is_key=True, example=2.5),
+        figure("capacity_tph", "Capacity", "t/h", "throughput", example=1200),
+        figure("trough_angle_deg", "Trough angle", "°", "troughing angle", example=35),
+        figure("return_vee_deg", "Return vee angle", "°", "vee angle", example=0),
+        figure("clearance_mm", "Edge clearance", "mm", "clearance", example=100),
         Column(
             "take_up_kind",
             "Take-up",
             Kind.CHOICE,
             also=("take up type", "takeup", "takeup kind", "take up kind"),
-            choices=_words(TakeUpKind),
+            choices=words(TakeUpKind),
             example="gravity",
         ),
-        _figure("take_up_tension_kn", "Take-up tension", "kN", "takeup tension"),
+        figure("take_up_tension_kn", "Take-up tension", "kN", "takeup tension"),
         Column("is_reversing", "Reversing", Kind.YES_NO, also=("reversible",), example="no"),
         Column("left_words", "Word for left", also=("left",), example="walkway side"),
         Column("right_words", "Word for right", also=("right",), example="sea side"),
@@ -109,7 +87,7 @@ CONVEYORS = Sheet(
             also=("hour costs", "cost per hour"),
             places=2,
         ),
-        _NOTE,
+        NOTE,
         Column("retired_on", "Retired", Kind.DAY, also=("out of service",)),
     ),
     {
@@ -125,8 +103,8 @@ COMPONENTS = Sheet(
     "components",
     "Components",
     (
-        _PLANT,
-        _CONVEYOR,
+        PLANT,
+        CONVEYOR,
         Column(
             "name",
             "Name",
@@ -141,7 +119,7 @@ COMPONENTS = Sheet(
             "Kind",
             Kind.CHOICE,
             also=("type", "component kind", "component type"),
-            choices=_words(ComponentKind),
+            choices=words(ComponentKind),
             is_key=True,
             is_needed=True,
             example="troughing idlers",
@@ -151,7 +129,7 @@ COMPONENTS = Sheet(
             "Run",
             Kind.CHOICE,
             also=("side of loop", "strand"),
-            choices=_words(Run),
+            choices=words(Run),
             is_needed=True,
             example="carrying",
         ),
@@ -197,13 +175,13 @@ COMPONENTS = Sheet(
             also=("rolls", "rolls of a set"),
             says="Of idlers; empty: as many as usual for their kind.",
         ),
-        _figure("diameter_mm", "Diameter", "mm", "shell diameter"),
-        _figure("wrap_deg", "Wrap", "°", "wrap angle"),
-        _figure("in_deg", "Angle in", "°"),
-        _figure("out_deg", "Angle out", "°"),
-        _figure("length_m", "Length", "m"),
+        figure("diameter_mm", "Diameter", "mm", "shell diameter"),
+        figure("wrap_deg", "Wrap", "°", "wrap angle"),
+        figure("in_deg", "Angle in", "°"),
+        figure("out_deg", "Angle out", "°"),
+        figure("length_m", "Length", "m"),
         Column("fitted_on", "Fitted", Kind.DAY, also=("installed", "fitted on date")),
-        _NOTE,
+        NOTE,
     ),
     {"count": 1, "is_numbered": False, "first_number": 1},
 )
@@ -211,11 +189,11 @@ BELTS = Sheet(
     "belts",
     "Belts",
     (
-        _PLANT,
-        _CONVEYOR,
+        PLANT,
+        CONVEYOR,
         Column("name", "Name", also=("belt", "belt name"), example="Belt of 2024"),
-        _figure("width_mm", "Width", "mm", "belt width", is_needed=True, is_key=True, example=1000),
-        _figure(
+        figure("width_mm", "Width", "mm", "belt width", is_needed=True, is_key=True, example=1000),
+        figure(
             "length_m", "Length", "m", "belt length", is_needed=True, is_key=True, example=650.4
         ),
         Column(
@@ -225,9 +203,9 @@ BELTS = Sheet(
             choices={"EP": "EP fabric", "ST": "steel cord", "other": "other"},
             example="EP fabric",
         ),
-        _figure("strength_n_mm", "Strength", "N/mm", "belt strength", example=1000),
-        _figure("modulus_kn_m", "Modulus", "kN/m", "belt modulus"),
-        _figure("mass_kg_m2", "Mass", "kg/m²", "belt mass"),
+        figure("strength_n_mm", "Strength", "N/mm", "belt strength", example=1000),
+        figure("modulus_kn_m", "Modulus", "kN/m", "belt modulus"),
+        figure("mass_kg_m2", "Mass", "kg/m²", "belt mass"),
         Column("fitted_on", "Fitted", Kind.DAY, also=("installed",), example=date(2024, 5, 17)),
         Column("removed_on", "Taken off", Kind.DAY, also=("removed",)),
     ),
@@ -237,8 +215,8 @@ SPLICES = Sheet(
     "splices",
     "Splices",
     (
-        _PLANT,
-        _CONVEYOR,
+        PLANT,
+        CONVEYOR,
         _BELT,
         _BELT_FITTED,
         _BELT_REMOVED,
@@ -252,15 +230,15 @@ SPLICES = Sheet(
         ),
         _BELT_POSITION,
         Column("made_on", "Made", Kind.DAY, also=("vulcanised", "vulcanized")),
-        _NOTE,
+        NOTE,
     ),
 )
 MARKS = Sheet(
     "marks",
     "Belt marks",
     (
-        _PLANT,
-        _CONVEYOR,
+        PLANT,
+        CONVEYOR,
         _BELT,
         _BELT_FITTED,
         _BELT_REMOVED,
@@ -280,18 +258,18 @@ MARKS = Sheet(
             example="repair",
         ),
         _BELT_POSITION,
-        _figure("length_m", "Length", "m", "mark length", example=0.8),
-        Column("side", "Side", Kind.CHOICE, choices=_words(Side), example="left"),
+        figure("length_m", "Length", "m", "mark length", example=0.8),
+        Column("side", "Side", Kind.CHOICE, choices=words(Side), example="left"),
         Column("seen_on", "Seen", Kind.DAY, also=("found",)),
-        _NOTE,
+        NOTE,
     ),
 )
 READINGS = Sheet(
     "readings",
     "Condition readings",
     (
-        _PLANT,
-        _CONVEYOR,
+        PLANT,
+        CONVEYOR,
         Column("component", "Component", also=("component name",), example="Head pulley"),
         Column("set_number", "Set", Kind.COUNT, also=("set number", "idler")),
         _BELT,
@@ -302,7 +280,7 @@ READINGS = Sheet(
             "Quantity",
             Kind.CHOICE,
             also=("what", "measurement", "reading"),
-            choices=_words(Quantity),
+            choices=words(Quantity),
             is_key=True,
             is_needed=True,
             example="lagging thickness",
@@ -331,8 +309,8 @@ READINGS = Sheet(
             says="By the plant's clocks; a day alone counts as its noon.",
         ),
         Column("taken_by", "Taken by", also=("by", "measured by", "inspector"), example="J. Reyes"),
-        _NOTE,
+        NOTE,
     ),
 )
-SHEETS = (CONVEYORS, COMPONENTS, BELTS, SPLICES, MARKS, READINGS)
+SHEETS = (CONVEYORS, COMPONENTS, BELTS, SPLICES, MARKS, READINGS, ROLLS)
 BY_CODE = {sheet.code: sheet for sheet in SHEETS}

@@ -26,6 +26,7 @@ class StandingConveyor:
     splices: dict[Hashable, list[StandingRow]] = field(default_factory=dict)
     marks: dict[Hashable, list[StandingRow]] = field(default_factory=dict)
     readings: dict[Hashable, list[StandingRow]] = field(default_factory=dict)
+    rolls: dict[Hashable, list[StandingRow]] = field(default_factory=dict)
 
 
 @dataclass

@@ -7,7 +7,16 @@ from typing import Any
 from django.db.models import QuerySet
 from django.db.models.functions import Upper
 
-from plant.models import Belt, BeltMark, Component, ConditionReading, Conveyor, Plant, Splice
+from plant.models import (
+    Belt,
+    BeltMark,
+    Component,
+    ConditionReading,
+    Conveyor,
+    Plant,
+    RollChange,
+    Splice,
+)
 from plant.register_files.columns import REFERENCES
 from plant.register_files.sheets import BY_CODE
 from plant.register_files.standing import Register, StandingConveyor, StandingRow
@@ -19,6 +28,7 @@ MODELS: dict[str, Any] = {
     "splices": Splice,
     "marks": BeltMark,
     "readings": ConditionReading,
+    "rolls": RollChange,
 }
 _CONVEYOR_OF = {
     "components": "conveyor_id",
@@ -26,6 +36,7 @@ _CONVEYOR_OF = {
     "splices": "belt__conveyor_id",
     "marks": "belt__conveyor_id",
     "readings": "conveyor_id",
+    "rolls": "conveyor_id",
 }
 _PIECE = 2000
 
@@ -49,12 +60,14 @@ def register_of(plant: Plant, tags: Collection[str], sheets: Collection[str]) ->
         values["pk"]: StandingConveyor(_row(values, fields))
         for values in conveyors_tagged(plant, tags).values("pk", *fields)
     }
-    if {"components", "readings"} & set(sheets):
+    if {"components", "readings", "rolls"} & set(sheets):
         _add_components(conveyors)
     if {"belts", "splices", "marks", "readings"} & set(sheets):
         _add_belting(conveyors)
     if "readings" in sheets:
         _add_readings(conveyors)
+    if "rolls" in sheets:
+        _add_rolls(conveyors)
     all_tags = tuple(Conveyor.objects.filter(plant=plant).values_list("tag", flat=True))
     by_tag = {one.row.values["tag"].upper(): one for one in conveyors.values()}
     return Register((plant.code, plant.name), by_tag, all_tags)
@@ -68,6 +81,9 @@ def _of_conveyors(code: str, pks: Collection[int], *more: str) -> Iterator[dict[
     way = _CONVEYOR_OF[code]
     names = {"pk", way, *fields_of(code), *more}
     rows = MODELS[code].objects.filter(**{f"{way}__in": list(pks)}).order_by("pk")
+    if code == "rolls":
+        # What was taken back counts no more; it is not written into files either.
+        rows = rows.filter(undone_at__isnull=True)
     yield from rows.values(*names).iterator(chunk_size=_PIECE)
 
 
@@ -101,6 +117,21 @@ def _add_readings(conveyors: dict[int, StandingConveyor]) -> None:
         readings.setdefault(owner, []).append(_row(values, fields))
 
 
+def _add_rolls(conveyors: dict[int, StandingConveyor]) -> None:
+    fields = fields_of("rolls")
+    for values in _of_conveyors("rolls", conveyors, "component__name"):
+        values |= _set_told(values)
+        name = values["component__name"]
+        owner: Hashable = ("component", name.upper() if name else None)
+        conveyors[values["conveyor_id"]].rolls.setdefault(owner, []).append(_row(values, fields))
+
+
+def _set_told(values: dict[str, Any]) -> dict[str, Any]:
+    """A set that stands goes by its place; one that does not, by what it was called."""
+    stands = values["component__name"] is not None and values["set_number"] is not None
+    return {"set_name": ""} if stands else {"set_number": None}
+
+
 def written_rows(plant: Plant, code: str) -> Iterator[dict[str, Any]]:
     """All rows of one sheet of a plant, by conveyor and as they are read, with references."""
     if code == "conveyors":
@@ -112,9 +143,13 @@ def written_rows(plant: Plant, code: str) -> Iterator[dict[str, Any]]:
     more: tuple[str, ...] = {"splices": ("belt_id",), "marks": ("belt_id",)}.get(code, ())
     if code == "readings":
         more = ("belt_id", "component__name")
+    if code == "rolls":
+        more = ("component__name",)
     by_conveyor: dict[int, list[dict[str, Any]]] = defaultdict(list)
     for values in _of_conveyors(code, tags, *more):
         references = belts.get(values.get("belt_id") or 0, {})
+        if code == "rolls":
+            references = _set_told(values)
         by_conveyor[values[_CONVEYOR_OF[code]]].append({**values, **references})
     for pk, tag in sorted(tags.items(), key=lambda one: one[1]):
         for values in sorted(by_conveyor.pop(pk, []), key=_PLACES[code]):
@@ -157,6 +192,13 @@ _PLACES: dict[str, Any] = {
         row["kind"],
         row["side"],
         str(row["seen_on"] or ""),
+    ),
+    "rolls": lambda row: (
+        row["changed_on"],
+        row["component__name"] or "",
+        row["set_number"] or 0,
+        row["set_name"],
+        row["roll"],
     ),
     "readings": lambda row: (
         row["taken_at"],

@@ -3,6 +3,7 @@
 Only inside a transaction that holds the locks of all conveyors concerned.
 """
 
+import uuid
 from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
 from itertools import islice
@@ -12,6 +13,7 @@ import pgtrigger
 from django.db.models import CharField, F, QuerySet, Value
 from django.db.models.functions import Cast, Concat
 
+from plant.loop.parts import Part
 from plant.loop.vocabulary import ComponentKind
 from plant.models import (
     Belt,
@@ -21,10 +23,12 @@ from plant.models import (
     Conveyor,
     PlannedRow,
     Plant,
+    RollChange,
     Splice,
     User,
 )
 from plant.models.versioned import Versioned
+from plant.roll_words import set_words
 from plant.selectors.register_rows import MODELS
 from plant.services.conveyor_lock import check_loop, tell_changed
 from plant.services.import_rows import values_of
@@ -52,6 +56,8 @@ class BulkKeeping:
         self._new_belts: dict[tuple[Any, ...], int] = {}
         # What a component was called before it was put out of the way, and what it was.
         self._parked: dict[int, tuple[str, str]] = {}
+        self._together = uuid.uuid4()
+        self._parts: dict[int, Part] = {}
         self._done = 0
 
     def keep(self, rows: Rows) -> None:
@@ -62,6 +68,7 @@ class BulkKeeping:
             ("splices", self._splice),
             ("marks", self._mark),
             ("readings", self._reading),
+            ("rolls", self._roll),
         ):
             self._keep_sheet(code, rows(code), way)
         for tag in sorted(self._loops):
@@ -176,6 +183,28 @@ class BulkKeeping:
             version=0,
         )
         return _changed(made, row)
+
+    def _roll(self, row: PlannedRow, standing: RollChange | None) -> RollChange:
+        self._read.add(row.tag.upper())
+        if standing is not None:
+            return _changed(standing, row)
+        conveyor, name = self._of(row), row.values["component"]
+        made = RollChange(
+            conveyor=conveyor,
+            component_id=self._components_of(conveyor)[name] if name else None,
+            kept_by=self.by,
+            together=self._together,
+            version=0,
+        )
+        one = _changed(made, row)
+        if one.component_id and one.set_number:
+            one.set_name = set_words(self._part_of(one.component_id), one.set_number)
+        return one
+
+    def _part_of(self, pk: int) -> Part:
+        if pk not in self._parts:
+            self._parts[pk] = Component.objects.get(pk=pk).as_part()
+        return self._parts[pk]
 
     def _of(self, row: PlannedRow) -> Conveyor:
         return self._conveyors[row.tag.upper()]

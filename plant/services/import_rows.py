@@ -46,6 +46,8 @@ class FieldChecks:
                 found.append(Reason("said", header, {"text": " ".join(error.messages)}))
         if code == "conveyors":
             found += self._of_conveyor(values, told)
+        if code == "rolls" and (told is None or "changed_on" in told):
+            found += self._of_roll(values)
         if code == "readings" and (told is None or "taken_at" in told):
             found += self._of_reading(values)
         return found
@@ -60,6 +62,10 @@ class FieldChecks:
         if retired_on and retired_on > self.today and (told is None or "retired_on" in told):
             found.append(Reason("day_to_come", "Retired"))
         return found
+
+    def _of_roll(self, values: dict[str, Any]) -> list[Reason]:
+        day = values["changed_on"]
+        return [Reason("day_to_come", "Changed")] if day and day > self.today else []
 
     def _of_reading(self, values: dict[str, Any]) -> list[Reason]:
         taken_at = values["taken_at"]

@@ -9,8 +9,18 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from plant.loop.condition import Quantity
+from plant.loop.rolls import WhyChanged, rolls_of
 from plant.loop.vocabulary import ComponentKind, Run, TakeUpKind
-from plant.models import Belt, BeltMark, Component, ConditionReading, Conveyor, Plant, Splice
+from plant.models import (
+    Belt,
+    BeltMark,
+    Component,
+    ConditionReading,
+    Conveyor,
+    Plant,
+    RollChange,
+    Splice,
+)
 from plant.roles import Role
 from tests.plant.factories import make_complete_conveyor, make_person, make_plant
 from tests.plant.register_files.imports import (
@@ -108,6 +118,7 @@ def _components(draw: Any) -> list[dict[str, Any]]:
                 "is_numbered": draw(st.booleans()),
                 "set_prefix": draw(st.sampled_from(["", f"=S{number}-"])),
                 "first_number": draw(st.integers(1, 99_000)),
+                "rolls_per_set": draw(st.none() | st.integers(1, 5)),
                 "fitted_on": draw(_MAYBE_DAY),
                 "note": draw(_LINES),
             }
@@ -153,6 +164,7 @@ def _build(plant: Plant, data: Any) -> None:
         for row in data.draw(_components()):
             component = Component.objects.create(conveyor=conveyor, **row)
             _read(conveyor, data, Quantity.BEARING_TEMPERATURE, component=component)
+            _change_rolls(component, data)
         for row in data.draw(_belts()):
             belt = Belt.objects.create(conveyor=conveyor, **row)
             _read(conveyor, data, Quantity.CARRY_COVER_THICKNESS, belt=belt)
@@ -170,6 +182,26 @@ def _read(conveyor: Conveyor, data: Any, quantity: Quantity, **owner: Any) -> No
             taken_by=data.draw(_text(20)),
             note=data.draw(_text(60)),
             **owner,
+        )
+
+
+def _change_rolls(component: Component, data: Any) -> None:
+    """Of sets that stand and of one that was taken out."""
+    rolls = rolls_of(component.as_part(), component.conveyor.trough_angle_deg)
+    if not rolls:
+        return
+    sets = st.lists(st.none() | st.integers(1, component.count), max_size=2, unique=True)
+    for number in data.draw(sets):
+        RollChange.objects.create(
+            conveyor=component.conveyor,
+            component=component,
+            set_number=number,
+            set_name="" if number else data.draw(_text(20).filter(bool)),
+            roll=data.draw(st.sampled_from(rolls)).value,
+            changed_on=max(data.draw(_DAYS), component.fitted_on or _FIRST.date()),
+            why=data.draw(st.sampled_from(WhyChanged)).value,
+            fitted=data.draw(_text(20)),
+            note=data.draw(_text(60)),
         )
 
 
