@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy
 from plant.loop.belt_places import Instant
 from plant.loop.drawing.shown import Stretch
 from plant.models import Splice
+from plant.templatetags.sheet import metres
 
 _FARTHEST_M = 100_000
 _LATEST_S = 100_000
@@ -74,11 +75,19 @@ class DrawingAsked(forms.Form):
         return None if from_m is None or to_m is None else Stretch(from_m, to_m)
 
     @property
-    def splice_name(self) -> str:
-        """The splice that the instant is told by."""
+    def belt_words(self) -> str:
+        """The instant in words: the splice it is told by, where that is, how much later."""
         filled = self.cleaned_data if self.is_valid() else {}
         chosen = self.splices.get(filled.get("splice") or "") or self._reference
-        return chosen.name if chosen else ""
+        instant = self.instant
+        told = {
+            "splice": chosen.name if chosen else "",
+            "at": metres(instant.loop_position_m),
+            "later": f"{instant.later_s:.1f}",
+        }
+        if instant.later_s:
+            return _("%(splice)s at %(at)s, %(later)s s later") % told
+        return _("%(splice)s at %(at)s") % told
 
     @property
     def instant(self) -> Instant:

@@ -41,6 +41,7 @@ _conveyor: list[URLPattern | URLResolver] = [
     path("history/", history.conveyor_history, name="conveyor-history"),
     path("history/as-it-stood/", history.conveyor_as_it_stood, name="conveyor-as-it-stood"),
     path("drawing/", drawings.conveyor_drawing, name="conveyor-drawing"),
+    path("drawing/sheet.pdf", drawings.conveyor_drawing_sheet, name="conveyor-drawing-sheet"),
     path("heights/", profiles.conveyor_heights, name="conveyor-heights"),
     path("edit/", conveyor_keeping.conveyor_edit, name="conveyor-edit"),
     path("lay-out/", conveyor_keeping.conveyor_lay_out, name="conveyor-lay-out"),

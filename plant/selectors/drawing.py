@@ -3,9 +3,10 @@
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from django.utils.formats import number_format
 from django.utils.translation import gettext, gettext_noop
 
-from plant.loop.drawing.figure import Reader, Telling, draw_loop
+from plant.loop.drawing.figure import Figure, Reader, Telling, draw_loop
 from plant.loop.drawing.shapes import Curve, Mark, MarkKind, RibbonPoint, Rider
 from plant.loop.drawing.shown import Stretch
 from plant.loop.parts import GeometryError, Part
@@ -16,7 +17,7 @@ from plant.models import Conveyor
 from plant.selectors.loops import loop_of
 from plant.words import KIND_WORDS
 
-__all__ = ["Curve", "Mark", "MarkKind", "RibbonPoint", "Rider", "loop_drawing"]
+__all__ = ["Curve", "Mark", "MarkKind", "RibbonPoint", "Rider", "key_in_words", "loop_drawing"]
 
 _KEY = {
     MarkKind.ONSET: gettext_noop("first place off centre"),
@@ -26,6 +27,13 @@ _KEY = {
     MarkKind.SUPPOSED: gettext_noop("where the fault is supposed"),
     MarkKind.DUE: gettext_noop("due"),
     MarkKind.REPLACED: gettext_noop("replaced lately"),
+}
+_SHAPES = {
+    MarkKind.ONSET: gettext_noop("triangle"),
+    MarkKind.SUSPECTED: gettext_noop("ring"),
+    MarkKind.CASE: gettext_noop("diamond"),
+    MarkKind.DUE: gettext_noop("hourglass"),
+    MarkKind.REPLACED: gettext_noop("ring with a tick"),
 }
 # The pure drawing's own words, here for the translators; the zones' stand in plant/words.py.
 _WORDS = (
@@ -69,10 +77,12 @@ def loop_drawing(
     )
     reader = Reader(gettext, _tells, lambda part: part_href(part.name) if part_href else "")
     kinds = {mark.kind for mark in marks}
+    figures = draw_loop(loop, telling, reader=reader)
     return {
         "conveyor": conveyor,
         "loop": loop,
-        "figures": draw_loop(loop, telling, reader=reader),
+        "figures": figures,
+        "scale": scale_words(figures[0]),
         "has_ribbon": bool(ribbon) and not curves,
         "has_curves": bool(curves),
         "has_dots": bool(ribbon and curves),
@@ -82,6 +92,37 @@ def loop_drawing(
         "key": [(kind.value, gettext(words)) for kind, words in _KEY.items() if kind in kinds],
         "missing": "",
     }
+
+
+def scale_words(figure: Figure) -> str:
+    """What can be measured on the drawing, and how much higher than long things are drawn."""
+    words = [
+        gettext("lengths to scale, pulleys drawn larger")
+        if figure.is_surveyed
+        else gettext("schematic, not to scale")
+    ]
+    if figure.heights_drawn != 1:
+        factor = number_format(f"{figure.heights_drawn:.1f}".removesuffix(".0"))
+        words.append(gettext("heights × %(factor)s") % {"factor": factor})
+    if figure.is_schematic:
+        words.append(gettext("pulley angles not known"))
+    return "; ".join(words)
+
+
+def key_in_words(drawing: dict[str, Any]) -> str:
+    """The marks by their shapes, for paper, where no key is drawn; empty without marks."""
+    shapes = {kind.value: words for kind, words in _SHAPES.items()}
+    told = [
+        f"{gettext(shapes.get(kind, gettext_noop('square')))}: {words}"
+        for kind, words in drawing["key"]
+    ]
+    if drawing["has_splices"]:
+        told.append(gettext("two slanting strokes: splice"))
+    if drawing["has_belt_marks"]:
+        told.append(gettext("cross on the belt: belt mark"))
+    if drawing["figures"][0].is_surveyed:
+        told.append(gettext("small triangle below the run: height in metres"))
+    return "; ".join(told)
 
 
 def _tells(part: Part) -> str:

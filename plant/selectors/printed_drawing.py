@@ -26,9 +26,9 @@ _RULE = re.compile(r"^(svg\.loop[^{:]*)\{([^}]*)\}", re.MULTILINE)
 _PROPERTY = re.compile(r"var\(--([a-z-]+)\)")
 
 
-def printed_drawing(drawing: dict[str, Any]) -> str:
+def printed_drawing(drawing: dict[str, Any], layout: str = _LAYOUT) -> str:
     """What `loop_drawing` laid out, as an SVG for the typesetter; empty when there is none."""
-    figure = next((one for one in drawing["figures"] if one.name == _LAYOUT), None)
+    figure = next((one for one in drawing["figures"] if one.name == layout), None)
     return printed_svg(figure, style=_style(), font=_FONT) if figure else ""
 
 

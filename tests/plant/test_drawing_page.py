@@ -1,8 +1,10 @@
 """The drawing of a loop on a sheet of its own: stretches by address, the belt at one instant."""
 
+import io
 import re
 from datetime import date
 
+import pypdf
 import pytest
 from django.urls import reverse
 from django.utils import timezone
@@ -160,3 +162,20 @@ def test_as_many_questions_for_a_thousand_components(reader, conveyor, django_as
     with django_assert_num_queries(len(few)):
         html = page(reader, conveyor, "from=10&to=20")
     assert "more: choose a shorter stretch" in html
+
+
+def test_the_same_drawing_comes_as_a_sheet_on_paper(reader, conveyor):
+    where = reverse("conveyor-drawing-sheet", args=[conveyor.plant.code, conveyor.tag])
+
+    answer = reader.get(f"{where}?from=10&to=20&at=3")
+
+    assert answer.status_code == 200
+    assert answer["Content-Type"] == "application/pdf"
+    paper = pypdf.PdfReader(io.BytesIO(answer.content))
+    assert len(paper.pages) == 1
+    size = paper.pages[0].mediabox
+    assert size.width > size.height
+    words = paper.pages[0].extract_text()
+    for expected in (conveyor.tag, "10.0", "20.0", "not to scale", "splice"):
+        assert expected in words
+    assert reader.get(f"{where}?from=10").status_code == 400

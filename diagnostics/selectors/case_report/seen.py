@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -14,7 +15,7 @@ from diagnostics.templatetags.catalogue import cause_name
 from diagnostics.templatetags.desk import is_beyond
 from plant.loop.vocabulary import Run, Side
 from plant.models import Plant
-from plant.selectors.drawing import MarkKind
+from plant.selectors.drawing import key_in_words
 from plant.selectors.printed_drawing import printed_drawing
 from plant.templatetags.sheet import metres, plant_time, side_words
 
@@ -41,19 +42,14 @@ def drawn(record: CaseRecord) -> Block:
         said_so = _("The loop cannot be drawn yet: %(missing)s") % {"missing": drawing["missing"]}
         return blocks.section(heading, blocks.text(said_so))
     key = [_how_to_read(record)] if drawing["has_ribbon"] else [_("No look is drawn yet.")]
-    marks = "; ".join(f"{_mark_shape(kind)}: {words}" for kind, words in drawing["key"])
+    marks = key_in_words(drawing)
     if marks:
         key.append(_("Marks: %(marks)s.") % {"marks": marks})
     once_round = metres(drawing["loop"].length_m)
-    key.append(_("Not to scale; once round %(length)s.") % {"length": once_round})
+    told = {"scale": capfirst(drawing["scale"]), "length": once_round}
+    key.append(_("%(scale)s; once round %(length)s.") % told)
     alt = _("The loop of %(tag)s in side view") % {"tag": record.conveyor.tag}
     return blocks.section(heading, blocks.drawing(printed_drawing(drawing), alt, key))
-
-
-def _mark_shape(kind: str) -> str:
-    return {MarkKind.ONSET: _("triangle"), MarkKind.SUSPECTED: _("ring")}.get(
-        MarkKind(kind), _("square")
-    )
 
 
 def _how_to_read(record: CaseRecord) -> str:

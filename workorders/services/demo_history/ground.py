@@ -19,6 +19,7 @@ _FIGURES = (
     "carries",
     "centre_distance_m",
     "lift_m",
+    "profile",
     "speed_mps",
     "capacity_tph",
     "trough_angle_deg",
