@@ -73,6 +73,17 @@ def _read(folder: Path) -> tuple[Mapping[str, Any], Library]:
     return found, replace(library, knowledge=replace(library.knowledge, version=version))
 
 
+def read_text(name: str, text: str) -> Any:
+    """What a text in the language of the files says, read as strictly as they are.
+
+    Raises
+    ------
+    KnowledgeError
+        It is no YAML of the safe kind, nested too deep, or repeats a key.
+    """
+    return _document_of(name, text.encode("utf-8", "surrogatepass"))
+
+
 def _version_of(documents: Mapping[str, Any], contents: Mapping[str, bytes]) -> str:
     """Date and number for people, a digest of the contents for certainty."""
     digest = hashlib.sha256(b"\0".join(contents[file] for file in sorted(contents)))

@@ -7,5 +7,6 @@ from diagnostics.views import knowledge
 urlpatterns = [
     path("knowledge/", knowledge.causes, name="knowledge"),
     path("knowledge/rules/", knowledge.rules, name="rules"),
+    path("knowledge/rules/<slug:rule_slug>/", knowledge.rule, name="rule"),
     path("knowledge/causes/<slug:slug>/", knowledge.cause, name="cause"),
 ]

@@ -13,6 +13,7 @@ from plant.models import Belt, BeltMark, Conveyor, Plant, RegisterImport, User
 from plant.roles import Role
 from plant.services import belt_works
 from tests.addresses import Address
+from tests.diagnostics import editions
 from tests.diagnostics import factories as diagnostics
 from tests.diagnostics.sent_pictures import take_photo
 from tests.plant import attached, condition_rows, meter_rows, roll_rows
@@ -78,11 +79,15 @@ def make_world() -> World:
         "set_number": 1,
         "stop": 1,
         "name": "C1",
+        "entry_kind": "rule",
+        "entry_slug": "row-before-skirts",
+        "rule_slug": "row-before-skirts",
         "uidb64": "MQ",
         "token": "c1-abc",
     }
     _register(conveyor, rows, values)
     _case(conveyor, people[Role.LEAD], rows, values)
+    _editions(plant, rows)
     key, _secret = workorders.make_key(plant)
     return World(plant, people, rows, {**values, "prefix": key.prefix})
 
@@ -113,6 +118,14 @@ def _register(conveyor: Conveyor, rows: dict[str, Any], values: dict[str, Any]) 
     rows["attachment-caption"] = attached.attach_pdf(conveyor).pk
     rows["condition"] = condition_rows.read(conveyor, "Head pulley", 9.5).pk
     rows["meter-reading"] = meter_rows.keep(conveyor, 0, "5").pk
+
+
+def _editions(plant: Plant, rows: dict[str, Any]) -> None:
+    earlier = editions.publish_change(plant, "row-before-skirts", says="Look at the tail.")
+    editions.publish_change(plant, "row-before-skirts", says="Look at the tail pulley.")
+    draft = editions.begin(plant)
+    editions.change_rule(draft, "row-before-skirts", says="Look at the tail pulley first.")
+    rows |= {"edition": draft.pk, "edition-go-back": earlier.pk}
 
 
 def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str, Any]) -> None:

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagnostics.inference.moved import Moved, Shift, what_moved
-from diagnostics.models import Diagnosis, Hypothesis
-from diagnostics.selectors import loop_ribbon
+from diagnostics.models import Diagnosis, Hypothesis, KnowledgeEdition
+from diagnostics.selectors import loop_ribbon, shelf
 from diagnostics.selectors.evidence import standing_sightings
 from diagnostics.selectors.reranking import shifts_today
 
@@ -21,6 +21,13 @@ class DiagnosisPage:
     others: list[Diagnosis]
     drawing: dict[str, Any]
     shifts_today: tuple[Shift, ...]
+    # In force at the plant today; none where it goes by the installed files.
+    edition_today: KnowledgeEdition | None
+
+    @property
+    def is_by_other_edition(self) -> bool:
+        today = self.edition_today
+        return self.diagnosis.edition_id != (today.pk if today else None)
 
     @property
     def is_standing(self) -> bool:
@@ -44,4 +51,5 @@ def diagnosis_page(diagnosis: Diagnosis) -> DiagnosisPage:
             case, standing_sightings(case), diagnosis, href_of=loop_ribbon.look_address
         ),
         shifts_today=shifts_today(diagnosis),
+        edition_today=shelf.edition_in_force(case.conveyor.plant_id),
     )

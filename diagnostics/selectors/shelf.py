@@ -36,11 +36,7 @@ class InForce:
 
 def in_force(plant_id: int) -> InForce:
     """What the plant goes by at this moment."""
-    row = (
-        KnowledgeEdition.objects.filter(plant_id=plant_id, state=EditionState.IN_FORCE.value)
-        .defer("contents")
-        .first()
-    )
+    row = edition_in_force(plant_id)
     if row is None:
         return InForce(None, knowledge_files.library())
     return InForce(row.pk, library_in(row))
@@ -76,7 +72,8 @@ def library_in(edition: KnowledgeEdition) -> Library:
 
 
 def edition_in_force(plant_id: int) -> KnowledgeEdition | None:
-    rows = KnowledgeEdition.objects.filter(plant_id=plant_id)
+    """Without its contents, which come with a second query when they are asked for."""
+    rows = KnowledgeEdition.objects.filter(plant_id=plant_id).defer("contents")
     return rows.filter(state=EditionState.IN_FORCE.value).first()
 
 
@@ -84,6 +81,11 @@ def documents_of(plant_id: int) -> Mapping[str, Any]:
     """The four documents the plant goes by, by file name."""
     row = edition_in_force(plant_id)
     return knowledge_files.documents() if row is None else row.contents
+
+
+def installed_version() -> str:
+    """Of the files, for plants and people who have nothing else."""
+    return knowledge_files.current().version
 
 
 def is_stale(draft: KnowledgeEdition) -> bool:

@@ -1,5 +1,8 @@
 """Words of the catalogue in templates."""
 
+from collections.abc import Mapping
+from typing import Any
+
 from django import template
 from django.urls import reverse
 
@@ -20,3 +23,9 @@ def cause_name(slug: str, plant: Plant) -> str:
 def cause_address(slug: str, plant: Plant) -> str:
     """The page of a cause as the plant knows it."""
     return f"{reverse('cause', args=[slug])}?plant={plant.code}"
+
+
+@register.filter
+def of_key(rows: Mapping[str, Any], key: str) -> Any:
+    """The row of a key, None when there is none."""
+    return rows.get(key)

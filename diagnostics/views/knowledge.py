@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from django.core.paginator import Paginator
+from django.core.paginator import Page, Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
@@ -15,13 +15,20 @@ from diagnostics.class_words import CLASS_WORDS, class_words
 from diagnostics.drawings.of_causes import drawing_of
 from diagnostics.drawings.printed import edge_words
 from diagnostics.inference.causes import Cause
+from diagnostics.knowledge_comparison import Kind
 from diagnostics.knowledge_forms import CauseSearch
 from diagnostics.knowledge_words import FEATURE_WORDS, sources_named
-from diagnostics.selectors import catalogue
+from diagnostics.models import KnowledgeChange
+from diagnostics.selectors import catalogue, editions
+from diagnostics.selectors.catalogue import RuleRow
 from diagnostics.views.whose_knowledge import whose
+from plant import access
+from plant.models import Plant
+from plant.roles import Permission
 
 CAUSES_A_PAGE = 20
 RULES_A_PAGE = 25
+HISTORY_A_PAGE = 20
 
 
 @require_safe
@@ -74,12 +81,44 @@ def rules(request: HttpRequest) -> HttpResponse:
     page = Paginator(rows, size).get_page(request.GET.get("page"))
     context = {
         "whose": known,
+        "last_changes": _last_changes(known.plant, page),
         "page": page,
         "is_whole": is_whole,
         "feature_words": FEATURE_WORDS,
         "sources": sources_named(row.rule.source for row in page),
     }
     return render(request, "diagnostics/knowledge/rules.html", context)
+
+
+def _last_changes(plant: Plant | None, page: Page[RuleRow]) -> dict[str, KnowledgeChange]:
+    slugs = [row.rule.slug for row in page]
+    return editions.last_changes(plant.pk, Kind.RULE, slugs) if plant else {}
+
+
+@require_safe
+def rule(request: HttpRequest, rule_slug: str) -> HttpResponse:
+    """One rule and its history; a dropped one has a history only."""
+    known = whose(request)
+    row = next(
+        (one for one in catalogue.rule_rows(known.knowledge) if one.rule.slug == rule_slug), None
+    )
+    history = editions.history_of(known.plant.pk, Kind.RULE, rule_slug) if known.plant else None
+    if row is None and not (history and history.exists()):
+        raise Http404
+    page = Paginator(history or [], HISTORY_A_PAGE).get_page(request.GET.get("page"))
+    names = {slug: one.name for slug, one in known.knowledge.causes.items()}
+    context = {
+        "whose": known,
+        "row": row,
+        "slug": rule_slug,
+        "page": page,
+        "history": editions.noted(page.object_list, names),
+        "feature_words": FEATURE_WORDS,
+        "sources": sources_named([row.rule.source] if row else []),
+        "may_keep": access.may(request.user, Permission.KEEP_KNOWLEDGE),
+        "draft": editions.draft_of(known.plant.pk) if known.plant else None,
+    }
+    return render(request, "diagnostics/knowledge/rule.html", context)
 
 
 def _whole_or_part(request: HttpRequest, name: str) -> str:

@@ -274,5 +274,5 @@ def test_stranger_is_sent_to_sign_in(diagnosis):
 
 
 def test_page_needs_a_fixed_number_of_queries(technician, diagnosis, django_assert_max_num_queries):
-    with django_assert_max_num_queries(20):
+    with django_assert_max_num_queries(22):
         technician.get(address(diagnosis))
