@@ -45,10 +45,10 @@ def _trend(figures: TrendFigures) -> Iterator[str]:
     tests = (float(figures.laplace.p), float(figures.handbook.p_two_sided))
     yield f"   {_verdict(figures, min(tests))}"
     u, handbook = float(figures.laplace.u), figures.handbook
-    yield f"   Laplace            u {u:.3f}, two-sided p {tests[0]:.4f}"
+    yield f"   Laplace            u {u:.3f}, two-sided p {_chance(tests[0])}"
     yield (
         f"   military handbook  chi-square {float(handbook.chi2):.3f} on {int(handbook.df)} df, "
-        f"lower tail {float(handbook.p_lower):.4f}, two-sided p {tests[1]:.4f}"
+        f"lower tail {float(handbook.p_lower):.4f}, two-sided p {_chance(tests[1])}"
     )
 
 
@@ -58,7 +58,7 @@ def _verdict(figures: TrendFigures, smallest: float) -> str:
     if likely > 1 - figures.asked.level:
         return "No trend is shown: the rate may well be constant."
     way = "thinner: it gets better" if float(figures.laplace.u) < 0 else "thicker: it gets worse"
-    return f"Events come {way} (p {min(likely, 1.0):.4f} of both tests together)."
+    return f"Events come {way} (p {_chance(min(likely, 1.0))} of both tests together)."
 
 
 def _power_law(figures: TrendFigures) -> Iterator[str]:
@@ -126,6 +126,8 @@ def _units(figures: TrendFigures) -> Iterator[str]:
 def _units_title(figures: TrendFigures, shown: int) -> str:
     of = len(figures.watched.names)
     which = f"{shown} of {_many(of, 'unit')}"
+    if np.isnan(figures.rates.probability_worse).all():
+        return f"{which}, highest rate first"
     return f"{which}, surest first to be worse than {figures.asked.factor:g} x the median unit rate"
 
 
@@ -154,6 +156,10 @@ def _many(count: int, what: str) -> str:
 
 def _figure(figure: float) -> str:
     return f"{figure:.4g}" if math.isfinite(figure) else "unknown"
+
+
+def _chance(chance: float) -> str:
+    return f"{chance:.4f}" if chance >= 0.0001 else "below 0.0001"
 
 
 def _between(lower: float, upper: float) -> str:
