@@ -110,7 +110,7 @@ def mean_cumulative(
     else:
         squares = _robust(histories, weights, _Steps(time, step, events, at_risk))
     se = np.sqrt(squares)
-    reach = np.exp(ndtri((1 + level) / 2) * se / mcf)
+    reach = np.exp(-ndtri((1 - level) / 2) * se / mcf)
     return MeanCumulative(time, mcf, at_risk, events, se, mcf / reach, mcf * reach)
 
 

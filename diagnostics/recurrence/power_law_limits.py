@@ -121,7 +121,7 @@ def adjusted_shape(spans: Spans, n: int, shape: float, level: float) -> tuple[fl
     ----------
     O. E. Barndorff-Nielsen and D. R. Cox, "Inference and Asymptotics" (1994), chapter 6.
     """
-    z = float(ndtri((1 + level) / 2))
+    z = -float(ndtri((1 - level) / 2))
 
     def root(log_factor: float) -> float:
         return _adjusted_root(spans, n, shape, log_factor)
@@ -156,7 +156,7 @@ def approximate_mtbf(plain: float, events: float, level: float) -> tuple[float, 
     ----------
     NIST/SEMATECH e-Handbook of Statistical Methods, 8.4.5.2.
     """
-    z = float(ndtri((1 + level) / 2))
+    z = -float(ndtri((1 - level) / 2))
     to_lower = events + z**2 / 4 + np.sqrt(events * z**2 / 2 + z**4 / 16)
     to_upper = events - z * np.sqrt(events / 2)
     upper = plain * (events / to_upper) ** 2 if to_upper > 0 else float("nan")

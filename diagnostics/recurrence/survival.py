@@ -13,6 +13,9 @@ from scipy.special import chdtrc, ndtri
 
 from diagnostics.recurrence.histories import Counts, Floats
 
+# A half that logarithms have made a digit larger is a half.
+_ROUNDED = 1 + 1e-12
+
 
 @dataclass(frozen=True, eq=False)
 class Survival:
@@ -52,7 +55,9 @@ class LogRank:
     p: float
 
 
-def kaplan_meier(durations: Any, came_back: Any, *, level: float = 0.90) -> Survival:
+def kaplan_meier(
+    durations: Any, came_back: Any, *, level: float = 0.90, count: Any = 1
+) -> Survival:
     """Share of fixes that hold beyond each time.
 
     Parameters
@@ -63,6 +68,8 @@ def kaplan_meier(durations: Any, came_back: Any, *, level: float = 0.90) -> Surv
         False where the fix still held at that time.
     level : float
         Two-sided level of the limits.
+    count : array-like of int, one a duration, or one for all
+        How many are alike, from 1.
 
     Returns
     -------
@@ -87,18 +94,26 @@ def kaplan_meier(durations: Any, came_back: Any, *, level: float = 0.90) -> Surv
     (1980), section 1.3.
     """
     times, failures = _checked(durations, came_back, level)
-    time, failed = np.unique(times[failures], return_counts=True)
-    at_risk = _at_risk(times, time)
-    survival = np.cumprod(1 - failed / at_risk, dtype=np.float64)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    many = np.broadcast_to(np.asarray(count, dtype=float), times.shape)
+    if not (np.isfinite(many) & (many >= 1)).all():
+        raise ValueError("count must be finite and at least 1")
+    time, step = np.unique(times[failures], return_inverse=True)
+    failed = np.bincount(step, many[failures], len(time))
+    at_risk = _at_risk(times, time, many)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        # By logarithms: of very many, one failure leaves a share next to 1.
+        log_survival = np.cumsum(np.log1p(-failed / at_risk))
+        survival = np.exp(log_survival)
         greenwood = np.sqrt(np.cumsum(failed / (at_risk * (at_risk - failed))))
-        se = np.where(survival > 0, survival * greenwood, np.nan)
-        reach = np.exp(ndtri((1 + level) / 2) * greenwood / np.abs(np.log(survival)))
-        lower = np.where(survival > 0, survival**reach, np.nan)
-        upper = np.where(survival > 0, survival ** (1 / reach), np.nan)
-    half = np.flatnonzero(survival <= 0.5)
+        reach = np.exp(-ndtri((1 - level) / 2) * greenwood / np.abs(log_survival))
+        some = survival > 0
+        se = np.where(some, survival * greenwood, np.nan)
+        lower = np.where(some, np.exp(log_survival * reach), np.nan)
+        upper = np.where(some, np.exp(log_survival / reach), np.nan)
+    half = np.flatnonzero(survival <= 0.5 * _ROUNDED)
     median = float(time[half[0]]) if len(half) else float("nan")
-    return Survival(time, survival, at_risk, failed, se, lower, upper, median)
+    counts = at_risk.astype(np.int64), failed.astype(np.int64)
+    return Survival(time, survival, *counts, se, lower, upper, median)
 
 
 def compare_groups(durations: Any, came_back: Any, groups: Sequence[Hashable]) -> LogRank:
@@ -138,7 +153,10 @@ def compare_groups(durations: Any, came_back: Any, groups: Sequence[Hashable]) -
     place = {name: index for index, name in enumerate(names)}
     member = np.array([place[name] for name in groups], dtype=np.int64)
     time, failed = np.unique(times[failures], return_counts=True)
-    own = [_at_risk(times[member == one], time) for one in range(len(names))]
+    one_each = np.ones(len(times))
+    own = [
+        _at_risk(times[member == one], time, one_each[member == one]) for one in range(len(names))
+    ]
     at_risk = np.array(own, dtype=float).reshape(len(names), len(time))
     expected = (at_risk / at_risk.sum(axis=0) * failed).sum(axis=1)
     observed = np.bincount(member[failures], minlength=len(names))
@@ -161,9 +179,11 @@ def _chi2(excess: Floats, at_risk: Floats, failed: Counts) -> float:
     return float(excess[:-1] @ np.linalg.pinv(kept, hermitian=True) @ excess[:-1])
 
 
-def _at_risk(times: Floats, at: Floats) -> Counts:
-    """How many durations reach each time."""
-    return len(times) - np.searchsorted(np.sort(times), at, side="left")
+def _at_risk(times: Floats, at: Floats, many: Floats) -> Floats:
+    """How many reach each time."""
+    order = np.argsort(times, kind="stable")
+    from_there = np.append(np.cumsum(many[order][::-1])[::-1], 0.0)
+    return from_there[np.searchsorted(times[order], at, side="left")]
 
 
 def _checked(durations: Any, came_back: Any, level: float) -> tuple[Floats, np.ndarray]:

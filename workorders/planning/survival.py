@@ -3,8 +3,11 @@
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
+from diagnostics.recurrence import survival
 from workorders.planning.lives import Lives
-from workorders.planning.quantiles import normal_quantile
+from workorders.planning.quantiles import check_level
 
 
 @dataclass(frozen=True)
@@ -23,6 +26,8 @@ class SurvivalStep:
 
 def kaplan_meier(lives: Lives, level: float = 0.90) -> tuple[SurvivalStep, ...]:
     """Share that survives, at each age at which something failed.
+
+    The estimate is that of `diagnostics.recurrence.survival`, where fixes are what survives.
 
     Parameters
     ----------
@@ -47,32 +52,16 @@ def kaplan_meier(lives: Lives, level: float = 0.90) -> tuple[SurvivalStep, ...]:
     J. D. Kalbfleisch, R. L. Prentice, The Statistical Analysis of Failure Time Data, section 1.4
     (the log(-log) limits).
     """
-    reach = normal_quantile(level)
-    steps = []
-    at_risk, log_survival, variance = lives.count, 0.0, 0.0
-    for age, failed, taken_out in zip(lives.ages, lives.failures, lives.taken_out, strict=True):
-        if failed == at_risk:
-            steps.append(SurvivalStep(age, 0.0, None, None, None))
-        elif failed:
-            # Integers until the division, so that very large counts keep their digits.
-            log_survival += math.log1p(-failed / at_risk)
-            variance += failed / (at_risk * (at_risk - failed))
-            steps.append(_step(age, log_survival, math.sqrt(variance), reach))
-        at_risk -= failed + taken_out
-    return tuple(steps)
-
-
-def _step(age: float, log_survival: float, relative_se: float, reach: float) -> SurvivalStep:
-    survival = math.exp(log_survival)
-    spread = math.exp(min(reach * relative_se / -log_survival, _GREATEST_POWER))
-    return SurvivalStep(
-        age,
-        survival,
-        survival * relative_se,
-        math.exp(log_survival * spread),
-        math.exp(log_survival / spread),
+    check_level(level)
+    counts = np.array((lives.failures, lives.taken_out), dtype=float)
+    kind, place = np.nonzero(counts)
+    found = survival.kaplan_meier(
+        np.array(lives.ages)[place], kind == 0, level=level, count=counts[kind, place]
     )
+    rows = zip(found.time, found.survival, found.se, found.lower, found.upper, strict=True)
+    return tuple(_step(*(float(one) for one in row)) for row in rows)
 
 
-# exp of more overflows; limits are 0 and 1 to the last digit long before.
-_GREATEST_POWER = 700.0
+def _step(age: float, share: float, *spread: float) -> SurvivalStep:
+    se, lower, upper = (None if math.isnan(one) else one for one in spread)
+    return SurvivalStep(age, share, se, lower, upper)

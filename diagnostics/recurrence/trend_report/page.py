@@ -57,7 +57,9 @@ def _verdict(figures: TrendFigures, smallest: float) -> str:
     likely = 2 * smallest
     if likely > 1 - figures.asked.level:
         return "No trend is shown: the rate may well be constant."
-    way = "thinner: it gets better" if float(figures.laplace.u) < 0 else "thicker: it gets worse"
+    by_laplace = float(figures.laplace.p) <= smallest
+    is_thinner = figures.laplace.u < 0 if by_laplace else figures.handbook.p_lower > 0.5
+    way = "thinner: it gets better" if is_thinner else "thicker: it gets worse"
     return f"Events come {way} (p {_chance(min(likely, 1.0))} of both tests together)."
 
 
