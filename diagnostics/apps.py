@@ -61,11 +61,12 @@ class DiagnosticsConfig(AppConfig):
         drawing_layers.register("cases and looks", drawing_layer.on_drawing)
 
     def _add_to_shared_pages(self) -> None:
-        from diagnostics import panels, photo_panel, trend_panel
+        from diagnostics import learning_panel, panels, photo_panel, trend_panel
 
         parts = "diagnostics/parts"
         for page, panel in (
             ("case", Panel(20, "diagnostics/photos/on_case.html", photo_panel.on_case)),
+            ("case", Panel(90, "diagnostics/learning/on_case.html", learning_panel.on_case)),
             ("conveyor", Panel(20, f"{parts}/on_conveyor.html", panels.on_conveyor)),
             ("conveyor", Panel(50, "diagnostics/what_if/on_conveyor.html", panels.what_if)),
             ("conveyor", Panel(60, "diagnostics/trends/on_conveyor.html", trend_panel.on_conveyor)),

@@ -130,7 +130,7 @@ def file_rows(page: HitRatePage, table: str) -> list[list[Any]]:
         case "scores":
             return _score_rows(page.scores)
         case "classes":
-            return _rate_rows(_("class"), page.classes)
+            return _rate_rows(_("family"), page.classes)
         case "months":
             return _rate_rows(_("when"), page.months)
     return _bin_rows(page.scores)
@@ -161,8 +161,8 @@ def _score_rows(scores: Scores | None) -> list[list[Any]]:
     if scores is None:
         return [header]
     rates = (
-        (_("class first"), scores.classes.first),
-        (_("class among the first three"), scores.classes.among),
+        (_("family first"), scores.classes.first),
+        (_("family among the first three"), scores.classes.among),
         (_("cause first"), scores.causes.first),
         (_("cause among the first three"), scores.causes.among),
     )
@@ -171,7 +171,7 @@ def _score_rows(scores: Scores | None) -> list[list[Any]]:
         *([words, rate.of, *_cells(rate)] for words, rate in rates),
         [_("Brier score"), scores.answered, None, scores.brier, None, None],
         [
-            _("mean log probability of the true class"),
+            _("mean log probability of the true family"),
             scores.answered - scores.impossible,
             None,
             scores.log_score,

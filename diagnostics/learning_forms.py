@@ -51,15 +51,15 @@ def _cases_field(label: Any, help_text: Any) -> forms.FloatField:
 class WeightsForm(WhyForm):
     start_cases = _cases_field(
         _("the even start weighs as much as so many cases of the plant"),
-        _("More: the plant's cases move the classes less."),
+        _("More: the plant's cases move the families less."),
     )
     plant_cases = _cases_field(
         _("the plant's shares weigh as much as so many cases of one conveyor"),
-        _("More: a conveyor's own cases move its classes less."),
+        _("More: a conveyor's own cases move its families less."),
     )
     catalogue_cases = _cases_field(
-        _("the catalogue's shares within a class weigh as much as so many cases of that class"),
-        _("More: which cause of a class it was moves the class's causes less."),
+        _("the catalogue's shares within a family weigh as much as so many cases of that family"),
+        _("More: which cause of a family it was moves the family's causes less."),
     )
     field_order = ["start_cases", "plant_cases", "catalogue_cases", "why"]
 

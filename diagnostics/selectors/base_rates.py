@@ -59,6 +59,11 @@ def named_in(cases: QuerySet[Case]) -> QuerySet[Case]:
     return cases.exclude(cause="").exclude(state__in=_NOT_CONFIRMED)
 
 
+def is_named(case: Case) -> bool:
+    """As `named_in`, of one case."""
+    return bool(case.cause) and case.state not in _NOT_CONFIRMED
+
+
 def set_aside() -> Exists:
     """Whether a case counts no longer."""
     return Exists(SetAside.objects.filter(case=OuterRef("pk"), taken_in_at__isnull=True))

@@ -4,17 +4,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.contrib.postgres.aggregates import ArrayAgg
-from django.db.models import Prefetch, Q, QuerySet, Value
+from django.db.models import Prefetch, Q, QuerySet
 from django.db.models.functions import Coalesce
 
+from diagnostics.inference.case_counts import CaseCounts
 from diagnostics.inference.causes import Knowledge
 from diagnostics.inference.learning import Learned, Lesson, lessons_of
-from diagnostics.models import BaseRateWeights, Case, SetAside
+from diagnostics.models import BaseRateWeights, Case, Hypothesis, SetAside
 from diagnostics.selectors import base_rates
 from plant.models import Conveyor, Plant, User
-
-_REFUTED = Q(hypotheses__refuted_at__isnull=False)
 
 
 @dataclass(frozen=True)
@@ -31,12 +29,13 @@ class Change:
 
 @dataclass(frozen=True)
 class CauseRow:
-    """One cause of a class; `overall` is its share among all causes."""
+    """One cause of a class; `overall` is its share among all causes, `own` cases of the belt."""
 
     slug: str
     name: str
     learned: Learned
     overall: float
+    own: int
 
 
 @dataclass(frozen=True)
@@ -56,24 +55,33 @@ def learnt_at(plant: Plant, conveyor: Conveyor | None, knowledge: Knowledge) -> 
     lessons = lessons_of(counts.plant, own, knowledge, base_rates.weights_of(plant.pk))
     return Learnt(
         lessons,
-        [(one, _rows(one, knowledge)) for one in lessons],
+        [(one, _rows(one, knowledge, own or CaseCounts())) for one in lessons],
         confirmed=sum(counts.plant.confirmed.values()),
         unnamed=sum(counts.plant.unnamed.values()),
         own_confirmed=sum(own.confirmed.values()) if own else 0,
     )
 
 
-def _rows(lesson: Lesson, knowledge: Knowledge) -> list[CauseRow]:
+def _rows(lesson: Lesson, knowledge: Knowledge, own: CaseCounts) -> list[CauseRow]:
     """The likeliest cause first."""
     rows = [
-        CauseRow(slug, knowledge.causes[slug].name, learned, lesson.overall(slug))
+        CauseRow(
+            slug,
+            knowledge.causes[slug].name,
+            learned,
+            lesson.overall(slug),
+            own.confirmed.get(slug, 0),
+        )
         for slug, learned in lesson.causes.items()
     ]
     return sorted(rows, key=lambda one: -one.overall)
 
 
 def cases_behind(plant: Plant, conveyor: Conveyor | None, cause: str) -> QuerySet[Case]:
-    """Cases that count or were set aside, the newest first; `aside` holds the standing row."""
+    """Cases that count or were set aside, the newest first.
+
+    `aside` holds the standing row, `refuted` the hypotheses that were ruled out.
+    """
     cases = Case.objects.filter(conveyor__plant=plant)
     if conveyor is not None:
         cases = cases.filter(conveyor=conveyor)
@@ -83,17 +91,16 @@ def cases_behind(plant: Plant, conveyor: Conveyor | None, cause: str) -> QuerySe
         which &= Q(cause=cause)
     else:
         which |= Q(pk__in=unnamed.values("pk"))
+    refuted = Hypothesis.objects.filter(refuted_at__isnull=False)
     standing = SetAside.objects.filter(taken_in_at__isnull=True).select_related("set_by")
     return (
         cases.filter(which)
         .select_related("conveyor__plant")
-        .annotate(
-            refuted=ArrayAgg(
-                "hypotheses__cause", filter=_REFUTED, distinct=True, default=Value([])
-            ),
-            settled_at=Coalesce("cause_found_at", "ended_at", "opened_at"),
+        .annotate(settled_at=Coalesce("cause_found_at", "ended_at", "opened_at"))
+        .prefetch_related(
+            Prefetch("set_asides", standing, to_attr="aside"),
+            Prefetch("hypotheses", refuted, to_attr="refuted"),
         )
-        .prefetch_related(Prefetch("set_asides", standing, to_attr="aside"))
         .order_by("-settled_at", "-pk")
     )
 

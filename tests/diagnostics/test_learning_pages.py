@@ -100,6 +100,21 @@ def test_lead_sets_a_case_aside_and_takes_it_in_again(belt, lead):
     assert "right after all" in told
 
 
+def test_page_of_a_case_says_whether_it_counts(belt, lead, technician):
+    case, bare = confirmed(belt), factories.make_case(belt)
+
+    def told(client: Client, which: Case) -> str:
+        return client.get(reverse("case", args=[which.number])).content.decode()
+
+    assert "Its accepted cause counts" in told(lead, case)
+    assert "Set it aside" in told(lead, case)
+    assert "Set it aside" not in told(technician, case)
+    assert "What this case teaches" not in told(lead, bare)
+    lead.post(reverse("learning-set-aside", args=[case.number]), {"why": "wrong belt"})
+    assert "teaches nothing" in told(technician, case)
+    assert "wrong belt" in told(technician, case)
+
+
 def test_who_may_not_keep_knowledge_changes_nothing(belt, technician, clerk):
     case = confirmed(belt)
 
