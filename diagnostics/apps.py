@@ -49,12 +49,13 @@ class DiagnosticsConfig(AppConfig):
             drawing_layer,
             receivers,  # noqa: F401
         )
-        from diagnostics.services import diagnosing
+        from diagnostics.services import diagnosing, filling_search
         from plant import access, drawing_layers, owed
 
         for model, way in _WAYS_TO_PLANT.items():
             access.register_way_to_plant(f"diagnostics.{model}", way)
         owed.register("diagnoses", diagnosing.pay_owed)
+        owed.register("search", filling_search.fill_owed)
         navigation.register_section(Section(place=40, words=_("Trends"), url_name="trends"))
         navigation.register_section(Section(place=50, words=_("Knowledge"), url_name="knowledge"))
         self._add_to_shared_pages()

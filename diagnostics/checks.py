@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.checks import CheckMessage, Error, register
 
-from diagnostics import knowledge_files
+from diagnostics import knowledge_files, synonym_files
 from diagnostics.knowledge_schema import KnowledgeError
 
 
@@ -12,6 +12,7 @@ from diagnostics.knowledge_schema import KnowledgeError
 def check_knowledge_files(**_options: Any) -> list[CheckMessage]:
     try:
         knowledge_files.current()
+        synonym_files.current()
     except KnowledgeError as error:
         return [
             Error(

@@ -92,6 +92,11 @@ def _version_of(documents: Mapping[str, Any], contents: Mapping[str, bytes]) -> 
     return f"{latest} no. {number} ({digest.hexdigest()[:12]})"
 
 
+def document_in(folder: Path, file: str) -> Any:
+    """Plain contents of one further file, read as carefully; its shape is the caller's to check."""
+    return _document_of(file, _content_of(folder, file))
+
+
 def _content_of(folder: Path, file: str) -> bytes:
     path = folder / file
     try:

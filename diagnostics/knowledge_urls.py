@@ -2,11 +2,13 @@
 
 from django.urls import path
 
-from diagnostics.views import knowledge
+from diagnostics.views import knowledge, searching, work_methods
 
 urlpatterns = [
-    path("knowledge/", knowledge.causes, name="knowledge"),
+    path("knowledge/", searching.causes, name="knowledge"),
     path("knowledge/rules/", knowledge.rules, name="rules"),
     path("knowledge/rules/<slug:rule_slug>/", knowledge.rule, name="rule"),
     path("knowledge/causes/<slug:slug>/", knowledge.cause, name="cause"),
+    path("knowledge/methods/", work_methods.methods, name="work-methods"),
+    path("knowledge/methods/<slug:method>/", work_methods.method, name="work-method"),
 ]

@@ -72,6 +72,7 @@ def make_world() -> World:
         "tag": conveyor.tag,
         "figures": "classes",
         "slug": "off_centre_loading",
+        "method": "centre-load",
         "table": "time",
         "kind": "pdf",
         "sheet": "components",

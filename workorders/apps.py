@@ -9,17 +9,19 @@ class WorkordersConfig(AppConfig):
     verbose_name = "Work"
 
     def ready(self) -> None:
-        from diagnostics import fixes
+        from diagnostics import case_texts, fixes
         from plant import access, drawing_layers, navigation
         from plant.navigation import Action, Panel, Section
         from plant.roles import Role
         from workorders import drawing_layer, panels
+        from workorders.selectors.case_texts import texts_of_cases
         from workorders.selectors.fixes import fixes_of_cases
 
         import_module("workorders.receivers")
         drawing_layers.register("work", drawing_layer.on_drawing)
         access.register_way_to_plant("workorders.workorder", "conveyor__plant")
         fixes.register("work orders", fixes_of_cases)
+        case_texts.register("work orders", texts_of_cases)
         navigation.register_section(Section(place=30, words=_("Work"), url_name="work"))
         planners = frozenset({Role.PLANNER})
         proposed = Action(10, planners, _("Decide on proposed orders"), "work", "state=proposed")

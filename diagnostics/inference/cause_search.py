@@ -1,23 +1,15 @@
 """Finds causes by plain words, as a person types them at the belt."""
 
 import math
-import re
 from collections.abc import Iterable
 
 from diagnostics.inference.causes import Cause
+from diagnostics.inference.search_words import EMPTY_WORDS, stem, words_of
 
 # A word in the name says more than the same word in the description; engineering judgement.
 _NAME, _SHOWS, _REST = 6.0, 2.0, 1.0
 # Causes this far below the best match are left out; engineering judgement.
 _LEAST_SHARE = 0.3
-_WORD = re.compile(r"[^\W_]+")
-_ENDINGS = ("ings", "ing", "ers", "er", "ed", "es", "s", "y", "e")
-_EMPTY_WORDS = frozenset(
-    _WORD.findall(
-        "a an and are as at be but by for from has in is it its of off on or than that the then "
-        "there this to under up when where with"
-    )
-)
 
 
 def search_causes(causes: Iterable[Cause], typed: str) -> tuple[Cause, ...]:
@@ -81,14 +73,4 @@ def _weights_by_stem(cause: Cause) -> dict[str, float]:
 
 
 def _stems(text: str) -> set[str]:
-    words = _WORD.findall(text.casefold().replace("_", " "))
-    return {_stem(word) for word in words if word not in _EMPTY_WORDS}
-
-
-def _stem(word: str) -> str:
-    for ending in _ENDINGS:
-        if word.endswith(ending) and len(word) - len(ending) >= 3:
-            word = word[: -len(ending)]
-            break
-    # "rubbing" and "rubs", "slipped" and "slips" meet.
-    return word[:-1] if len(word) > 3 and word[-1] == word[-2] else word
+    return {stem(word) for word in words_of(text) if word not in EMPTY_WORDS}

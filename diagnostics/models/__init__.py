@@ -8,6 +8,8 @@ from diagnostics.models.knowledge_edition import KnowledgeChange, KnowledgeEditi
 from diagnostics.models.learning import BaseRateWeights, SetAside
 from diagnostics.models.photo import Photo
 from diagnostics.models.pocket_entry import PocketEntry
+from diagnostics.models.search import SearchEntry, SearchOwed, SearchShelf, SearchWord
+from diagnostics.models.search_triggers import owes_search
 from diagnostics.models.timed_look import TimedLook
 from diagnostics.models.walk_down import Sighting, WalkDown
 
@@ -23,8 +25,13 @@ __all__ = [
     "KnowledgeEdition",
     "Photo",
     "PocketEntry",
+    "SearchEntry",
+    "SearchOwed",
+    "SearchShelf",
+    "SearchWord",
     "SetAside",
     "Sighting",
     "TimedLook",
     "WalkDown",
+    "owes_search",
 ]

@@ -4,13 +4,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import groupby
 
+from django.db.models import QuerySet
+
 from diagnostics.inference import strength
-from diagnostics.inference.cause_search import search_causes
 from diagnostics.inference.cause_zones import zones_of
 from diagnostics.inference.causes import Cause, Knowledge, Rule
 from diagnostics.inference.vocabulary import CauseClass
 from diagnostics.inference.work_methods import WorkMethod
+from diagnostics.knowledge_entries import Library
+from diagnostics.models import Case
 from plant.loop.vocabulary import Zone
+from plant.models import Plant
 
 
 @dataclass(frozen=True)
@@ -53,6 +57,14 @@ class CausePage:
 
 
 @dataclass(frozen=True)
+class CauseOfPlant:
+    """The row of the parts that other rooms add to the page of a cause."""
+
+    cause: Cause
+    plant: Plant | None
+
+
+@dataclass(frozen=True)
 class RuleRow:
     """A rule with the causes it speaks about, the strongest first."""
 
@@ -75,21 +87,19 @@ class RuleRow:
         return [(feature, sorted(words)) for feature, words in sorted(self.rule.when.items())]
 
 
-def causes_looked_for(
+def causes_at(
     knowledge: Knowledge,
     *,
-    typed: str = "",
     cause_class: CauseClass | None = None,
     zone: Zone | None = None,
 ) -> tuple[Cause, ...]:
-    """Causes of a class that can stand in a zone, those that fit the typed words best first."""
-    listed = [
+    """Causes of a class that can stand in a zone, in the order of the catalogue."""
+    return tuple(
         cause
         for cause in knowledge.causes.values()
         if (cause_class is None or cause.cause_class is cause_class)
         and (zone is None or zone in zones_of(cause))
-    ]
-    return search_causes(listed, typed)
+    )
 
 
 def cause_page(
@@ -125,6 +135,32 @@ def cause_page(
         speaks_against=tuple(weight for weight in reversed(weights) if not weight.is_for),
         method=method,
     )
+
+
+@dataclass(frozen=True)
+class MethodPage:
+    method: WorkMethod
+    cautions: tuple[str, ...]
+    causes: tuple[Cause, ...]
+
+
+def method_page(library: Library, slug: str) -> MethodPage | None:
+    """One work method and what it is for; None when there is no such method."""
+    method = library.work_methods.get(slug)
+    if method is None:
+        return None
+    causes = library.knowledge.causes.values()
+    return MethodPage(
+        method,
+        tuple(library.knowledge.cautions[one] for one in method.cautions),
+        tuple(cause for cause in causes if cause.work_method == slug),
+    )
+
+
+def past_cases(plant: Plant, cause: str) -> QuerySet[Case]:
+    """Cases of the plant in which a person confirmed the cause, the newest first."""
+    found = Case.objects.filter(conveyor__plant=plant, cause=cause)
+    return found.select_related("conveyor__plant").order_by("-opened_at", "-pk")
 
 
 def rule_rows(knowledge: Knowledge) -> tuple[RuleRow, ...]:

@@ -1,51 +1,28 @@
-"""The Knowledge pages as a plant keeps it: causes, one cause, rules. Nothing here is written."""
-
-from collections.abc import Sequence
-from typing import Any
+"""The Knowledge pages as a plant keeps it: one cause, rules. Nothing here is written."""
 
 from django.core.paginator import Page, Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
-from django.views.decorators.vary import vary_on_headers
 
 from diagnostics import knowledge_files
-from diagnostics.class_words import CLASS_WORDS, class_words
+from diagnostics.class_words import class_words
 from diagnostics.drawings.of_causes import drawing_of
 from diagnostics.drawings.printed import edge_words
-from diagnostics.inference.causes import Cause
 from diagnostics.knowledge_comparison import Kind
-from diagnostics.knowledge_forms import CauseSearch
 from diagnostics.knowledge_words import FEATURE_WORDS, sources_named
-from diagnostics.models import KnowledgeChange
+from diagnostics.models import Case, KnowledgeChange
 from diagnostics.selectors import catalogue, editions
-from diagnostics.selectors.catalogue import RuleRow
-from diagnostics.views.whose_knowledge import whose
+from diagnostics.selectors.catalogue import CauseOfPlant, RuleRow
+from diagnostics.views.whose_knowledge import Whose, whose
 from plant import access
 from plant.models import Plant
 from plant.roles import Permission
 
-CAUSES_A_PAGE = 20
+CASES_A_PAGE = 10
 RULES_A_PAGE = 25
 HISTORY_A_PAGE = 20
-
-
-@require_safe
-@vary_on_headers("HX-Request")
-def causes(request: HttpRequest) -> HttpResponse:
-    known = whose(request)
-    search = CauseSearch(request.GET)
-    found: Sequence[Cause] = ()
-    if search.is_valid():
-        found = catalogue.causes_looked_for(known.knowledge, **search.asked())
-    context = {
-        "whose": known,
-        "search": search,
-        "page": Paginator(found, CAUSES_A_PAGE).get_page(request.GET.get("page")),
-        "class_words": CLASS_WORDS,
-    }
-    return render(request, _whole_or_part(request, "causes"), context)
 
 
 @require_safe
@@ -66,9 +43,18 @@ def cause(request: HttpRequest, slug: str) -> HttpResponse:
         "class_words": class_words(page.cause.cause_class),
         "drawing": drawing,
         "edge_words": edge_words(drawing),
+        "row": CauseOfPlant(page.cause, known.plant),
+        "cases": _past_cases(known, slug, request.GET.get("page")),
         "sources": sources_named(page.texts_with_sources),
     }
     return render(request, "diagnostics/knowledge/cause.html", context)
+
+
+def _past_cases(known: Whose, slug: str, number: str | None) -> Page[Case] | None:
+    """None for a person without a plant."""
+    if known.plant is None:
+        return None
+    return Paginator(catalogue.past_cases(known.plant, slug), CASES_A_PAGE).get_page(number)
 
 
 @require_safe
@@ -119,10 +105,3 @@ def rule(request: HttpRequest, rule_slug: str) -> HttpResponse:
         "draft": editions.draft_of(known.plant.pk) if known.plant else None,
     }
     return render(request, "diagnostics/knowledge/rule.html", context)
-
-
-def _whole_or_part(request: HttpRequest, name: str) -> str:
-    # While typing only the list is exchanged; going back in history wants the whole page.
-    details: Any = getattr(request, "htmx", None)
-    is_part = bool(details) and not (details.history_restore_request or details.boosted)
-    return f"diagnostics/knowledge/{'_' if is_part else ''}{name}.html"

@@ -11,7 +11,8 @@ from django.urls import reverse
 from diagnostics import knowledge_files
 from diagnostics.inference.feature_words import Feature
 from diagnostics.knowledge_words import FEATURE_WORDS
-from diagnostics.views.knowledge import CAUSES_A_PAGE, RULES_A_PAGE
+from diagnostics.views.knowledge import RULES_A_PAGE
+from diagnostics.views.searching import CAUSES_A_PAGE
 from plant.roles import Role
 
 pytestmark = pytest.mark.django_db
@@ -117,7 +118,7 @@ def test_plain_words_find_a_cause_and_stay_in_the_box(technician: Client) -> Non
 def test_words_that_fit_nothing_say_what_to_do(technician: Client) -> None:
     text = page(technician, reverse("knowledge"), words="xylophone")
 
-    assert "No cause fits." in text
+    assert "Nothing fits." in text
     assert "Show all causes" in text
 
 
