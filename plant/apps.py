@@ -29,6 +29,8 @@ class PlantConfig(AppConfig):
         navigation.register_panel("conveyor", meters)
         readings = Panel(58, "plant/condition/on_conveyor.html", panels.readings_on_conveyor)
         navigation.register_panel("conveyor", readings)
+        of_component = Panel(40, "plant/condition/on_conveyor.html", panels.readings_on_component)
+        navigation.register_panel("component", of_component)
         rolls = Panel(60, "plant/rolls/on_conveyor.html", panels.rolls_on_conveyor)
         navigation.register_panel("conveyor", rolls)
         files = "plant/attachments/on_page.html"

@@ -1,5 +1,6 @@
 """Which labels to print, and how the sheet is divided; all of it stands in the address."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -9,7 +10,10 @@ from django.utils.translation import gettext_lazy as _
 
 from plant.labels import layout as sheet
 from plant.labels.layout import SheetLayout
+from plant.loop.idler_sets import IdlerSet
+from plant.loop.set_choice import MOST_LETTERS, CannotChoose, choose_sets
 from plant.loop.vocabulary import ComponentKind
+from plant.roll_words import refused_choice
 from plant.selectors.labels import Opens
 from plant.words import KIND_WORDS
 
@@ -115,15 +119,32 @@ class ConveyorLabelForm(LabelForm):
         widget=forms.CheckboxSelectMultiple,
         help_text=_("A group of idlers gets one label."),
     )
-    field_order = ["opens", "itself", "kinds"]
+    sets = forms.CharField(
+        label=_("one for each of these idler sets"),
+        required=False,
+        max_length=MOST_LETTERS,
+        help_text=_("Such as C1-C20, R5: each opens the page of its set."),
+    )
+    field_order = ["opens", "itself", "kinds", "sets"]
 
-    def __init__(self, asked: QueryDict, *, kinds: list[str]) -> None:
+    def __init__(self, asked: QueryDict, *, kinds: list[str], sets: Sequence[IdlerSet]) -> None:
         super().__init__(asked)
+        self._sets = sets
+        self.chosen: list[IdlerSet] = []
         field = self.fields["kinds"]
         assert isinstance(field, forms.MultipleChoiceField)
         field.choices = [(kind, KIND_WORDS[ComponentKind(kind)]) for kind in kinds]
         field.initial = kinds
         self.fill_in_the_usual()
+
+    def clean_sets(self) -> str:
+        typed: str = self.cleaned_data["sets"]
+        if typed.strip():
+            try:
+                self.chosen = choose_sets(typed, self._sets)
+            except CannotChoose as refusal:
+                raise forms.ValidationError(refused_choice(refusal)) from refusal
+        return typed
 
 
 class PlantLabelForm(LabelForm):

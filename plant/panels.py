@@ -41,6 +41,17 @@ def readings_on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, 
     }
 
 
+def readings_on_component(request: HttpRequest, component: Component) -> dict[str, Any]:
+    """The condition read last of one component."""
+    rows = component.readings.select_related("component", "belt")[:_LATEST]
+    return {
+        "conveyor": component.conveyor,
+        "component": component,
+        "readings": [(row, condition.where_words(row)) for row in rows],
+        "may_take": access.may(request.user, Permission.TAKE_READING),
+    }
+
+
 def rolls_on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:
     """The rolls changed last."""
     return {"conveyor": conveyor, "changes": rolls.latest_changes(conveyor, _LATEST)}

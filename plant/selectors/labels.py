@@ -11,7 +11,9 @@ from django.utils.translation import gettext as _
 
 from plant.labels.codes import code_svg
 from plant.labels.layout import SheetLayout, sheets_of
+from plant.loop.idler_sets import IdlerSet
 from plant.models import Component, Conveyor
+from plant.words import KIND_WORDS
 
 # A code takes some 30 ms to lay out; whoever wants more prints them kind by kind.
 MOST_LABELS = 300
@@ -60,6 +62,22 @@ def of_component(conveyor: Conveyor, component: Component, opens: Opens) -> Labe
         }
     place = conveyor.plant.name
     return Label(conveyor.tag, component.name, what, place, _opens_words(opens), path)
+
+
+def of_set(conveyor: Conveyor, one: IdlerSet, opens: Opens) -> Label:
+    """A numbered set goes by its name, which outlives the row it stands in."""
+    address = [conveyor.plant.code, conveyor.tag]
+    path = reverse("idler-set", args=[*address, one.key, one.place])
+    name = one.name
+    if one.number is not None:
+        path = reverse("idler-set-called", args=[*address, one.name])
+    elif one.place > 1:
+        name = f"{one.name}/{one.place}"
+    if opens is Opens.COMPLAINT:
+        path = f"{reverse('complaint-new')}?conveyor={conveyor.pk}&component={one.key}"
+    kind, at = KIND_WORDS[one.kind], f"{one.at_m:.1f}"
+    what = _("%(kind)s, at %(at)s\N{NO-BREAK SPACE}m") % {"kind": kind, "at": at}
+    return Label(conveyor.tag, name, what, conveyor.plant.name, _opens_words(opens), path)
 
 
 def sheet_values(

@@ -76,6 +76,12 @@ class ChangeRow:
     stands: bool
     was: str
 
+    @property
+    def keeper(self) -> str:
+        """Who wrote it down, where that is somebody else than who changed the roll."""
+        keeper = str(self.row.kept_by or "")
+        return "" if keeper == self.row.changed_by else keeper
+
 
 def roll_choices(conveyor: Conveyor, component: Component) -> list[tuple[str, str]]:
     """The rolls of each set of a group, with the conveyor's own words for their sides."""

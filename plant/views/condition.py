@@ -66,7 +66,7 @@ def condition_new(request: HttpRequest, plant_code: str, tag: str) -> HttpRespon
         asked = {name: request.GET.get(name, "")[:60] for name in ("quantity", "component", "set")}
         now = timezone.now()
         initial = {**asked, "taken_at": timezone.localtime(now)}
-        initial["taken_by"] = who(request).get_full_name()
+        initial["taken_by"] = str(who(request))[:80]
         form = ConditionForm(posted(request), initial=initial, conveyor=row)
 
         def save() -> str:

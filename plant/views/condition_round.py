@@ -98,7 +98,7 @@ def _kept(
             component_id=here.component.pk,
             set_number=here.set_number,
             spot=one.spot,
-            taken_by=who(request).get_full_name(),
+            taken_by=str(who(request))[:80],
             note=form.cleaned_data["note"],
         )
         for one in form.typed()

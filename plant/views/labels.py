@@ -14,10 +14,12 @@ from plant import access, typesetting
 from plant.access import needs
 from plant.label_forms import ConveyorLabelForm, LabelForm, PlantLabelForm
 from plant.labels.layout import sheets_of
+from plant.loop.idler_sets import sets_of
 from plant.models import Conveyor
 from plant.roles import Permission
 from plant.selectors import conveyor_list
 from plant.selectors import labels as selectors
+from plant.selectors.idlers import rows_of
 from plant.selectors.labels import Label
 from plant.views.keeping import conveyor_or_404
 
@@ -64,7 +66,8 @@ def label_sheet(request: HttpRequest, kind: str) -> HttpResponse:
 
 def _asked_of(request: HttpRequest, conveyor: Conveyor) -> _Asked:
     parts = list(conveyor.components.all())
-    form = ConveyorLabelForm(request.GET, kinds=list(dict.fromkeys(part.kind for part in parts)))
+    kinds = list(dict.fromkeys(part.kind for part in parts))
+    form = ConveyorLabelForm(request.GET, kinds=kinds, sets=sets_of(rows_of(parts)))
     if not form.is_valid():
         return _Asked(form, [], conveyor)
     opens = form.opens_what()
@@ -72,7 +75,11 @@ def _asked_of(request: HttpRequest, conveyor: Conveyor) -> _Asked:
     chosen = [part for part in parts if part.kind in form.cleaned_data["kinds"]]
     return _Asked(
         form,
-        [*own, *(selectors.of_component(conveyor, part, opens) for part in chosen)],
+        [
+            *own,
+            *(selectors.of_component(conveyor, part, opens) for part in chosen),
+            *(selectors.of_set(conveyor, one, opens) for one in form.chosen),
+        ],
         conveyor,
     )
 

@@ -64,7 +64,7 @@ def meter_reading_new(request: HttpRequest, plant_code: str, tag: str) -> HttpRe
         initial = {
             "quantity": _quantity_asked(request).value,
             "read_at": timezone.localtime(timezone.now()),
-            "read_by": who(request).get_full_name(),
+            "read_by": str(who(request))[:80],
         }
         form = MeterReadingForm(posted(request), initial=initial)
 

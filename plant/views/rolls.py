@@ -54,7 +54,7 @@ def roll_change_new(request: HttpRequest, plant_code: str, tag: str, pk: int) ->
         "sets": request.GET.get("sets", "")[:60],
         "rolls": request.GET.getlist("roll")[:5],
         "changed_on": today,
-        "changed_by": who(request).get_full_name(),
+        "changed_by": str(who(request))[:80],
     }
     rolls = selectors.roll_choices(row, component)
     form = RollChangeForm(posted(request), initial=initial, rolls=rolls)

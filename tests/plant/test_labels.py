@@ -115,6 +115,22 @@ def test_the_code_of_a_component_opens_its_page_and_leads_to_its_row(
     assert f'id="{row}"' not in planner.get(address(conveyor)).content.decode()
 
 
+def test_the_codes_of_chosen_idler_sets_open_the_page_of_each(planner: Client, conveyor: Conveyor):
+    asked = {"itself": "", "sets": "C11-C12, R3"}
+    (codes,) = camera.codes_of_pdf(sheet(planner, conveyor, **asked))
+
+    pages = [planner.get(code.removeprefix(HOST), follow=True).content.decode() for code in codes]
+    headings = sorted(re.findall(r"<h1>Set (\w+) of Q30", " ".join(pages)))
+    assert headings == ["C11", "C12", "R3"]
+
+
+def test_sets_that_do_not_stand_are_refused_beside_their_field(planner: Client, conveyor: Conveyor):
+    response = planner.get(address(conveyor, "conveyor-labels"), {**USUAL, "sets": "C99"})
+
+    assert response.status_code == HTTPStatus.BAD_REQUEST
+    assert "no such set stands here" in response.content.decode()
+
+
 def test_the_other_kind_of_label_opens_a_complaint_for_the_place(planner, conveyor):
     asked = {"opens": "complaint", "kinds": ["head_pulley"]}
     (codes,) = camera.codes_of_pdf(sheet(planner, conveyor, **asked))
