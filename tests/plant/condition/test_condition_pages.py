@@ -232,3 +232,16 @@ def test_long_lists_are_paged_at_the_same_cost(technician, conveyor, django_asse
     with django_assert_num_queries(len(few)):
         text = text_of(technician, where)
     assert "Page 1 of 2" in text
+
+
+def test_a_conveyor_and_a_component_show_what_was_read_last_and_lead_on(technician, conveyor):
+    read(conveyor, "Head pulley", 9.0, spot="middle")
+    head = conveyor.components.get(name="Head pulley")
+
+    for where in (address(conveyor), address(conveyor, "component", head.pk)):
+        text = text_of(technician, where)
+        assert "lagging thickness, Head pulley, middle" in text
+        assert f'href="{address(conveyor, "condition-new")}' in text
+    assert f'<a class="button quiet" href="{address(conveyor, "condition-round")}">' in text_of(
+        technician, address(conveyor)
+    )
