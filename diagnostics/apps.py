@@ -12,10 +12,12 @@ _WAYS_TO_PLANT = {
     "case": "conveyor__plant",
     "complaint": "plant",
     "diagnosis": "case__conveyor__plant",
+    "fieldnote": "plant",
     "finding": "case__conveyor__plant",
     "hypothesis": "case__conveyor__plant",
     "knowledgechange": "edition__plant",
     "knowledgeedition": "plant",
+    "notephoto": "note__plant",
     "photo": "case__conveyor__plant",
     "setaside": "case__conveyor__plant",
     "sighting": "walk_down__case__conveyor__plant",
@@ -62,13 +64,16 @@ class DiagnosticsConfig(AppConfig):
         drawing_layers.register("cases and looks", drawing_layer.on_drawing)
 
     def _add_to_shared_pages(self) -> None:
-        from diagnostics import learning_panel, panels, photo_panel, trend_panel
+        from diagnostics import learning_panel, note_panel, panels, photo_panel, trend_panel
 
         parts = "diagnostics/parts"
         for page, panel in (
             ("case", Panel(20, "diagnostics/photos/on_case.html", photo_panel.on_case)),
             ("case", Panel(90, "diagnostics/learning/on_case.html", learning_panel.on_case)),
             ("conveyor", Panel(20, f"{parts}/on_conveyor.html", panels.on_conveyor)),
+            ("cause", Panel(25, "diagnostics/notes/on_page.html", note_panel.on_cause)),
+            ("conveyor", Panel(25, "diagnostics/notes/on_page.html", note_panel.on_conveyor)),
+            ("component", Panel(25, "diagnostics/notes/on_page.html", note_panel.on_component)),
             ("conveyor", Panel(50, "diagnostics/what_if/on_conveyor.html", panels.what_if)),
             ("conveyor", Panel(60, "diagnostics/trends/on_conveyor.html", trend_panel.on_conveyor)),
             ("conveyor", Panel(70, "diagnostics/register_check/on_conveyor.html", panels.check)),

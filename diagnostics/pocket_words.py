@@ -232,6 +232,8 @@ _PLACES: dict[str, Words] = {
 }
 
 _SUSPICION: dict[str, Words] = {
+    "field_notes": _("Notes from the field"),
+    "photos_on_site": _("photos on the site: %(count)s"),
     "suspected_so_far": _("Suspected so far"),
     "suspected": _("Suspected"),
     "first_suspect": _("First suspect, by the site"),

@@ -7,6 +7,7 @@ urlpatterns = [
     path("", include("diagnostics.case_urls")),
     path("", include("diagnostics.pocket_urls")),
     path("", include("diagnostics.photo_urls")),
+    path("", include("diagnostics.note_urls")),
     path("", include("diagnostics.knowledge_urls")),
     path("", include("diagnostics.learning_urls")),
     path("", include("diagnostics.edition_urls")),

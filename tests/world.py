@@ -13,7 +13,7 @@ from plant.models import Belt, BeltMark, Conveyor, Plant, RegisterImport, User
 from plant.roles import Role
 from plant.services import belt_works
 from tests.addresses import Address
-from tests.diagnostics import editions
+from tests.diagnostics import editions, note_rows
 from tests.diagnostics import factories as diagnostics
 from tests.diagnostics.sent_pictures import take_photo
 from tests.plant import attached, condition_rows, meter_rows, roll_rows
@@ -137,6 +137,7 @@ def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str
     sighting = diagnostics.look(walk_down, "R5", 117.0)
     timed = diagnostics.make_timed_look(case)
     photo = take_photo(case, sighting=sighting)
+    note = note_rows.write(case, cause="return_idler_skewed", photos=1)
     finding = findings.record_finding(
         case_id=case.pk, cause="return_idler_skewed", is_present=True, by=lead, now=NOW
     )
@@ -156,6 +157,8 @@ def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str
         "timed-look": timed.pk,
         "timed-look-file": diagnostics.make_sensor_look(case).pk,
         "photo": photo.pk,
+        "field-note": note.pk,
+        "note-photo": note.photos.get().pk,
         "finding": finding.pk,
         "diagnosis": diagnosis.pk,
         "hypothesis": hypothesis.pk,

@@ -3,6 +3,7 @@
 from diagnostics.models.case import Case, CaseMove
 from diagnostics.models.complaint import Complaint
 from diagnostics.models.diagnosis import Diagnosis, Hypothesis
+from diagnostics.models.field_note import EarlierText, FieldNote, NotePhoto
 from diagnostics.models.finding import Finding
 from diagnostics.models.knowledge_edition import KnowledgeChange, KnowledgeEdition
 from diagnostics.models.learning import BaseRateWeights, SetAside
@@ -19,10 +20,13 @@ __all__ = [
     "CaseMove",
     "Complaint",
     "Diagnosis",
+    "EarlierText",
+    "FieldNote",
     "Finding",
     "Hypothesis",
     "KnowledgeChange",
     "KnowledgeEdition",
+    "NotePhoto",
     "Photo",
     "PocketEntry",
     "SearchEntry",

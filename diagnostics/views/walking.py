@@ -17,6 +17,7 @@ from django.views.decorators.http import require_http_methods
 from diagnostics.inference.as_seen import side_in_register
 from diagnostics.inference.vocabulary import Degree
 from diagnostics.models import Sighting, WalkDown
+from diagnostics.selectors import field_notes
 from diagnostics.selectors.suspicion_so_far import suspicion_so_far
 from diagnostics.selectors.walk_route import Place, Route, Stop, route_of
 from diagnostics.services import walking
@@ -181,6 +182,7 @@ def _station_page(
     asked = typed.get("station", "") or typed.get("position", "")
     route, case = here.route, here.walk_down.case
     is_missed = here.place is None and route.loop is not None
+    causes = field_notes.suspected_causes(case)
     context = {
         "walk_down": here.walk_down,
         "case": case,
@@ -199,6 +201,9 @@ def _station_page(
         "names_like": route.names_like(asked) if is_missed else [],
         "place_form": PlaceForm(typed if form else None) if route.loop is None else None,
         "suspicion": suspicion_so_far(case, route),
+        "notes": field_notes.notes_here(case.conveyor, here.place, causes),
+        "note_causes": causes,
+        "note_id": uuid.uuid4(),
     }
     status = 404 if is_missed and status == 200 else status
     return render(request, "diagnostics/walking/station.html", context, status=status)

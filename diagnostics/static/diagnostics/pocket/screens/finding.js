@@ -6,6 +6,7 @@ import { go } from "../going.js";
 import { hand, keep, speak, tell } from "../hand.js";
 import { say } from "../words.js";
 import { looked } from "./findings.js";
+import { notes } from "./notes.js";
 import { keepPhotos } from "./photo.js";
 
 export function finding([slug, component = "", ...parts]) {
@@ -35,6 +36,7 @@ export function finding([slug, component = "", ...parts]) {
     make("p", {}, cause.what),
     make("p", { class: "muted" }, [say("minutes", { count: cause.minutes }), ...cause.tools].join(" · ")),
     before(slug, component),
+    notes((one) => one.cause === slug),
     field(say("where"), place, say("where_help")),
     field(say("note"), note),
     camera.node,

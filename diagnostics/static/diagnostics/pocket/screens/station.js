@@ -8,6 +8,7 @@ import { circumstances, lookWords, metres, persistences, say } from "../words.js
 import { unfinishedTimedLooks } from "../timed/timed_look.js";
 import { columns } from "./columns.js";
 import { keptLine, lookEntry } from "./kept.js";
+import { isFor, notes } from "./notes.js";
 import { stand, stoppedNotice, turnQuestion } from "./stand.js";
 import { suspicionPanel } from "./suspicion_panel.js";
 
@@ -23,6 +24,7 @@ export async function station(_parts, place) {
     keptLine(),
     ...(question ? [question] : [stand(kit, state.walk), persistence(), columns(place)]),
     along(place),
+    notes(isFor(place)),
     suspicionPanel(),
     keptHere(place),
     others(place),
