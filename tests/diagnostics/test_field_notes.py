@@ -200,8 +200,9 @@ def test_only_the_newest_are_shown_and_the_others_counted(conveyor):
 
 
 def test_a_phone_takes_along_where_a_note_belongs_and_how_many_photos_it_has(conveyor):
-    write(conveyor, "at R", component="R", place="R5", photos=2)
-    write(make_conveyor(conveyor.plant, tag="Y9"), "elsewhere", cause="belt_camber", place="C3")
+    write(conveyor, "at R", component="R", place="R5", photos=2, now=NOW)
+    beside = make_conveyor(conveyor.plant, tag="Y9")
+    write(beside, "elsewhere", cause="belt_camber", place="C3", now=NOW)
 
     mine, other = selectors.notes_for_phone(conveyor)
 
