@@ -47,6 +47,18 @@ BASES: dict[Check, Basis] = {
         "300 400 500 600 650 800 1000 1200 1400 1600 1800 2000 2200 2400 2600 2800 3000 3200 mm",
         _("ISO 251, from memory; whole inches are common practice, no source."),
     ),
+    Check.HEIGHTS_RISE: Basis(
+        "|(h_n − h_1) − H| ≤ max(0.5 m, 0.02 · |H|)",
+        _("Geometry; how far the two may differ is a judgement of ours."),
+    ),
+    Check.HEIGHTS_END: Basis(
+        "|s_n − s_head| ≤ max(0.5 m, 0.02 · s_head)",
+        _("Geometry; how far the two may differ is a judgement of ours."),
+    ),
+    Check.SLOPE: Basis(
+        "sin δ = Δh / Δs ≤ sin 20°",
+        _("Common practice, no source: 18° to 20° for most bulk materials on a plain belt."),
+    ),
     Check.TROUGH_ANGLE: Basis("0° 20° 25° 30° 35° 45°", _("ISO 1537 and CEMA, from memory.")),
     Check.PULLEY_ORDER: Basis(
         "D ≤ 1.3 · D′",

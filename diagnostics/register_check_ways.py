@@ -14,12 +14,14 @@ MOST_NAMES = 6
 _CONVEYOR_FIELD = {
     Check.BELT_SPEED: "speed_mps",
     Check.TROUGH_ANGLE: "trough_angle_deg",
+    Check.HEIGHTS_RISE: "lift_m",
     Check.TENSION: "take_up_tension_kn",
     Check.SLIP: "take_up_tension_kn",
     Check.TAKE_UP_MASS: "take_up_tension_kn",
     Check.SAG_CARRYING: "take_up_tension_kn",
     Check.SAG_RETURN: "take_up_tension_kn",
 }
+_HEIGHTS = (Check.HEIGHTS_RISE, Check.HEIGHTS_END, Check.SLOPE)
 _BELT_FIELD = {
     Check.BELT_LENGTH: "length_m",
     Check.BELT_WIDTH: "width_mm",
@@ -62,6 +64,8 @@ class Ways:
         """The forms that hold the figures of a question."""
         check = compared.check
         found: list[Way] = []
+        if check in _HEIGHTS:
+            found.append(Way(_("Change the heights"), self._address("conveyor-heights")))
         if check in _CONVEYOR_FIELD:
             found.append(self._conveyor(_CONVEYOR_FIELD[check]))
         if check in _BELT_FIELD and self.belt_pk is not None:

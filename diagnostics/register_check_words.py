@@ -69,6 +69,33 @@ CHECK_WORDS: dict[Check, CheckWords] = {
         _("trough angle, registered"),
         _("nearest usual angle"),
     ),
+    Check.HEIGHTS_RISE: CheckWords(
+        _("Heights and lift"),
+        _(
+            "The heights along the carrying run rise by %(found)s in all, the lift is registered "
+            "as %(wanted)s. Which of the two is right?"
+        ),
+        _("rise of the heights"),
+        _("lift, registered"),
+    ),
+    Check.HEIGHTS_END: CheckWords(
+        _("Heights and length"),
+        _(
+            "The heights end at %(found)s, the head pulley stands at %(wanted)s. Is a point "
+            "missing, or were the distances measured horizontally?"
+        ),
+        _("last point of the heights"),
+        _("position of the head pulley"),
+    ),
+    Check.SLOPE: CheckWords(
+        _("Slope"),
+        _(
+            "The steepest stretch climbs or falls at %(found)s; on a plain belt most materials "
+            "begin to slide at %(wanted)s. Is a height mistyped, or does the belt hold its load?"
+        ),
+        _("steepest stretch"),
+        _("plain belts"),
+    ),
     Check.PULLEY_ORDER: CheckWords(
         _("Pulley diameters"),
         _(

@@ -11,7 +11,7 @@ class PlantConfig(AppConfig):
     def ready(self) -> None:
         from django.db.models.signals import post_migrate
 
-        from plant import navigation, owed, panels, roles
+        from plant import drawing_layers, navigation, owed, panels, roles, roll_layer
         from plant.navigation import Action, Panel, Section
         from plant.roles import Role
         from plant.services import importing, passwords
@@ -20,6 +20,7 @@ class PlantConfig(AppConfig):
         post_migrate.connect(roles.keep_groups, dispatch_uid="keep role groups")
         owed.register("password links", passwords.send_owed_links)
         owed.register("register files", importing.do_owed, is_long=True)
+        drawing_layers.register("rolls", roll_layer.on_drawing)
         navigation.register_section(Section(place=10, words=_("Today"), url_name="today"))
         navigation.register_section(Section(place=20, words=_("Conveyors"), url_name="conveyors"))
         administer = frozenset({Role.ADMINISTRATOR})

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from diagnostics.mechanics.register_check.figures import BeltFigures, Figures, Readings
 from plant.loop.parts import GeometryError
 from plant.loop.path import Loop, build_loop
+from plant.loop.profile import kept_profile
 from plant.loop.vocabulary import TakeUpKind
 from plant.models import Belt, Conveyor
 from plant.selectors.loops import fitted_belt
@@ -39,6 +40,7 @@ def registered(conveyor: Conveyor, readings: Readings) -> Registered:
         speed_mps=conveyor.speed_mps,
         centre_distance_m=conveyor.centre_distance_m,
         lift_m=conveyor.lift_m,
+        profile=kept_profile(conveyor.profile),
         capacity_tph=conveyor.capacity_tph,
         trough_angle_deg=conveyor.trough_angle_deg,
         take_up_kind=TakeUpKind(conveyor.take_up_kind),

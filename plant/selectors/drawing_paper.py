@@ -29,7 +29,7 @@ def drawing_paper(
         "lang": get_language() or "en",
         "svg": printed_drawing(drawing, _LAYOUT),
         "alt": _("The loop of %(tag)s in side view") % {"tag": conveyor.tag},
-        "key": [one for one in (sheet.says, _how_to_read(drawing), key_in_words(drawing)) if one],
+        "key": [one for one in (sheet.says, _how_to_read(drawing), _marks(drawing)) if one],
         "foot": _foot(conveyor, drawing, asked, reader, now),
     }
 
@@ -41,6 +41,11 @@ def _how_to_read(drawing: dict[str, Any]) -> str:
         "Ribbon: how far the belt runs off centre. Outside the loop is right, inside is left, "
         "looking in carrying travel on both runs; the broken lines are where its edge touches."
     )
+
+
+def _marks(drawing: dict[str, Any]) -> str:
+    words = key_in_words(drawing)
+    return _("Marks: %(marks)s.") % {"marks": words} if words else ""
 
 
 def _foot(
@@ -56,5 +61,5 @@ def _foot(
         cells.append([_("Stretch"), f"{metres(stretch.from_m)} – {metres(stretch.to_m)}"])
     if drawing["has_splices"]:
         cells.append([_("Belt"), asked.belt_words])
-    drawn = f"{plant_date(now, conveyor.plant)}, {reader.get_full_name() or reader.get_username()}"
+    drawn = f"{plant_date(now, conveyor.plant)}, {reader}"
     return [*cells, [_("Scale"), drawing["scale"]], [_("Drawn"), drawn]]

@@ -20,9 +20,9 @@ from plant.selectors import loops
 from plant.selectors.drawing import Mark, MarkKind, Rider, loop_drawing
 
 # What was fitted no longer ago counts as replaced lately; engineering judgement.
-_LATELY = timedelta(days=30)
+LATELY = timedelta(days=30)
 # More pins than that hide the loop; of many the newest are shown.
-_PINS = 12
+PINS = 12
 _ROWS = 60
 
 
@@ -104,7 +104,7 @@ def drawing_sheet(
     )
     if stretch is None:
         return DrawingSheet(drawing, layer.says)
-    shown_hrefs = {place.href for place in drawing["figures"][0].places}
+    shown_hrefs = {place.href for figure in drawing["figures"] for place in figure.places}
     here = [one for one in rows.components if hrefs(one.name) in shown_hrefs]
     small = minimap(loop, stretch, lift_m=conveyor.lift_m, profile=kept_profile(conveyor.profile))
     shown = tuple(Standing(one, hrefs(one.name)) for one in here[:_ROWS])
@@ -123,9 +123,9 @@ def replaced_marks(
 ) -> tuple[Mark, ...]:
     """Components fitted lately, the newest of many."""
     days = {one.pk: one.fitted_on for one in components if one.fitted_on}
-    since, until = (now - _LATELY).date(), now.date()
+    since, until = (now - LATELY).date(), now.date()
     lately = [one for one in components if one.pk in days and since <= days[one.pk] <= until]
-    newest = sorted(lately, key=lambda one: days[one.pk], reverse=True)[:_PINS]
+    newest = sorted(lately, key=lambda one: days[one.pk], reverse=True)[:PINS]
     return tuple(
         Mark(
             float(one.first_m),

@@ -31,6 +31,16 @@ def test_every_shape_of_the_page_is_printed():
     assert root.get("viewBox") == figure.window
 
 
+def test_grounds_for_fingers_are_not_printed():
+    drawing = loop_drawing(make_conveyor(), part_href=lambda name: f"#{name}")
+    svg = printed_drawing(drawing)
+
+    figure = next(one for one in drawing["figures"] if one.name == "middle")
+    shapes = [shape for place in figure.places for shape in place.shapes]
+    assert any(shape.look == "touch" for shape in shapes)
+    assert "touch" not in svg.split("</style>")[1]
+
+
 def test_style_is_plain_ink_without_pointers():
     _drawing, svg = drawn()
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from diagnostics.mechanics.register_check import part_checks, path_checks
+from diagnostics.mechanics.register_check import height_checks, part_checks, path_checks
 from diagnostics.mechanics.register_check.figures import Figures
 from diagnostics.mechanics.register_check.findings import Check, Compared, Finding, Unchecked
 from diagnostics.mechanics.register_check.tension_checks import Tensions, tensions
@@ -13,6 +13,7 @@ _PLAIN = (
     part_checks.belt_speed,
     part_checks.belt_width,
     part_checks.trough_angle,
+    height_checks.heights,
     part_checks.pulley_order,
     part_checks.spacing,
     path_checks.gaps,

@@ -7,6 +7,7 @@ from diagnostics.mechanics.register_check.formulas import load_kg_m
 from diagnostics.mechanics.tension import GRAVITY_MPS2
 from plant.loop.parts import Part
 from plant.loop.path import Loop
+from plant.loop.profile import Profile
 from plant.loop.vocabulary import ComponentKind, TakeUpKind
 
 
@@ -63,6 +64,7 @@ class Figures:
     take_up_kind: TakeUpKind = TakeUpKind.GRAVITY
     take_up_tension_n: float | None = None
     readings: Readings = Readings()
+    profile: Profile | None = None
 
     @property
     def load_kg_m(self) -> float | None:

@@ -28,6 +28,13 @@ SHORTER_SHARE = 0.001
 TAKE_UP_TRAVEL_SHARE = {"ST": 0.005}
 USUAL_TRAVEL_SHARE = 0.02
 
+# A survey and a drawing differ by so much: share of the figure, and no less than so many metres;
+# engineering judgement.
+HEIGHTS_WITHIN_SHARE, HEIGHTS_WITHIN_M = 0.02, 0.5
+# Most bulk materials slide or roll back on a plain belt beyond 18 to 20 deg; common practice, no
+# source.
+MOST_SLOPE_DEG = 20.0
+
 # Belt thickness, lagging wear and slip together; engineering judgement.
 SPEED_WITHIN_SHARE = 0.03
 # Common practice, no source.

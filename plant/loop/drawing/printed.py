@@ -10,6 +10,9 @@ from html import escape
 from plant.loop.drawing.figure import Figure
 from plant.loop.drawing.shapes import Form, Place, Shape
 
+# Grounds for fingers, which paper does not need.
+TOUCHED = frozenset({"touch", "touch-line"})
+
 
 def printed_svg(figure: Figure, *, style: str, font: str) -> str:
     """One layout of the drawing as a document.
@@ -41,6 +44,8 @@ def _place(place: Place) -> str:
 
 def _shapes(place: Place) -> Iterator[str]:
     for shape in place.shapes:
+        if shape.look in TOUCHED:
+            continue
         look = f'class="{escape(shape.look)}"'
         match shape.form:
             case Form.PATH:

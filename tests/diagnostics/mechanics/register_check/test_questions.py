@@ -9,6 +9,7 @@ from diagnostics.mechanics.register_check.figures import Readings
 from diagnostics.mechanics.register_check.findings import Bound, Check, Missing
 from plant.loop.parts import Part
 from plant.loop.path import build_loop
+from plant.loop.profile import profile_of
 from plant.loop.vocabulary import ComponentKind, Run, TakeUpKind
 from tests.diagnostics.mechanics.register_check.checked import (
     all_compared,
@@ -22,7 +23,9 @@ from tests.diagnostics.mechanics.register_check.checked import (
 
 
 def test_a_register_that_fits_is_asked_nothing():
-    checked = check_register(figures_of())
+    figures = figures_of()
+    points = [(0.0, 0.0), (figures.loop.head_m, figures.lift_m)]
+    checked = check_register(replace(figures, profile=profile_of(points)))
 
     assert checked.asking == ()
     assert checked.unchecked == ()
