@@ -147,11 +147,11 @@ def joint_shape(histories: Histories, ended_by: EndedBy = EndedBy.TIME) -> float
     if spans.are_alike:
         earliness = float(earliness_of(histories, ended_by)[0].sum())
         return histories.events / earliness if earliness > 0 else float("nan")
-    mean_log = float(np.mean(np.log(histories.time)))
+    mean_log = float(np.mean(np.log(histories.time))) - spans.log_last
 
     def slope(log_shape: float) -> float:
         shape = float(np.exp(log_shape))
-        return 1 / shape + mean_log - spans.log_sum_slope(shape)
+        return 1 / shape + mean_log - spans.log_shares_slope(shape)
 
     at_smallest, at_largest = np.log(_SMALLEST_SHAPE), np.log(_LARGEST_SHAPE)
     if slope(at_smallest) <= 0 or slope(at_largest) >= 0:

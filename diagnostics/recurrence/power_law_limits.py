@@ -7,6 +7,7 @@ the likelihood root adjusted for few events.
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 
 import numpy as np
 from scipy.integrate import quad
@@ -37,24 +38,27 @@ class Spans:
         """All from 0 to the same end: then the times alone, without the spans, are enough."""
         return bool((self.entry == 0).all() and (self.end == self.end[0]).all())
 
+    @cached_property
+    def log_last(self) -> float:
+        """Logarithm of the largest end."""
+        return float(np.log(self.end.max()))
+
     def log_sum(self, shape: float) -> float:
-        """``ln sum (T^b - S^b)``, by the largest end, which keeps it finite."""
-        last = float(self.end.max())
-        return float(shape * np.log(last) + np.log(self._powers(shape).sum()))
+        """``ln sum (T^b - S^b)``."""
+        return shape * self.log_last + self.log_shares(shape)
 
-    def log_sum_slope(self, shape: float) -> float:
+    def log_shares(self, shape: float) -> float:
+        """`log_sum` with the largest end as the unit of time, which keeps it finite."""
+        return float(np.log(self._weighted(shape, 0)))
+
+    def log_shares_slope(self, shape: float) -> float:
         """Its derivative after b."""
-        last = float(self.end.max())
-        powers, slopes = self._powers(shape).sum(), self._weighted(shape, 1).sum()
-        return float(np.log(last) + slopes / powers)
-
-    def log_sum_curvature(self, shape: float) -> float:
-        powers, slopes = self._powers(shape).sum(), self._weighted(shape, 1).sum()
-        return float(self._weighted(shape, 2).sum() / powers - (slopes / powers) ** 2)
+        return self._weighted(shape, 1) / self._weighted(shape, 0)
 
     def information(self, n: float, shape: float) -> float:
         """Of n events on the shape."""
-        return n * (1 / shape**2 + self.log_sum_curvature(shape))
+        curvature = self._weighted(shape, 2) / self._weighted(shape, 0)
+        return n * (1 / shape**2 + curvature - self.log_shares_slope(shape) ** 2)
 
     def events_worth(self, n: int, shape: float) -> float:
         """Events of one span from 0 that would tell as much of the rate at the largest end.
@@ -62,15 +66,24 @@ class Spans:
         The variance of the logarithm of that rate is 2 over this number; n where the spans are
         alike.
         """
-        slope = 1 / shape + float(np.log(self.end.max())) - self.log_sum_slope(shape)
+        slope = 1 / shape - self.log_shares_slope(shape)
         return 2 / (1 / n + slope**2 / self.information(n, shape))
 
-    def _powers(self, shape: float) -> Floats:
-        return self._weighted(shape, 0)
+    def _weighted(self, shape: float, power: int) -> float:
+        """``sum x^b (ln x)^k`` of ends less that of entries, as shares of the largest end."""
+        # An entry at 0 adds nothing.
+        total = 0.0
+        for logs, sign in ((self._log_ends, 1.0), (self._log_entries, -1.0)):
+            total += sign * float((np.exp(shape * logs) * logs**power).sum())
+        return total
 
-    def _weighted(self, shape: float, power: int) -> Floats:
-        last = self.end.max()
-        return _power(self.end / last, shape, power) - _power(self.entry / last, shape, power)
+    @cached_property
+    def _log_ends(self) -> Floats:
+        return np.log(self.end) - self.log_last
+
+    @cached_property
+    def _log_entries(self) -> Floats:
+        return np.log(self.entry[self.entry > 0]) - self.log_last
 
 
 def exact_shape(
@@ -180,13 +193,6 @@ def exact_mtbf(plain: float, n: int, level: float) -> tuple[float, float]:
     return plain * n**2 / high, plain * n**2 / low
 
 
-def _power(share: Floats, shape: float, power: int) -> Floats:
-    """``x^b (ln x)^k``, 0 at 0."""
-    log = np.log(np.where(share > 0, share, 1.0))
-    with np.errstate(under="ignore"):
-        return np.where(share > 0, np.exp(shape * log) * log**power, 0.0)
-
-
 def _adjusted_root(spans: Spans, n: int, estimate: float, log_factor: float) -> float:
     """Standard normal when the estimate times the factor is true; falls with the factor."""
     if abs(log_factor) < _NEAR:
@@ -196,9 +202,9 @@ def _adjusted_root(spans: Spans, n: int, estimate: float, log_factor: float) -> 
     asked = estimate * float(np.exp(log_factor))
     fall = n * (
         -log_factor
-        + (estimate - asked) * (spans.log_sum_slope(estimate) - 1 / estimate)
-        - spans.log_sum(estimate)
-        + spans.log_sum(asked)
+        + (estimate - asked) * (spans.log_shares_slope(estimate) - 1 / estimate)
+        - spans.log_shares(estimate)
+        + spans.log_shares(asked)
     )
     root = -np.sign(log_factor) * np.sqrt(2 * fall)
     wald = (estimate - asked) * np.sqrt(spans.information(n, estimate))
@@ -216,9 +222,10 @@ def _crossing(of_log: Callable[[float], float]) -> float:
         high *= 2
         if high > _FARTHEST:
             return np.inf
-    return float(brentq(of_log, -low, high, xtol=1e-12))
+    return float(brentq(of_log, -low, high, xtol=1e-10))
 
 
+@lru_cache(maxsize=64)
 def _product_quantile(n: int, probability: float) -> float:
     """Quantile of the product of two independent gamma variables of shapes n - 1 and n."""
 

@@ -148,11 +148,13 @@ def check_ended(histories: Histories, ended_by: EndedBy) -> None:
 def _lateness(histories: Histories, ended_by: EndedBy) -> tuple[Floats, Floats]:
     check_ended(histories, ended_by)
     counts = evidence_of(histories, ended_by)
-    middle = (histories.entry + histories.end) / 2
-    late = histories.sums(histories.time - middle[histories.unit])
+    # The longest span is the unit of time: squares of times could leave the range of numbers.
+    span = histories.exposure / histories.exposure.max(initial=0.0)
+    since = (histories.time - histories.entry[histories.unit]) / histories.exposure[histories.unit]
+    late = histories.sums((since - 0.5) * span[histories.unit])
     if ended_by is EndedBy.FAILURE:
-        late = late - (histories.end - middle)
-    return late, counts * histories.exposure**2 / 12
+        late = late - span / 2
+    return late, counts * span**2 / 12
 
 
 def _laplace(late: Floats, variance: Floats) -> Laplace:

@@ -27,7 +27,7 @@ def page_of(figures: TrendFigures) -> str:
         f"{_many(histories.events, 'event')} of {_many(histories.units, 'unit')} in "
         f"{exposure:.6g} watched",
         "=" * 40,
-        f"Limits at {figures.asked.level:.0%}, times in the unit of the file.",
+        f"Limits at {figures.asked.level * 100:g} %, times in the unit of the file.",
         *_trend(figures),
         *_power_law(figures),
         *_course(figures),
@@ -80,7 +80,7 @@ def _power_law(figures: TrendFigures) -> Iterator[str]:
         fits = "doubtful" if fit.distance > fit.critical else "not contradicted"
         yield (
             f"   Cramer-von Mises {fit.distance:.4f}, critical {fit.critical:.3f} at "
-            f"{1 - figures.asked.level:.0%}: the power law is {fits}"
+            f"{(1 - figures.asked.level) * 100:.3g} %: the power law is {fits}"
         )
 
 

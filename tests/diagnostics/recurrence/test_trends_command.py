@@ -7,7 +7,6 @@ import sys
 from functools import partial
 from pathlib import Path
 
-import jsonschema
 import pytest
 from django.conf import settings
 from django.core.management import load_command_class
@@ -15,69 +14,12 @@ from django.db import connections
 
 from tests.diagnostics import command_runs
 from tests.diagnostics.command_runs import strict
-
-NUMBER = {"type": "number"}
-NUMBER_OR_NULL = {"type": ["number", "null"]}
-NOTES = {"type": "array", "items": {"type": "string", "pattern": r"^[A-Z0-9].*[.]$"}}
-
-
-def of_fields(fields: dict, *, optional: tuple[str, ...] = ()) -> dict:
-    """An object of exactly these fields."""
-    return {
-        "type": "object",
-        "additionalProperties": False,
-        "required": [name for name in fields if name not in optional],
-        "properties": fields,
-    }
-
-
-POWER_LAW = (
-    *("shape", "scale", "shape_corrected", "scale_corrected", "shape_lower", "shape_upper"),
-    *("mtbf_at_end", "mtbf_lower", "mtbf_upper", "cramer_von_mises", "cramer_von_mises_critical"),
-)
-STEP = {
-    "time": NUMBER,
-    "mcf": NUMBER,
-    **dict.fromkeys(("se", "lower", "upper"), NUMBER_OR_NULL),
-    "notes": NOTES,
-}
-UNIT = {
-    "unit": {"type": "string"},
-    "events": {"type": "integer"},
-    "exposure": NUMBER,
-    **dict.fromkeys(("rate", "shrunk", "lower", "upper", "probability_worse"), NUMBER_OR_NULL),
-    "notes": NOTES,
-}
-HANDBOOK = dict.fromkeys(("chi2", "p_lower", "p_two_sided"), NUMBER_OR_NULL)
-ANSWER = of_fields(
-    {
-        "units": {"type": "integer"},
-        "events": {"type": "integer"},
-        "exposure": NUMBER,
-        "mcf": {"type": "array", "items": of_fields(STEP, optional=("notes",))},
-        "laplace": of_fields({"u": NUMBER_OR_NULL, "p": NUMBER_OR_NULL, "notes": NOTES}),
-        "military_handbook": of_fields({**HANDBOOK, "df": {"type": "integer"}, "notes": NOTES}),
-        "power_law": of_fields({**dict.fromkeys(POWER_LAW, NUMBER_OR_NULL), "notes": NOTES}),
-        "rates": {"type": "array", "items": of_fields(UNIT, optional=("notes",))},
-        "prior": {"oneOf": [of_fields({"a": NUMBER, "b": NUMBER}), {"type": "null"}]},
-        "notes": NOTES,
-    }
-)
+from tests.diagnostics.recurrence.trends_answer import checked
 
 SEATS = json.loads((Path(__file__).parents[2] / "published/data/valve_seats.json").read_text())
 NIST_REPAIRS_H = [5, 40, 43, 175, 389, 712, 747, 795, 1299, 1478]
 
 run = partial(command_runs.run, "trends")
-
-
-def nulls_without_reason(found: object) -> list[object]:
-    """Objects with a null and no notes beside it."""
-    if isinstance(found, list):
-        return [one for entry in found for one in nulls_without_reason(entry)]
-    if not isinstance(found, dict):
-        return []
-    own = [found] if None in found.values() and not found.get("notes") else []
-    return own + [one for entry in found.values() for one in nulls_without_reason(entry)]
 
 
 @pytest.fixture
@@ -108,10 +50,7 @@ def repairs(table):
 def answer_of(*arguments: str) -> dict:
     status, out, err = run(*arguments, "--json")
     assert (status, err) == (0, "")
-    answer = strict(out)
-    jsonschema.validate(answer, ANSWER)
-    assert nulls_without_reason(answer) == []
-    return answer
+    return checked(out)
 
 
 def test_seats_of_nelson_1995_are_answered_as_published(seats):
