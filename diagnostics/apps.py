@@ -17,11 +17,13 @@ _WAYS_TO_PLANT = {
     "hypothesis": "case__conveyor__plant",
     "knowledgechange": "edition__plant",
     "knowledgeedition": "plant",
+    "knowledgetrial": "edition__plant",
     "notephoto": "note__plant",
     "photo": "case__conveyor__plant",
     "setaside": "case__conveyor__plant",
     "sighting": "walk_down__case__conveyor__plant",
     "timedlook": "case__conveyor__plant",
+    "triedcase": "trial__edition__plant",
     "walkdown": "case__conveyor__plant",
 }
 _ACTIONS = (
@@ -51,13 +53,14 @@ class DiagnosticsConfig(AppConfig):
             drawing_layer,
             receivers,  # noqa: F401
         )
-        from diagnostics.services import diagnosing, filling_search
+        from diagnostics.services import diagnosing, filling_search, knowledge_trying
         from plant import access, drawing_layers, owed
 
         for model, way in _WAYS_TO_PLANT.items():
             access.register_way_to_plant(f"diagnostics.{model}", way)
         owed.register("diagnoses", diagnosing.pay_owed)
         owed.register("search", filling_search.fill_owed)
+        owed.register("trials of drafts", knowledge_trying.do_owed, is_long=True)
         navigation.register_section(Section(place=40, words=_("Trends"), url_name="trends"))
         navigation.register_section(Section(place=50, words=_("Knowledge"), url_name="knowledge"))
         self._add_to_shared_pages()

@@ -1,4 +1,4 @@
-"""Wake-ups for owed diagnoses."""
+"""Wake-ups for owed diagnoses and trials of drafts."""
 
 from typing import Any
 
@@ -10,3 +10,10 @@ def diagnose_owed_cases(*, case_id: int | None = None, **_later: Any) -> None:
     from diagnostics.services import diagnosing
 
     diagnosing.pay_owed(case_id=case_id)
+
+
+@shared_task
+def try_owed_drafts(**_later: Any) -> None:
+    from diagnostics.services import knowledge_trying
+
+    knowledge_trying.do_owed()

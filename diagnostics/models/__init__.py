@@ -6,6 +6,7 @@ from diagnostics.models.diagnosis import Diagnosis, Hypothesis
 from diagnostics.models.field_note import EarlierText, FieldNote, NotePhoto
 from diagnostics.models.finding import Finding
 from diagnostics.models.knowledge_edition import KnowledgeChange, KnowledgeEdition
+from diagnostics.models.knowledge_trial import KnowledgeTrial, TriedCase
 from diagnostics.models.learning import BaseRateWeights, SetAside
 from diagnostics.models.photo import Photo
 from diagnostics.models.pocket_entry import PocketEntry
@@ -26,6 +27,7 @@ __all__ = [
     "Hypothesis",
     "KnowledgeChange",
     "KnowledgeEdition",
+    "KnowledgeTrial",
     "NotePhoto",
     "Photo",
     "PocketEntry",
@@ -36,6 +38,7 @@ __all__ = [
     "SetAside",
     "Sighting",
     "TimedLook",
+    "TriedCase",
     "WalkDown",
     "owes_search",
 ]

@@ -9,7 +9,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator
 from typing import Any
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
 from diagnostics.inference.many_cases import ConfirmedCase
 from diagnostics.inference.posterior import Likelihoods
@@ -47,6 +47,17 @@ def confirmed_cases(cases: QuerySet[Case]) -> Iterator[ConfirmedCase]:
             yield from _read(chunk)
             chunk = []
     yield from _read(chunk)
+
+
+def without_evidence(cases: QuerySet[Case]) -> QuerySet[Any]:
+    """Confirmed cases that no draft can be tried on, in the order they were opened.
+
+    `stood` is None where nothing was diagnosed before the cause was accepted; the others were
+    answered before it was kept what their evidence said.
+    """
+    standing = with_standing_diagnosis(base_rates.confirmed_in(cases))
+    kept = Diagnosis.objects.filter(pk=OuterRef("stood")).exclude(likelihoods={})
+    return standing.filter(~Exists(kept)).order_by("opened_at", "pk")
 
 
 def causes_accepted_besides(cases: Collection[int]) -> dict[int, list[tuple[str, str]]]:

@@ -1,9 +1,9 @@
 """What was named of a case held against the cause a person accepted, and what many come to."""
 
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import asdict, dataclass
 from math import fsum, log
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from diagnostics.inference.evaluation.calibration import (
     Bin,
@@ -65,6 +65,10 @@ class Named:
     first: Rate
     among: Rate
 
+    @classmethod
+    def from_json(cls, kept: Mapping[str, Any]) -> "Named":
+        return cls(Rate(**kept["first"]), Rate(**kept["among"]))
+
 
 @dataclass(frozen=True)
 class Scores:
@@ -96,6 +100,18 @@ class Scores:
     brier: float | None
     log_score: float | None
     impossible: int
+
+    def as_json(self) -> dict[str, Any]:
+        return asdict(self)
+
+    @classmethod
+    def from_json(cls, kept: Mapping[str, Any]) -> "Scores":
+        """The inverse of `as_json`."""
+        named = {name: Named.from_json(kept[name]) for name in ("classes", "causes")}
+        bins = tuple(
+            Bin(**{**one, "hit_rate": Rate(**one["hit_rate"])}) for one in kept["calibration"]
+        )
+        return cls(**{**kept, **named, "calibration": bins})
 
 
 def named_of(ranks: Sequence[int | None], level: float = USUAL_LEVEL) -> Named:
