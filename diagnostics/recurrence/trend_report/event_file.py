@@ -88,7 +88,7 @@ def figure_of(text: str) -> float:
     if not text:
         raise ValueError("is missing")
     if not _FIGURE.fullmatch(text):
-        raise ValueError(f"is {shown(text)}, not a number such as 1250.5")
+        raise ValueError(f"is {shown(text)}, not a number such as 12.5")
     figure = float(text)
     if not figure > 0:
         raise ValueError(f"is {shown(text)}, and must be above 0")
