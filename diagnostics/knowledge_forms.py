@@ -49,6 +49,10 @@ class KnowledgeSearch(forms.Form):
         return SearchKind(kind) if kind else None
 
     @property
+    def class_asked(self) -> str:
+        return str(self.cleaned_data["cause_class"])
+
+    @property
     def places_asked(self) -> dict[str, Any]:
         """Class and zone where one of them is chosen."""
         data = self.cleaned_data

@@ -73,6 +73,7 @@ def make_world() -> World:
         "figures": "classes",
         "slug": "off_centre_loading",
         "method": "centre-load",
+        "cause_class": "loading",
         "table": "time",
         "kind": "pdf",
         "sheet": "components",
