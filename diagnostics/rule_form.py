@@ -18,30 +18,41 @@ from diagnostics.knowledge_words import FEATURE_WORDS
 
 OWN = "own"
 STRENGTHS = (
-    ("", _("does not speak about it")),
-    ("8", _("speaks strongly for it: 8")),
-    ("4", _("speaks clearly for it: 4")),
-    ("2", _("speaks slightly for it: 2")),
-    ("1", _("says nothing either way: 1")),
-    ("0.5", _("speaks slightly against it: 1/2")),
-    ("0.25", _("speaks clearly against it: 1/4")),
-    ("0.125", _("speaks strongly against it: 1/8")),
-    (OWN, _("a figure of our own:")),
+    ("", _("says nothing of it")),
+    ("8", _("strongly for: 8")),
+    ("4", _("clearly for: 4")),
+    ("2", _("slightly for: 2")),
+    ("1", _("neither way: 1")),
+    ("0.5", _("slightly against: 1/2")),
+    ("0.25", _("clearly against: 1/4")),
+    ("0.125", _("strongly against: 1/8")),
+    (OWN, _("own figure:")),
 )
 _BY_RATIO = {float(value): value for value, _words in STRENGTHS if value not in ("", OWN)}
 
 
 @dataclass(frozen=True)
 class Row:
-    """A cause, or all of a family (`key` is class-...), with its two fields."""
+    """A cause, or all of a family, with its two fields.
+
+    Drawn by the page itself: widgets take a template for each of some eight hundred options.
+    """
 
     words: Any
     strength: forms.BoundField
     figure: forms.BoundField
 
     @property
+    def chosen(self) -> str:
+        return str(self.strength.value() or "")
+
+    @property
+    def figure_typed(self) -> Any:
+        return self.figure.value() if self.figure.value() is not None else ""
+
+    @property
     def is_said(self) -> bool:
-        return bool(self.strength.value() or self.strength.errors or self.figure.errors)
+        return bool(self.chosen or self.strength.errors or self.figure.errors)
 
 
 @dataclass(frozen=True)
@@ -50,8 +61,12 @@ class Family:
     rows: list[Row]
 
     @property
-    def is_open(self) -> bool:
-        return any(row.is_said for row in self.rows)
+    def said(self) -> list[Row]:
+        return [row for row in self.rows if row.is_said]
+
+    @property
+    def others(self) -> list[Row]:
+        return [row for row in self.rows if not row.is_said]
 
 
 class RuleForm(forms.Form):
@@ -101,6 +116,10 @@ class RuleForm(forms.Form):
         ]
 
     @property
+    def strengths(self) -> Any:
+        return STRENGTHS
+
+    @property
     def features(self) -> list[forms.BoundField]:
         return [self[f"when-{feature}"] for feature in Feature]
 
@@ -126,7 +145,8 @@ class RuleForm(forms.Form):
 
     def clean(self) -> dict[str, Any] | None:
         filled = super().clean()
-        if not any(self.cleaned_data.get(f"when-{feature}") for feature in Feature):
+        seen = [f"when-{feature}" for feature in Feature]
+        if not any(self.cleaned_data.get(one) or one in self.errors for one in seen):
             self.add_error(None, _("Say what must be seen: tick at least one word."))
         ratios = {key: self._ratio(key) for key in self._keys()}
         self.ratios = {key: ratio for key, ratio in ratios.items() if ratio is not None}
@@ -154,7 +174,7 @@ class RuleForm(forms.Form):
     def rule(self) -> dict[str, Any]:
         """The entry as filled in; call when valid."""
         filled = self.cleaned_data
-        when = {str(feature): filled[f"when-{feature}"] for feature in Feature}
+        when = {str(feature): self._words(feature) for feature in Feature}
         return {
             "slug": filled["slug"] if self.entry is None else self.entry["slug"],
             "says": filled["says"],
@@ -163,6 +183,12 @@ class RuleForm(forms.Form):
             "source": filled["source"],
             "version": 1 if self.entry is None else self.entry["version"],
         }
+
+    def _words(self, feature: Feature) -> list[str]:
+        """Those it had before first, so that a form sent as it came changes nothing."""
+        ticked = self.cleaned_data[f"when-{feature}"]
+        before = self.entry["when"].get(feature, []) if self.entry else []
+        return sorted(ticked, key=lambda one: before.index(one) if one in before else len(before))
 
     def _speaks(self) -> list[dict[str, Any]]:
         """In the order in which the rule named them before, then in that of the catalogue."""

@@ -1,0 +1,429 @@
+"""The pages of editions: who may do what, what is asked, what is refused and kept."""
+
+from http import HTTPStatus
+
+import pytest
+from django.urls import reverse
+
+from diagnostics import knowledge_files
+from diagnostics.edition_states import EditionState
+from diagnostics.knowledge_comparison import Kind, entries_of
+from diagnostics.knowledge_digest import digest_of, mark_of
+from diagnostics.models import KnowledgeChange, KnowledgeEdition
+from diagnostics.rule_form import RuleForm
+from diagnostics.selectors import shelf
+from diagnostics.services.knowledge_keeping import Wanted
+from plant.roles import Role
+from tests.diagnostics import editions
+from tests.diagnostics.factories import make_person, make_plant
+from tests.plant.factories import signed_in
+
+pytestmark = pytest.mark.django_db
+RULE = "row-before-skirts"
+KEEPERS = {Role.LEAD, Role.ADMINISTRATOR}
+
+
+@pytest.fixture
+def plant():
+    return make_plant()
+
+
+@pytest.fixture
+def lead(plant):
+    return signed_in(make_person(Role.LEAD, plant))
+
+
+@pytest.fixture
+def draft(plant):
+    return editions.begin(plant)
+
+
+def at(name, *args):
+    return reverse(name, args=args)
+
+
+def typed(draft, slug=RULE, **changes):
+    """The form of a rule as a browser sends it, with what somebody changed."""
+    rule = entries_of(draft.contents, Kind.RULE)[slug]
+    sent = {"says": rule["says"], "source": rule["source"], "why": "seen twice"}
+    sent |= {f"when-{feature}": words for feature, words in rule["when"].items()}
+    for one in rule["speaks"]:
+        key = f"cause-{one['cause']}" if "cause" in one else f"class-{one['class']}"
+        sent |= {f"strength-{key}": "own", f"figure-{key}": one["ratio"]}
+    return {**sent, "seen": mark_of(rule), **changes}
+
+
+def rule_in(edition, slug=RULE):
+    edition.refresh_from_db()
+    return entries_of(edition.contents, Kind.RULE)[slug]
+
+
+@pytest.mark.parametrize("role", Role)
+def test_everybody_reads_and_only_keepers_draft_and_publish(plant, role):
+    published = editions.publish_change(plant, RULE, says="First words.")
+    editions.publish_change(plant, RULE, says="Second words.")
+    draft = editions.change_rule(editions.begin(plant), RULE, says="Third words.")
+    client = signed_in(make_person(role, plant))
+    reading = [
+        at("editions"),
+        at("edition", draft.pk),
+        at("edition-compare", draft.pk),
+        at("edition-entries", draft.pk),
+        at("rule", RULE),
+    ]
+    doing = [
+        at("edition-new"),
+        at("edition-rule", draft.pk, RULE),
+        at("edition-rule-new", draft.pk),
+        at("edition-entry", draft.pk, "cause", "structure_bowed"),
+        at("edition-entry-new", draft.pk, "caution"),
+        at("edition-entry-drop", draft.pk, "rule", RULE),
+        at("edition-change-back", draft.pk, "rule", RULE),
+        at("edition-carry-over", draft.pk),
+        at("edition-publish", draft.pk),
+        at("edition-discard", draft.pk),
+        at("edition-go-back", published.pk),
+        at("editions-as-installed"),
+    ]
+    expected = HTTPStatus.OK if role in KEEPERS else HTTPStatus.FORBIDDEN
+
+    assert {client.get(one).status_code for one in reading} == {HTTPStatus.OK}
+    assert {client.get(one).status_code for one in doing} == {expected}
+    if role not in KEEPERS:
+        assert {client.post(one, {"why": "x"}).status_code for one in doing} == {expected}
+
+
+def test_a_draft_is_begun_edited_and_published_on_the_pages(plant, lead):
+    lead.post(at("edition-new"), {"title": "Cleaners in winter"})
+    draft = KnowledgeEdition.objects.get(plant=plant)
+    changed = {"strength-cause-tail_pulley_skewed": "4", "when-load": ["off only when loaded"]}
+
+    lead.post(at("edition-rule", draft.pk, RULE), typed(draft, says="Look at the tail.", **changed))
+    asked = lead.get(at("edition-publish", draft.pk)).content.decode()
+    draft.refresh_from_db()
+    lead.post(at("edition-publish", draft.pk), {"why": "tried", "version": draft.version})
+
+    assert "Look at the tail." in asked
+    assert "speaks clearly for (4)" in asked
+    rule = next(one for one in shelf.knowledge_of(plant.pk).rules if one.slug == RULE)
+    ratios = {one.cause: one.ratio for one in rule.speaks}
+    assert rule.when["load"] == {"off only when loaded"}
+    assert (ratios["tail_pulley_skewed"], ratios["tail_pulley_build_up"]) == (4, 8)
+    assert rule.version == 2
+
+
+def test_a_form_sent_as_it_came_changes_nothing(lead, draft):
+    lead.post(at("edition-rule", draft.pk, RULE), typed(draft))
+
+    assert not KnowledgeChange.objects.exists()
+    assert digest_of(KnowledgeEdition.objects.get(pk=draft.pk).contents) == draft.digest
+
+
+def test_every_installed_rule_goes_through_its_form_unchanged():
+    causes = knowledge_files.current().causes
+    for slug, rule in entries_of(editions.installed(), Kind.RULE).items():
+        shown = RuleForm(entry=rule, causes=causes)
+        sent = {one: shown[one].value() for one in shown.fields if shown[one].value()}
+
+        form = RuleForm({**sent, "why": "looked"}, entry=rule, causes=causes)
+
+        assert form.is_valid(), (slug, form.errors)
+        assert form.rule() == rule
+
+
+@pytest.mark.parametrize(
+    ("changes", "field"),
+    [
+        ({"says": ""}, "says"),
+        ({"says": "x" * 1201}, "says"),
+        ({"source": ""}, "source"),
+        ({"why": " "}, "why"),
+        ({"when-onset": ["on the moon"]}, "when-onset"),
+        ({"when-onset": []}, "__all__"),
+        ({"strength-class-loading": "77"}, "strength-class-loading"),
+        ({"strength-class-loading": "own", "figure-class-loading": ""}, "figure-class-loading"),
+        ({"strength-class-loading": "own", "figure-class-loading": "0"}, "figure-class-loading"),
+        ({"strength-class-loading": "own", "figure-class-loading": "1e9"}, "figure-class-loading"),
+        ({"strength-class-loading": "own", "figure-class-loading": "nan"}, "figure-class-loading"),
+        ({"strength-class-loading": "own", "figure-class-loading": "ja"}, "figure-class-loading"),
+        ({"says": "a\x00b"}, "says"),
+    ],
+)
+def test_a_wrong_field_is_named_and_what_was_typed_is_kept(lead, draft, changes, field):
+    sent = typed(draft, **{"says": "Typed by hand.", **changes})
+
+    response = lead.post(at("edition-rule", draft.pk, RULE), sent)
+
+    assert response.status_code == HTTPStatus.BAD_REQUEST
+    assert list(response.context["form"].errors) == [field]
+    assert "Typed by hand." in response.content.decode() or "says" in changes
+    assert not KnowledgeChange.objects.exists()
+
+
+def test_the_second_of_two_people_sees_both_and_decides(lead, draft):
+    before = typed(draft, says="The second.")
+    editions.change_rule(draft, RULE, says="The first was here.")
+
+    refused = lead.post(at("edition-rule", draft.pk, RULE), before)
+    seen = refused.context["form"]["seen"].value()
+    says_now = rule_in(draft)["says"]
+    lead.post(at("edition-rule", draft.pk, RULE), {**before, "seen": seen})
+
+    assert refused.status_code == HTTPStatus.CONFLICT
+    assert "The first was here." in refused.content.decode()
+    assert "The second." in refused.content.decode()
+    assert says_now == "The first was here."
+    assert rule_in(draft)["says"] == "The second."
+
+
+def test_a_new_rule_needs_a_name_nobody_has(lead, draft):
+    sent = {
+        "slug": "own-cleaner-rule",
+        "says": "The belt moves over where the cleaner was set.",
+        "when-remarks": ["cleaner or plough presses on one side"],
+        "strength-cause-cleaner_presses_unevenly": "8",
+        "source": "our own cases",
+        "why": "twice last winter",
+    }
+
+    kept = lead.post(at("edition-rule-new", draft.pk), sent)
+    again = lead.post(at("edition-rule-new", draft.pk), sent)
+
+    assert kept.status_code == HTTPStatus.FOUND
+    assert rule_in(draft, "own-cleaner-rule")["speaks"] == [
+        {"cause": "cleaner_presses_unevenly", "ratio": 8}
+    ]
+    assert again.status_code == HTTPStatus.CONFLICT
+
+
+@pytest.mark.parametrize(
+    ("kind", "slug"),
+    [
+        ("cause", "structure_bowed"),
+        ("work_method", "square-troughing-idlers"),
+        ("caution", "slippery"),
+        ("rule", RULE),
+    ],
+)
+def test_every_kind_is_edited_as_text_and_sent_unchanged_changes_nothing(lead, draft, kind, slug):
+    address = at("edition-entry", draft.pk, kind, slug)
+    text = lead.get(address).context["form"]["text"].value()
+    seen = lead.get(address).context["form"]["seen"].value()
+
+    response = lead.post(address, {"text": text, "why": "looked", "seen": seen})
+
+    assert response.status_code == HTTPStatus.FOUND
+    assert text.startswith(f"slug: {slug}\n")
+    assert not KnowledgeChange.objects.exists()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "- a list",
+        "just words",
+        "slug: slippery\nsays: [",
+        "slug: slippery\nslug: slippery\nsays: twice\nsource: own",
+        "slug: !!python/object/apply:os.system [ls]",
+        "slug: slippery\nsays: &a [x]\nsource: *a",
+        "{" * 40,
+        "slug: slippery\nsays: ok then\nsource: own\nmore: field",
+        "slug: another\nsays: ok then\nsource: own",
+        "slug: slippery\nsays: 5\nsource: own",
+        "slug: slippery\nsays: ok \x07 bell\nsource: own",
+        "x" * 40_001,
+    ],
+)
+def test_hostile_text_is_refused_at_its_field_with_nothing_changed(lead, draft, text):
+    address = at("edition-entry", draft.pk, "caution", "slippery")
+    seen = lead.get(address).context["form"]["seen"].value()
+
+    response = lead.post(address, {"text": text, "why": "looked", "seen": seen})
+
+    assert response.status_code == HTTPStatus.BAD_REQUEST
+    assert list(response.context["form"].errors) == ["text"]
+    assert not KnowledgeChange.objects.exists()
+    assert KnowledgeEdition.objects.get(pk=draft.pk).version == 1
+
+
+def test_dropping_asks_for_a_reason_and_taking_back_restores(lead, draft):
+    drop = at("edition-entry-drop", draft.pk, "rule", RULE)
+    back = at("edition-change-back", draft.pk, "rule", RULE)
+    seen = mark_of(rule_in(draft))
+
+    refused = lead.post(drop, {"seen": seen})
+    lead.post(drop, {"seen": seen, "why": "never held"})
+    dropped = KnowledgeChange.objects.get()
+    lead.post(back, {"seen": ""})
+
+    assert refused.status_code == HTTPStatus.BAD_REQUEST
+    assert dropped.after is None
+    assert not KnowledgeChange.objects.exists()
+    assert rule_in(draft)["slug"] == RULE
+
+
+def test_what_others_lean_on_is_not_dropped_and_the_page_says_why(lead, draft):
+    address = at("edition-entry-drop", draft.pk, "cause", "structure_bowed")
+    seen = mark_of(entries_of(draft.contents, Kind.CAUSE)["structure_bowed"])
+
+    response = lead.post(address, {"seen": seen, "why": "no such thing here"})
+
+    assert response.status_code == HTTPStatus.CONFLICT
+    assert "structure_bowed" in response.content.decode()
+    assert not KnowledgeChange.objects.exists()
+
+
+def test_going_back_shows_what_differs_and_asks_for_a_reason(plant, lead):
+    first = editions.publish_change(plant, RULE, says="First words.")
+    second = editions.publish_change(plant, RULE, says="Second words.")
+    address = at("edition-go-back", first.pk)
+
+    page = lead.get(address).content.decode()
+    without = lead.post(address, {"version": second.pk})
+    lead.post(address, {"version": second.pk, "why": "it misled us"})
+
+    assert "First words." in page
+    assert "Second words." in page
+    assert without.status_code == HTTPStatus.BAD_REQUEST
+    standing = shelf.edition_in_force(plant.pk)
+    assert (standing.number, standing.digest) == (3, first.digest)
+
+
+def test_a_stale_draft_says_so_and_leads_to_carrying_over(plant, lead):
+    first = editions.publish_change(plant, RULE, says="First words.")
+    draft = editions.change_rule(editions.begin(plant), RULE, says="Draft words.")
+    address = at("editions-as-installed")
+    lead.post(address, {"version": first.pk, "why": "it misled us"})
+
+    page = lead.get(at("edition", draft.pk)).content.decode()
+    over = at("edition-carry-over", draft.pk)
+    unchosen = lead.post(over, {"version": draft.version})
+    lead.post(over, {"version": draft.version, f"rule-{RULE}": "mine"})
+
+    assert at("edition-carry-over", draft.pk) in page
+    assert at("edition-publish", draft.pk) not in page
+    assert unchosen.status_code == HTTPStatus.BAD_REQUEST
+    assert not shelf.is_stale(KnowledgeEdition.objects.get(pk=draft.pk))
+    assert rule_in(draft)["says"] == "Draft words."
+
+
+def test_discarding_asks_first(lead, draft):
+    asked = lead.get(at("edition-discard", draft.pk))
+    lead.post(at("edition-discard", draft.pk), {"version": draft.version})
+
+    draft.refresh_from_db()
+    assert "Discard the draft?" in asked.content.decode()
+    assert draft.state == EditionState.DISCARDED
+
+
+def test_what_is_no_draft_is_not_edited(plant, lead):
+    published = editions.publish_change(plant, RULE, says="First words.")
+
+    response = lead.get(at("edition-rule", published.pk, RULE), follow=True)
+
+    assert "Only a draft can be changed" in response.content.decode()
+
+
+def test_a_rule_tells_its_history_with_author_and_reason(plant, lead):
+    person = make_person(Role.LEAD, plant)
+    person.display_name = "Odile Brannock"
+    person.save()
+    draft = editions.begin(plant)
+    stands = rule_in(draft)
+    wanted = Wanted(Kind.RULE, RULE, {**stands, "says": "First words."}, mark_of(stands))
+    editions.publish(editions.keep(draft, wanted, "two belts last winter", by=person))
+    editions.publish_change(plant, RULE, says="Second words.")
+    editions.change_rule(editions.begin(plant), RULE, says="Only drafted words.")
+
+    page = lead.get(at("rule", RULE)).content.decode()
+    listed = lead.get(at("rules")).content.decode()
+
+    assert page.index("Second words.") < page.index("two belts last winter")
+    assert "Odile Brannock" in page
+    assert "Only drafted words." not in page
+    assert "changed in edition 2 by –: seen twice last winter" in listed
+
+
+def test_a_rule_nobody_knows_is_not_there_and_a_dropped_one_has_a_history(plant, lead):
+    draft = editions.begin(plant)
+    editions.publish(editions.keep(draft, Wanted(Kind.RULE, RULE, None, mark_of(rule_in(draft)))))
+
+    assert lead.get(at("rule", "never-heard-of")).status_code == HTTPStatus.NOT_FOUND
+    assert "This rule was dropped" in lead.get(at("rule", RULE)).content.decode()
+
+
+def test_two_editions_are_compared_and_another_plants_is_not_there(plant, lead):
+    first = editions.publish_change(plant, RULE, says="First words.")
+    second = editions.publish_change(plant, "row-past-skirts", says="Second words.")
+    other = editions.publish_change(make_plant(), RULE, says="Not yours.")
+    address = at("edition-compare", second.pk)
+
+    against_base = lead.get(address).content.decode()
+    against_files = lead.get(address, {"with": "installed"}).content.decode()
+
+    assert ("First words." in against_base, "Second words." in against_base) == (False, True)
+    assert ("First words." in against_files, "Second words." in against_files) == (True, True)
+    assert lead.get(address, {"with": first.pk}).status_code == HTTPStatus.OK
+    for strange in (other.pk, "x", "²", "9" * 30, "-1"):
+        assert lead.get(address, {"with": strange}).status_code == HTTPStatus.NOT_FOUND
+
+
+def test_pages_ask_no_more_for_many_editions_and_changes(
+    plant, lead, django_assert_num_queries, django_assert_max_num_queries
+):
+    def count(address):
+        with django_assert_max_num_queries(40) as asked:
+            lead.get(address)
+        return len(asked)
+
+    draft = editions.change_rule(editions.begin(plant), RULE, says="First words.")
+    addresses = [
+        at("editions"),
+        at("edition", draft.pk),
+        at("edition-compare", draft.pk),
+        at("rules"),
+    ]
+    # The first page of a session costs more.
+    count(at("today"))
+    before = [count(one) for one in addresses]
+    person = make_person(Role.LEAD, plant)
+    for slug in ("row-past-skirts", "row-carrying", "row-return"):
+        stands = rule_in(draft, slug)
+        wanted = Wanted(Kind.RULE, slug, {**stands, "says": "Other words."}, mark_of(stands))
+        editions.keep(draft, wanted, by=person)
+    for number in range(2, 6):
+        KnowledgeEdition.objects.create(
+            plant=plant,
+            number=number,
+            state=EditionState.EARLIER,
+            contents=draft.contents,
+            digest=draft.digest,
+            base_digest=draft.base_digest,
+            based_on=draft,
+            drafted_by=person,
+            published_by=person,
+            drafted_at=draft.drafted_at,
+            published_at=draft.drafted_at,
+        )
+
+    assert [count(one) for one in addresses] == before
+
+
+def test_an_empty_list_says_what_to_do_first(plant, lead):
+    clerk = signed_in(make_person(Role.CLERK, plant))
+
+    assert "begin a draft" in lead.get(at("editions")).content.decode()
+    assert "A reliability lead can begin one" in clerk.get(at("editions")).content.decode()
+
+
+def test_entries_of_an_edition_are_found_by_words(lead, draft):
+    address = at("edition-entries", draft.pk)
+
+    found = lead.get(address, {"kind": "cause", "words": "bowed structure"}).content.decode()
+    nothing = lead.get(address, {"kind": "cause", "words": "gremlins"}).content.decode()
+
+    assert "structure_bowed" in found
+    assert "carrying_idlers_skewed" not in found
+    assert "Nothing has these words" in nothing
+    assert lead.get(address, {"kind": "gremlins"}).status_code == HTTPStatus.OK
