@@ -13,19 +13,15 @@ from diagnostics.services.field_notes import NewNote
 from plant.models import Component, Conveyor, Plant
 
 
-def _text_field() -> forms.CharField:
-    return forms.CharField(
+class NoteTextForm(PhotosForm):
+    """The words and photos of a note."""
+
+    text = forms.CharField(
         label=_("what the next one should know"),
         max_length=LONGEST,
         widget=forms.Textarea(attrs={"rows": 3, "maxlength": LONGEST}),
         error_messages={"required": _("Write what the next person should know.")},
     )
-
-
-class NoteTextForm(PhotosForm):
-    """The words and photos of a note."""
-
-    text = _text_field()
     field_order = ["text", "photos"]
 
     def new_note(self) -> NewNote:
@@ -77,15 +73,13 @@ class NoteForm(NoteTextForm):
         return filled
 
 
-class StationNoteForm(forms.Form):
+class StationNoteForm(NoteTextForm):
     """A note left where somebody stands on a walk-down."""
 
-    text = _text_field()
     station = forms.CharField(max_length=48)
     # Away from any station.
     position = forms.FloatField(required=False)
     cause = forms.ChoiceField(required=False)
-    sent_as = forms.UUIDField()
 
     def __init__(self, *args: Any, causes: list[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -13,7 +13,7 @@ from diagnostics.note_forms import StationNoteForm
 from diagnostics.selectors import field_notes as selectors
 from diagnostics.selectors.suspects import component_at
 from diagnostics.services import field_notes as service
-from diagnostics.services.field_notes import NewNote, Subject
+from diagnostics.services.field_notes import Subject
 from diagnostics.templatetags.catalogue import cause_name
 from diagnostics.views.walking import walk_down_asked
 from plant import access
@@ -30,10 +30,10 @@ def walk_down_note(request: HttpRequest, pk: int) -> HttpResponse:
     conveyor = row.case.conveyor
     causes = selectors.suspected_causes(row.case)
     named = [(slug, cause_name(slug, conveyor.plant)) for slug in causes]
-    form = StationNoteForm(request.POST, causes=named)
+    form = StationNoteForm(request.POST, request.FILES, causes=named)
     back = redirect(f"{reverse('walk-down', args=[row.pk])}?{_station(request)}#notes")
     if not form.is_valid():
-        wrong = form.errors.get("text")
+        wrong = form.errors.get("text") or form.errors.get("photos")
         said = (
             " ".join(map(str, wrong)) if wrong else _("The note is not kept. Open the page again.")
         )
@@ -47,7 +47,7 @@ def walk_down_note(request: HttpRequest, pk: int) -> HttpResponse:
         service.write_note(
             plant=conveyor.plant,
             about=about,
-            new=NewNote(filled["sent_as"], filled["text"]),
+            new=form.new_note(),
             by=access.person_of(request),
             now=timezone.now(),
         )

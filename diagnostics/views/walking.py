@@ -17,6 +17,7 @@ from django.views.decorators.http import require_http_methods
 from diagnostics.inference.as_seen import side_in_register
 from diagnostics.inference.vocabulary import Degree
 from diagnostics.models import Sighting, WalkDown
+from diagnostics.note_forms import NoteTextForm
 from diagnostics.selectors import field_notes
 from diagnostics.selectors.suspicion_so_far import suspicion_so_far
 from diagnostics.selectors.walk_route import Place, Route, Stop, route_of
@@ -203,7 +204,7 @@ def _station_page(
         "suspicion": suspicion_so_far(case, route),
         "notes": field_notes.notes_here(case.conveyor, here.place, causes),
         "note_causes": causes,
-        "note_id": uuid.uuid4(),
+        "note_form": NoteTextForm(auto_id="note-%s"),
     }
     status = 404 if is_missed and status == 200 else status
     return render(request, "diagnostics/walking/station.html", context, status=status)

@@ -229,13 +229,13 @@ def test_a_note_left_at_a_station_is_read_by_the_next_one_at_its_group(case, pla
     technician = client_of(plant, Role.TECHNICIAN)
     walk_down = make_walk_down(case)
 
-    answer = leave(technician, walk_down)
+    answer = leave(technician, walk_down, photos=[file()])
 
     back = technician.get(answer["Location"].split("#")[0]).content.decode()
     assert "The note is kept." in back
     assert "Mind the drip tray." in back
     note = FieldNote.objects.get()
-    assert (note.component.name, note.place) == ("R", "R5")
+    assert (note.component.name, note.place, note.photos.count()) == ("R", "R5", 1)
     other = make_walk_down(make_case(case.conveyor))
     assert "Mind the drip tray." in text_of(technician, "walk-down", other.pk, query="?station=R7")
     assert "Mind the drip" not in text_of(technician, "walk-down", other.pk, query="?station=C4")
@@ -254,7 +254,7 @@ def test_a_note_away_from_any_station_leads_back_to_its_place(case, plant):
 @pytest.mark.parametrize(
     "fields",
     [{"text": ""}, {"text": "x" * 1001}, {"sent_as": "x"}, {"cause": "x"}, {"station": "x\x00"},
-     {"station": ""}, {"position": "nan"}, {"station": "y" * 99}],
+     {"station": ""}, {"position": "nan"}, {"photos": [file(ENGLISH_TEXT)]}, {"station": "y" * 99}],
 )  # fmt: skip
 def test_a_note_that_is_wrong_leads_back_and_says_so(fields, case, plant):
     technician = client_of(plant, Role.TECHNICIAN)
