@@ -11,11 +11,21 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
+from diagnostics import knowledge_files
 from diagnostics.case_states import CaseState
-from diagnostics.models import Case, CaseMove, Complaint, Diagnosis, Sighting, TimedLook, WalkDown
+from diagnostics.models import (
+    Case,
+    CaseMove,
+    Complaint,
+    Diagnosis,
+    FieldNote,
+    Sighting,
+    TimedLook,
+    WalkDown,
+)
 from diagnostics.selectors.timed_looks import read_look
 from plant.loop.vocabulary import Side
-from plant.models import Conveyor, Plant, User
+from plant.models import Attachment, Conveyor, Plant, User
 from plant.selectors.loops import fitted_belt, loop_of
 from workorders.models import OrderMove, ProofRun, WorkOrder
 from workorders.order_states import OrderState
@@ -71,6 +81,18 @@ def test_stations_were_timed_and_one_open_case_has_a_sensors_file():
     assert reading.splice_near.name == "S2"
     assert abs(reading.splice_near.ahead_m) < 3
     assert reading.travel.side is Side.LEFT
+
+
+def test_people_left_notes_and_pictures_for_the_next_one():
+    notes = FieldNote.objects.select_related("component", "written_by")
+
+    assert {one.conveyor.tag for one in notes} >= {"Q30", "P11", "F1"}
+    assert all(one.written_by for one in notes)
+    assert [one.no_longer_why for one in notes if not one.stands]
+    # Each names a cause of the catalogue or none.
+    known = knowledge_files.current().causes
+    assert {one.cause for one in notes if one.cause} <= set(known)
+    assert Attachment.objects.filter(component__name="TAKE-UP FRAME").exists()
 
 
 def test_one_open_case_has_photos_of_what_was_found():

@@ -14,6 +14,7 @@ from plant.models import Plant
 from workorders.services.demo_history.cast import call_people
 from workorders.services.demo_history.files import read
 from workorders.services.demo_history.ground import write_plant
+from workorders.services.demo_history.leaving_notes import leave_notes
 from workorders.services.demo_history.playing import Teller, play
 
 SEED = 20
@@ -60,6 +61,8 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
                 teller.stories(one.get("unheard", ())),
                 told=partial(told, plant_name) if told else None,
             )
+    for code, plant in plants.items():
+        leave_notes(plant, casts[code], now)
     return Loaded(is_new=True)
 
 

@@ -20,6 +20,7 @@ _RUST = "#8a4b2a"
 _NAMESPACE = uuid.UUID("5d0b3c0e-6c52-4d3b-9c35-7a4f6d1f2a10")
 # The ropes of a take-up carriage, from its middle. [px]
 _ROPE_APART = 330
+_USUAL_MM = 60.0
 
 Drawn = Callable[[ImageDraw.ImageDraw, float, float], None]
 
@@ -38,6 +39,11 @@ def photograph(finding: Finding, true: TrueCause) -> None:
             by=finding.found_by,
             now=finding.found_at,
         )
+
+
+def drawn(cause: str) -> list[tuple[str, bytes]]:
+    """What each picture of a cause shows, and its bytes; the trouble is to the right."""
+    return [(caption, _picture(draw, 1, _USUAL_MM)) for caption, draw in _DRAWN.get(cause, ())]
 
 
 def _picture(draw: Drawn, sign: float, size_mm: float) -> bytes:
