@@ -140,11 +140,13 @@ def _sets(
     name: str, kind: ComponentKind, run: Run, from_m: float, to_m: float, spacing_m: float
 ) -> list[Part]:
     """As many sets as there is room for; none where there is none."""
+    # Kept to the millimetre, and so counted: a thousand rounded spacings are a metre more.
+    spacing_m = round(spacing_m, 3)
     count = int((to_m - from_m) / spacing_m + 1e-9) + 1 if to_m >= from_m else 0
     if count < 1:
         return []
     first_m = round(from_m, 3)
-    return [Part(name, kind, run, first_m, round(spacing_m, 3), count, is_numbered=True)]
+    return [Part(name, kind, run, first_m, spacing_m, count, is_numbered=True)]
 
 
 def _carrying_run(figures: LayoutFigures) -> list[Part]:

@@ -16,6 +16,8 @@ Link = Callable[[Part], str]
 _SIDE_OF_BELT = 4.0
 # From this distance on each set of an enlarged group is a place of its own.
 _SINGLE = 12.0
+# Size of a name, in letters.
+_NAME = 0.8
 _EVERY = (1, 2, 5, 10, 20, 50, 100)
 
 
@@ -54,7 +56,7 @@ def _draw_sets(canvas: Canvas, part: Part, numbers: range, link: Link) -> None:
         name = f"{part.prefix}{part.first_number + number}" if part.is_numbered else part.name
         canvas.add(
             stroke(_look(part), _set(canvas, part, place)),
-            canvas.write("set-name", name, _name_seats(canvas, part, place), 0.8)
+            canvas.write("set-name", name, _name_seats(canvas, part, place, name), _NAME)
             if number in named
             else None,
             look="part set",
@@ -67,7 +69,7 @@ def _draw_sets(canvas: Canvas, part: Part, numbers: range, link: Link) -> None:
 
 def _named(canvas: Canvas, part: Part, numbers: range) -> set[int]:
     """Every set, or every second, fifth, tenth: as many names as stand in one row."""
-    size = 0.8 * canvas.layout.letter
+    size = _NAME * canvas.layout.letter
     room = text_width(f"{part.prefix}{part.last_number}", size) + size
     apart = _apart(canvas, part, numbers)
     every = next((one for one in _EVERY if one * apart >= room), _EVERY[-1])
@@ -128,10 +130,12 @@ def _reach(canvas: Canvas, part: Part, places: list[float]) -> Shape:
     return stroke("touch-line", strokes.line(canvas.beside(place, away) for place in places))
 
 
-def _name_seats(canvas: Canvas, part: Part, place: float) -> list[Seat]:
-    """On the side of its set."""
+def _name_seats(canvas: Canvas, part: Part, place: float, name: str) -> list[Seat]:
+    """On the side of its set, so far off that no end of it runs into a slanting strand."""
     letter = canvas.layout.letter
     way = -1.0 if part.run is Run.CARRYING else 1.0
-    x, y = canvas.beside(place, way * (_SIDE_OF_BELT + 5.0 + 0.2 * letter))
+    heading = canvas.view.path.at(place).heading_rad
+    slant = abs(math.sin(heading)) * text_width(name, _NAME * letter) / 2
+    x, y = canvas.beside(place, way * (_SIDE_OF_BELT + 5.0 + 0.2 * letter + slant))
     is_above = y > canvas.beside(place, 0.0)[1]
     return [Seat(x, y if is_above else y - 0.6 * letter)]

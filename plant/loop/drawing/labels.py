@@ -72,6 +72,10 @@ class Labels:
     def is_free(self, box: Box) -> bool:
         return not any(box.meets(other) for other in self.taken)
 
+    def met_by(self, box: Box) -> int:
+        """How much of what is taken it would stand on."""
+        return sum(box.meets(other) for other in self.taken)
+
     def put(self, look: str, text: str, seats: Iterable[Seat], size: float) -> Shape | None:
         """The word at the first free seat; None when there is none."""
         for seat in seats:

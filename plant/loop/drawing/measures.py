@@ -21,6 +21,9 @@ _LEVEL_AWAY = 10.0
 # Where the arrow of travel is tried: along the carrying run, and down toward the return run.
 _SHARES = (0.5, 0.36, 0.64, 0.25, 0.75, 0.43, 0.57, 0.3, 0.7)
 _DEPTHS = (1.0, 0.75, 1.25, 0.6)
+# Where it is tried last, without words: anywhere inside, then outside just above the belt.
+_LAST_DEPTHS = (0.5, 0.85, 1.15, 1.4, -0.55, -0.75)
+_LAST_SHARES = tuple(step / 24 for step in range(2, 23))
 # Their pulleys' names say it.
 _UNNAMED = (Zone.TAIL, Zone.HEAD, Zone.BEND, Zone.TAKE_UP)
 
@@ -95,14 +98,16 @@ def draw_travel(canvas: Canvas, *, is_reversing: bool) -> None:
         texts = [canvas.say("reversing; forward is this way"), canvas.say("forward"), ""]
     ways = (1, -1)[: 1 + is_reversing]
     tries = [(text, share, deep) for text in texts for deep in _DEPTHS for share in _SHARES]
+    tries += [("", share, deep) for deep in _LAST_DEPTHS for share in _LAST_SHARES]
     for text, share, deep in tries:
         room, ends, y = _travel_room(canvas, _at(canvas, share), deep, text, ways)
         if canvas.labels.is_free(room):
             break
     else:
-        # Which way the belt runs is worth a crossing.
+        # Which way the belt runs is worth a crossing, of as little as can be.
         text = ""
-        room, ends, y = _travel_room(canvas, _at(canvas, 0.5), 1.0, text, ways)
+        rooms = [_travel_room(canvas, _at(canvas, one), deep, "", ways) for _, one, deep in tries]
+        room, ends, y = min(rooms, key=lambda found: canvas.labels.met_by(found[0]))
     x = (room.left + room.right) / 2 if is_reversing else ends[0][0] - _half(canvas, text)
     found = canvas.write("travel-words", text, [Seat(x, y)]) if text else None
     canvas.labels.take(room)

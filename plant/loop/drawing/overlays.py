@@ -7,7 +7,7 @@ from itertools import groupby, pairwise
 
 from plant.loop.drawing import strokes
 from plant.loop.drawing.canvas import Canvas
-from plant.loop.drawing.labels import Box, Seat
+from plant.loop.drawing.labels import Box, Seat, text_box
 from plant.loop.drawing.lane import Lane
 from plant.loop.drawing.pin_heads import SIZE as _HEAD
 from plant.loop.drawing.pin_heads import head_of
@@ -21,6 +21,9 @@ BEYOND = 0.8
 _DRAWN_AT_MOST = 1.25
 _OFF_CENTRE = 0.15
 _WORDS_AT_MOST = 8
+_SIDES = 0.84
+# Shares of what is shown of the carrying run at which R and L are tried.
+_COMES_IN = (0.05, 0.08, 0.12, 0.16, 0.2, 0.3)
 # A reading on its ribbon, and one that stands out: about to touch, or beside a computed line.
 _DOT, _LONE_DOT = 2.4, 3.4
 
@@ -40,26 +43,39 @@ def draw_lane(canvas: Canvas) -> None:
         stroke("lane-limit", "".join(strokes.line(one) for one in (*outer, *inner))),
         stroke("lane-middle", "".join(strokes.line(one) for one in middle)),
     )
-    for spot in _beginnings(canvas, lane):
-        _write_sides(canvas, lane, spot)
+    for spots in _beginnings(canvas, lane):
+        _write_sides(canvas, lane, spots)
 
 
-def _beginnings(canvas: Canvas, lane: Lane) -> Sequence[Spot]:
-    """Where the lane begins, and in strips the other one ends; enlarged, where it comes in."""
+def _beginnings(canvas: Canvas, lane: Lane) -> Sequence[Sequence[Spot]]:
+    """Where the lane begins, and in strips the other one ends; enlarged, near where it comes in."""
     if not canvas.stretch:
-        return (lane.spots[0], lane.spots[-1])[: 1 + len(lane.breaks)]
+        return [[spot] for spot in (lane.spots[0], lane.spots[-1])[: 1 + len(lane.breaks)]]
     first_m, last_m = canvas.carrying_m
-    return (lane.at(first_m + 0.05 * (last_m - first_m)),)
+    return [[lane.at(first_m + share * (last_m - first_m)) for share in _COMES_IN]]
 
 
-def _write_sides(canvas: Canvas, lane: Lane, spot: Spot) -> None:
-    """R and L at the beginning of the lane; where it lies in strips, before each of them."""
-    letter = canvas.layout.letter
+def _write_sides(canvas: Canvas, lane: Lane, spots: Sequence[Spot]) -> None:
+    """R and L at the first place with room for both; in strips before their beginning."""
+    tried = [_sides(canvas, lane, spot) for spot in spots]
+    size = _SIDES * canvas.layout.letter
+
+    def is_free(sides: list[tuple[str, list[Seat]]]) -> bool:
+        return all(canvas.labels.is_free(text_box(text, seats[0], size)) for text, seats in sides)
+
+    for text, seats in next((sides for sides in tried if is_free(sides)), tried[0]):
+        canvas.add(canvas.write("lane-side", text, seats, _SIDES))
+
+
+def _sides(canvas: Canvas, lane: Lane, spot: Spot) -> list[tuple[str, list[Seat]]]:
+    letter, found = canvas.layout.letter, []
     for share, text in ((0.55, canvas.say("R")), (-0.55, canvas.say("L"))):
         x, y = spot.beside(share * lane.half)
         low = y - 0.36 * letter
-        seats = [Seat(x - 6, low, "end")] if lane.breaks else [Seat(x + 2, low), Seat(x - 9, low)]
-        canvas.add(canvas.write("lane-side", text, seats, 0.84))
+        is_before = lane.breaks and not canvas.stretch
+        inside = [Seat(x + 2, low), Seat(x - 9, low)]
+        found.append((text, [Seat(x - 6, low, "end")] if is_before else inside))
+    return found
 
 
 def draw_ribbon(canvas: Canvas, points: Sequence[RibbonPoint], *, is_joined: bool = True) -> None:

@@ -14,6 +14,8 @@ from plant.loop.drawing.side_view import SideView
 
 _OPEN = 18.0
 _CLEAR = 8.0
+# Enlarged, the sets of the return run have their names between it and the strip.
+_NAMES = 16.0
 
 
 def lane_in_strips(
@@ -44,7 +46,8 @@ def lane_in_strips(
         wheels = list(view.wheels)
     low = min(wheel.y - wheel.radius - ground.rise_at(wheel.x) for wheel in wheels)
     high = max(wheel.y + wheel.radius - ground.rise_at(wheel.x) for wheel in wheels)
-    above, below = high + away, low - _CLEAR - half - (view.below if hanging else 0.0)
+    clear = _CLEAR if window is None else _CLEAR + _NAMES
+    above, below = high + away, low - clear - half - (view.below if hanging else 0.0)
     upper = [
         (place, Spot(x, ground.rise_at(x) + above, ground.lean_at(x)))
         for place, x in _carrying(view, head_m)
