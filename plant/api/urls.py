@@ -4,7 +4,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.urls import path, re_path
 from django.views.decorators.csrf import csrf_exempt
 
-from plant.api import attachments, condition_readings, history, meter_readings, schema
+from plant.api import attachments, belt_works, condition_readings, history, meter_readings, schema
 from plant.config import api_errors
 
 urlpatterns = [
@@ -17,6 +17,11 @@ urlpatterns = [
         "conveyors/<str:tag>/condition-readings",
         condition_readings.ConditionReadingList.as_view(),
         name="api-condition-readings",
+    ),
+    path(
+        "conveyors/<str:tag>/belt-works",
+        belt_works.BeltWorkList.as_view(),
+        name="api-belt-works",
     ),
     path("conveyors/<str:tag>/history", history.ConveyorHistory.as_view(), name="api-history"),
     path(

@@ -25,8 +25,9 @@ from schemathesis.specs.openapi.checks import (
 from diagnostics.models import Complaint
 from plant.api.schema import openapi_document
 from plant.metering.readings import WentOn
-from tests.plant import attached, meter_rows
+from tests.plant import attached, condition_rows, meter_rows
 from tests.plant import factories as register
+from tests.plant.belt_rows import turn_belt
 from tests.workorders import factories
 from workorders.order_states import OrderState
 
@@ -69,6 +70,9 @@ def test_it_names_exactly_the_resources_there_are() -> None:
         ("/api/v1/complaints/{id}", "get"),
         ("/api/v1/conveyors/{tag}/attachments", "get"),
         ("/api/v1/conveyors/{tag}/attachments/{id}", "get"),
+        ("/api/v1/conveyors/{tag}/belt-works", "get"),
+        ("/api/v1/conveyors/{tag}/condition-readings", "get"),
+        ("/api/v1/conveyors/{tag}/condition-readings", "post"),
         ("/api/v1/conveyors/{tag}/history", "get"),
         ("/api/v1/conveyors/{tag}/meter-readings", "get"),
         ("/api/v1/conveyors/{tag}/meter-readings", "post"),
@@ -126,6 +130,8 @@ def site(connection_stays_open: None) -> str:
     factories.make_order(factories.make_accepted_cause(factories.make_case(conveyor)))
     factories.make_order_by_hand(conveyor)
     meter_rows.keep(conveyor, 0, None, went_on=WentOn.REPLACED, new_meter_first="3")
+    condition_rows.read(conveyor, "Head pulley", 9.5)
+    turn_belt(conveyor)
     attached.attach_pdf(conveyor)
     attached.attach_picture(conveyor, conveyor.components.first())
     return factories.make_key(plant)[1]
@@ -141,6 +147,8 @@ def site(connection_stays_open: None) -> str:
         ("/api/v1/complaints", "/api/v1/complaints"),
         ("/api/v1/complaints/{id}", "/api/v1/complaints/{id}"),
         ("/api/v1/conveyors/{tag}/meter-readings", "/api/v1/conveyors/Q30/meter-readings"),
+        ("/api/v1/conveyors/{tag}/condition-readings", "/api/v1/conveyors/Q30/condition-readings"),
+        ("/api/v1/conveyors/{tag}/belt-works", "/api/v1/conveyors/Q30/belt-works"),
         ("/api/v1/conveyors/{tag}/attachments", "/api/v1/conveyors/Q30/attachments"),
     ],
 )

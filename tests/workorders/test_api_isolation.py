@@ -16,9 +16,18 @@ from rest_framework.views import APIView
 
 from diagnostics.models import Complaint
 from plant.api.rows import RowsOfTheKey
-from plant.models import ApiKey, Attachment, Conveyor, MeterReading, Plant
-from tests.plant import attached, meter_rows
+from plant.models import (
+    ApiKey,
+    Attachment,
+    BeltWork,
+    ConditionReading,
+    Conveyor,
+    MeterReading,
+    Plant,
+)
+from tests.plant import attached, condition_rows, meter_rows
 from tests.plant import factories as register
+from tests.plant.belt_rows import turn_belt
 from tests.workorders import factories
 from workorders.models import WorkOrder
 
@@ -54,6 +63,10 @@ ROWS: dict[type, Callable[[Plant], Any]] = {
         factories.make_case(register.make_conveyor(plant))
     ),
     MeterReading: lambda plant: meter_rows.keep(register.make_conveyor(plant), 0, "5"),
+    ConditionReading: lambda plant: condition_rows.read(
+        register.make_complete_conveyor(plant), "Head pulley", 9.5
+    ),
+    BeltWork: lambda plant: turn_belt(register.make_complete_conveyor(plant)),
     Attachment: lambda plant: attached.attach_pdf(register.make_conveyor(plant)),
 }
 ids = [pattern.name for pattern in RESOURCES]
