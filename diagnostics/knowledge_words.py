@@ -16,6 +16,12 @@ FEATURE_WORDS: dict[str, str | Promise] = {
     Feature.CONVEYOR: _("The conveyor has"),
     Feature.REMARKS: _("Somebody says"),
 }
+SEARCH_KIND_WORDS: dict[str, str | Promise] = {
+    "cause": _("cause"),
+    "method": _("work method"),
+    "rule": _("rule"),
+    "case": _("past case"),
+}
 # Short names as the knowledge files use them.
 SOURCES: dict[str, str | Promise] = {
     "TM-A": _("US Army TM 5-3895-374-24-2, pages 620-621, belt training"),

@@ -1,6 +1,7 @@
 """Words nobody wrote, and those that somebody did: beginnings of words and typing errors."""
 
 from collections.abc import Collection, Iterable
+from itertools import takewhile
 from typing import Any
 
 from django.contrib.postgres.search import TrigramDistance
@@ -58,10 +59,17 @@ def _nearest(
         likeness: Any = TrigramDistance("word", word)
         alike = known.order_by(likeness, F("word")).values_list("word", flat=True)[:_MOST_ALIKE]
         counted = [
-            (count, abs(len(one) - len(word)), one)
+            (count, -_begin_alike(one, word), abs(len(one) - len(word)), one)
             for one in dict.fromkeys([*alike, *sorted(others)])
             if (count := slips.slips_between([word], [one])) is not None
         ]
-        if counted and min(counted)[2] != word:
-            found[word] = min(counted)[2]
+        # Of those equally near the one that begins alike: nobody mistypes the first letters.
+        if counted and min(counted)[-1] != word:
+            found[word] = min(counted)[-1]
     return found
+
+
+def _begin_alike(one: str, other: str) -> int:
+    """How many letters they have in common before they part."""
+    pairs = zip(one, other, strict=False)
+    return sum(1 for _pair in takewhile(lambda pair: pair[0] == pair[1], pairs))

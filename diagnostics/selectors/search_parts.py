@@ -47,8 +47,9 @@ class Scope:
 
 @dataclass(frozen=True)
 class Part:
-    """`query` holds every way of saying it."""
+    """`query` asks for all its ways at once."""
 
+    ways: tuple[str, ...]
     query: Any
     count: int
     worth: float
@@ -79,7 +80,7 @@ def _told(scope: Scope, asked: Collection[Asked]) -> tuple[list[Part], list[Aske
     for part, query, count in zip(asked, queries, counts, strict=True):
         if count:
             rarity = math.log((everything + 1) / (count + 0.5))
-            found.append(Part(query, count, max(rarity, _LEAST_WORTH) ** _RARITY))
+            found.append(Part(part.ways, query, count, max(rarity, _LEAST_WORTH) ** _RARITY))
         else:
             unknown.append(part)
     return found, unknown

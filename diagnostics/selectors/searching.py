@@ -6,14 +6,12 @@ where a word is found nowhere. At most six queries, however much there is.
 
 from collections import Counter
 from dataclasses import dataclass, field
-from functools import reduce
-from operator import or_
 from typing import Any
 
 from django.core.paginator import Page, Paginator
 
 from diagnostics.models.search import SearchKind
-from diagnostics.selectors.search_excerpts import beginnings_of, excerpts_of
+from diagnostics.selectors.search_excerpts import excerpts_of
 from diagnostics.selectors.search_parts import Scope, parts_of
 from diagnostics.selectors.search_ranking import Ranked, ranked
 
@@ -46,8 +44,8 @@ def found_page(
     wanted = [pk for pk, one in fitting.found if kind in (None, one)]
     page: Page[Any] = Paginator(wanted, rows).get_page(number)
     if wanted:
-        query = reduce(or_, (part.query for part in parts))
-        page.object_list = excerpts_of(list(page.object_list), query)
+        ways = {way for part in parts for way in part.ways}
+        page.object_list = excerpts_of(list(page.object_list), ways)
     return FoundPage(page, {one: counts[one] for one in SearchKind}, instead, fitting.is_cut)
 
 
@@ -56,5 +54,5 @@ def listed_page(scope: Scope, kind: SearchKind, number: str | None, rows: int) -
     order = "-case_id" if kind is SearchKind.CASE else "title"
     entries = scope.rows.filter(kind=kind.value).order_by(order, "pk")
     page: Page[Any] = Paginator(entries.values_list("pk", flat=True), rows).get_page(number)
-    page.object_list = beginnings_of(list(page.object_list))
+    page.object_list = excerpts_of(list(page.object_list), ())
     return FoundPage(page, {kind: page.paginator.count})

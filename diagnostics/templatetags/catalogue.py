@@ -5,7 +5,9 @@ from typing import Any
 
 from django import template
 from django.urls import reverse
+from django.utils.functional import Promise
 
+from diagnostics.knowledge_words import SEARCH_KIND_WORDS
 from diagnostics.selectors import shelf
 from plant.models import Plant
 
@@ -29,3 +31,9 @@ def cause_address(slug: str, plant: Plant) -> str:
 def of_key(rows: Mapping[str, Any], key: str) -> Any:
     """The row of a key, None when there is none."""
     return rows.get(key)
+
+
+@register.filter
+def kind_words(kind: str) -> str | Promise:
+    """What an entry that was found is."""
+    return SEARCH_KIND_WORDS[kind]
