@@ -67,9 +67,16 @@ class DiagnosticsConfig(AppConfig):
         drawing_layers.register("cases and looks", drawing_layer.on_drawing)
 
     def _add_to_shared_pages(self) -> None:
-        from diagnostics import learning_panel, note_panel, panels, photo_panel, trend_panel
+        from diagnostics import (
+            learning_panel,
+            note_panel,
+            panels,
+            photo_panel,
+            trend_panel,
+            trial_panel,
+        )
 
-        parts = "diagnostics/parts"
+        parts, trying = "diagnostics/parts", "diagnostics/trials"
         for page, panel in (
             ("case", Panel(20, "diagnostics/photos/on_case.html", photo_panel.on_case)),
             ("case", Panel(90, "diagnostics/learning/on_case.html", learning_panel.on_case)),
@@ -80,6 +87,7 @@ class DiagnosticsConfig(AppConfig):
             ("conveyor", Panel(50, "diagnostics/what_if/on_conveyor.html", panels.what_if)),
             ("conveyor", Panel(60, "diagnostics/trends/on_conveyor.html", trend_panel.on_conveyor)),
             ("conveyor", Panel(70, "diagnostics/register_check/on_conveyor.html", panels.check)),
+            ("knowledge-draft", Panel(10, f"{trying}/on_draft.html", trial_panel.on_draft)),
             ("today", Panel(10, f"{parts}/today_complaints.html", panels.complaints_today)),
             ("today", Panel(12, f"{parts}/today_cases.html", panels.walking_today)),
             ("today", Panel(14, f"{parts}/today_causes.html", panels.confirming_today)),

@@ -11,6 +11,7 @@ urlpatterns = [
     path("", include("diagnostics.knowledge_urls")),
     path("", include("diagnostics.learning_urls")),
     path("", include("diagnostics.edition_urls")),
+    path("", include("diagnostics.trial_urls")),
     path("", include("diagnostics.trend_urls")),
     path("", include("diagnostics.what_if_urls")),
     path("", include("diagnostics.register_check_urls")),

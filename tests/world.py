@@ -13,7 +13,7 @@ from plant.models import Belt, BeltMark, Conveyor, Plant, RegisterImport, User
 from plant.roles import Role
 from plant.services import belt_works
 from tests.addresses import Address
-from tests.diagnostics import editions, note_rows
+from tests.diagnostics import editions, note_rows, tried_cases
 from tests.diagnostics import factories as diagnostics
 from tests.diagnostics.sent_pictures import take_photo
 from tests.plant import attached, condition_rows, meter_rows, roll_rows
@@ -128,6 +128,7 @@ def _editions(plant: Plant, rows: dict[str, Any]) -> None:
     draft = editions.begin(plant)
     editions.change_rule(draft, "row-before-skirts", says="Look at the tail pulley first.")
     rows |= {"edition": draft.pk, "edition-go-back": earlier.pk}
+    rows["trial"] = tried_cases.tried(draft).pk
 
 
 def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str, Any]) -> None:

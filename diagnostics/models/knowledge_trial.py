@@ -14,9 +14,6 @@ class KnowledgeTrialQuerySet(models.QuerySet["KnowledgeTrial"]):
     def owed(self) -> "KnowledgeTrialQuerySet":
         return self.filter(state=KnowledgeTrial.State.TO_TRY)
 
-    def tried(self) -> "KnowledgeTrialQuerySet":
-        return self.filter(state=KnowledgeTrial.State.TRIED)
-
 
 class KnowledgeTrial(models.Model):
     class State(models.TextChoices):

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
+from diagnostics import trial_panel
 from diagnostics.edition_forms import CarryOverForm, SureForm, WhyForm
 from diagnostics.models import KnowledgeEdition
 from diagnostics.selectors import editions as selector
@@ -40,6 +41,7 @@ def edition_publish(request: HttpRequest, pk: int) -> HttpResponse:
             "brought back."
         ),
     } | _compared(shelf.documents_of(draft.plant_id), draft.contents)
+    asked["tried"] = trial_panel.last_outcome(draft)
     if request.method == "GET" or not form.is_valid():
         return ask(request, draft, form, asked)
 
