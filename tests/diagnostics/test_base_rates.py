@@ -4,7 +4,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnostics.inference.base_rates import (
@@ -129,6 +129,7 @@ _COUNTS = st.builds(
 )
 
 
+@settings(deadline=None, max_examples=60)
 @given(_COUNTS, st.sampled_from(_SLUGS))
 def test_base_rates_sum_to_one_rule_nothing_out_and_rise_with_their_own_cases(counts, slug):
     more = CaseCounts({**counts.confirmed, slug: counts.confirmed.get(slug, 0) + 1}, counts.unnamed)

@@ -209,7 +209,8 @@ def test_base_rates_cost_the_same_queries_for_few_and_many_cases(
         without_cause(belt, lead, SPLICE)
 
     asked = Case.objects.select_related("conveyor").get(pk=case.pk)
-    with django_assert_num_queries(3):
+    # The edition in force, the weights, causes and refuted causes.
+    with django_assert_num_queries(4):
         priors = base_rates.priors_of(asked)
 
     assert all(math.isfinite(one) for one in priors.classes.values())
