@@ -7,10 +7,13 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import transaction
 
+from diagnostics import knowledge_files
 from diagnostics.models import Case, CaseMove, Complaint, Diagnosis, Hypothesis, Sighting, WalkDown
 from plant.models import Component, Conveyor, Plant, User
 from workorders.models import OrderMove, ProofRun, WorkOrder
 from workorders.services.demo_history import loading, playing
+from workorders.services.demo_history.course import lay_course
+from workorders.services.demo_history.files import read
 
 NOW = datetime(2026, 11, 25, 15, 30, tzinfo=UTC)
 TABLES = (
@@ -107,6 +110,21 @@ def test_loading_that_breaks_off_leaves_nothing(monkeypatch: pytest.MonkeyPatch)
         loading.load_demo(now=NOW)
 
     assert not any(_counts().values())
+
+
+def test_every_note_left_is_on_a_station_and_a_cause_there_are():
+    """Told without loading: a name that is none would leave a note on nothing in particular."""
+    stations = {
+        said["tag"]: {one.name for part in lay_course(said["course"]) for one in part.stations()}
+        for plant in read("plants.yaml")["plants"]
+        for name in plant["conveyors"]
+        for said in read(name)["conveyors"]
+    }
+    notes = read("field_notes.yaml")["notes"]
+
+    assert [one for one in notes if one.get("at") and one["at"] not in stations[one["tag"]]] == []
+    causes = knowledge_files.current().causes
+    assert [one for one in notes if one.get("cause") and one["cause"] not in causes] == []
 
 
 @pytest.mark.django_db
