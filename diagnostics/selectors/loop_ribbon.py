@@ -28,7 +28,12 @@ def drawing_of_case(
 ) -> dict[str, Any]:
     """The loop with the looks as a ribbon, the onset and the first suspected place."""
     marks = _marks(diagnosis) if diagnosis else ()
-    return loop_drawing(case.conveyor, ribbon(sightings, case.conveyor, href_of), marks)
+    return loop_drawing(
+        case.conveyor,
+        ribbon(sightings, case.conveyor, href_of),
+        marks,
+        has_larger=bool(marks),
+    )
 
 
 def ribbon(

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from django.urls import reverse
 from django.utils.formats import number_format
 from django.utils.translation import gettext, gettext_noop
 
@@ -17,7 +18,16 @@ from plant.models import Conveyor
 from plant.selectors.loops import loop_of
 from plant.words import KIND_WORDS
 
-__all__ = ["Curve", "Mark", "MarkKind", "RibbonPoint", "Rider", "key_in_words", "loop_drawing"]
+__all__ = [
+    "Curve",
+    "Mark",
+    "MarkKind",
+    "RibbonPoint",
+    "Rider",
+    "key_in_words",
+    "larger_address",
+    "loop_drawing",
+]
 
 _KEY = {
     MarkKind.ONSET: gettext_noop("first place off centre"),
@@ -28,6 +38,8 @@ _KEY = {
     MarkKind.DUE: gettext_noop("due"),
     MarkKind.REPLACED: gettext_noop("replaced lately"),
 }
+# So far to either side a place is shown larger; engineering judgement. [m]
+_AROUND_M = 12.0
 _SHAPES = {
     MarkKind.ONSET: gettext_noop("triangle"),
     MarkKind.SUSPECTED: gettext_noop("ring"),
@@ -55,10 +67,12 @@ def loop_drawing(
     stretch: Stretch | None = None,
     loop: Loop | None = None,
     part_href: Callable[[str], str] | None = None,
+    has_larger: bool = False,
 ) -> dict[str, Any]:
     """What `plant/parts/loop.html` needs, as `drawing`; `missing` says why nothing can be drawn.
 
-    One query for the components unless the loop is handed in.
+    `larger` leads from a drawing of the whole to what is around its last mark. One query for the
+    components unless the loop is handed in.
     """
     try:
         loop = loop or loop_of(conveyor)
@@ -87,11 +101,20 @@ def loop_drawing(
         "has_curves": bool(curves),
         "has_dots": bool(ribbon and curves),
         "stretch": stretch,
+        "larger": larger_address(conveyor, loop, marks[-1].position_m) if has_larger else "",
         "has_splices": any(one.is_splice for one in riders),
         "has_belt_marks": any(not one.is_splice for one in riders),
         "key": [(kind.value, gettext(words)) for kind, words in _KEY.items() if kind in kinds],
         "missing": "",
     }
+
+
+def larger_address(conveyor: Conveyor, loop: Loop, position_m: float) -> str:
+    """The sheet of the drawing with what is around a place."""
+    ends = ((position_m + way * _AROUND_M) % loop.length_m for way in (-1, 1))
+    from_m, to_m = (f"{one:.1f}" for one in ends)
+    where = reverse("conveyor-drawing", args=[conveyor.plant.code, conveyor.tag])
+    return f"{where}?from={from_m}&to={to_m}"
 
 
 def scale_words(figure: Figure) -> str:

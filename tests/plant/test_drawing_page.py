@@ -12,6 +12,7 @@ from django.utils import timezone
 from plant.loop.vocabulary import ComponentKind, Run
 from plant.models import Belt, BeltMark, Component
 from plant.roles import Role
+from plant.selectors.drawing import Mark, loop_drawing
 from tests.plant.factories import (
     make_complete_conveyor,
     make_component,
@@ -142,7 +143,7 @@ def test_a_conveyor_without_a_loop_says_what_is_missing(reader, conveyor):
 
 def test_as_many_questions_for_a_thousand_components(reader, conveyor, django_assert_num_queries):
     page(reader, conveyor)
-    with django_assert_num_queries(13) as few:
+    with django_assert_num_queries(14) as few:
         page(reader, conveyor, "from=10&to=20")
     Component.objects.bulk_create(
         Component(
@@ -179,3 +180,16 @@ def test_the_same_drawing_comes_as_a_sheet_on_paper(reader, conveyor):
     for expected in (conveyor.tag, "10.0", "20.0", "not to scale", "splice"):
         assert expected in words
     assert reader.get(f"{where}?from=10").status_code == 400
+
+
+def test_a_marked_place_leads_to_what_stands_around_it(reader, conveyor):
+    marks = [Mark(20.0, "onset", "C5"), Mark(3.0, "suspected", "TAIL")]
+
+    drawing = loop_drawing(conveyor, marks=marks, has_larger=True)
+
+    # Over the seam: the tail is before it and after it.
+    from_m, to_m = re.search(r"from=([\d.]+)&to=([\d.]+)", drawing["larger"]).groups()
+    assert float(from_m) == pytest.approx(drawing["loop"].length_m - 9.0, abs=0.1)
+    assert float(to_m) == 15.0
+    assert "What stands here" in reader.get(drawing["larger"]).text
+    assert loop_drawing(conveyor, marks=marks)["larger"] == ""

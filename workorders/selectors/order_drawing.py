@@ -15,4 +15,4 @@ def drawing_of(order: WorkOrder) -> dict[str, Any] | None:
         return None
     words = order.component or _("%(position)s m") % {"position": f"{order.position_m:.1f}"}
     mark = Mark(position_m=order.position_m, kind="work", label=words, href="")
-    return drawing.loop_drawing(order.conveyor, marks=(mark,))
+    return drawing.loop_drawing(order.conveyor, marks=(mark,), has_larger=True)

@@ -1,10 +1,11 @@
 """Where the structure bends, both strands bend: corners of the belt between two pulleys."""
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from plant.loop.drawing.ground import Ground
 from plant.loop.drawing.side_path import SidePath, Straight, Wheel
+from plant.loop.vocabulary import Run
 
 # Strands at more than this to the structure do not follow it: they hang, or lead to a pulley.
 _ALONG = 0.7
@@ -19,6 +20,7 @@ def with_bends(
     ground: Ground,
     hanging: Iterable[Sequence[Wheel]],
     apart: float,
+    runs: Collection[Run] = tuple(Run),
 ) -> list[Wheel]:
     """The pulleys as they stand, with the corners of each strand before the pulley it leads to.
 
@@ -33,12 +35,16 @@ def with_bends(
         Groups beside which the lane has to pass straight.
     apart : float
         Room for that.
+    runs : collection of Run
+        Which strands are bent.
     """
     closed = [_across(group, apart) for group in hanging]
     found: list[Wheel] = []
     strands = (piece for piece in flat.pieces if isinstance(piece, Straight))
     for index, (strand, wheel) in enumerate(zip(strands, wheels, strict=True)):
-        if ground.corners and abs(math.cos(strand.start.heading_rad)) > _ALONG:
+        way = math.cos(strand.start.heading_rad)
+        run = Run.CARRYING if way > 0 else Run.RETURN
+        if ground.corners and abs(way) > _ALONG and run in runs:
             rooms = [_ROOM + _OF_RADIUS * one.radius for one in (wheels[index - 1], wheel)]
             found += _corners(strand, ground, closed, rooms)
         found.append(wheel)

@@ -9,7 +9,7 @@ import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from plant.loop.drawing.side_path import Arc, SidePath, Spot, Straight, Wheel
 
@@ -129,9 +129,9 @@ def lane_along(
         if before is not None and nodes:
             nodes += _detour(nodes[-1], start, before[1], half)
         nodes += [start, end]
-    return Lane(
-        tuple(place for place, _ in nodes), tuple(spot for _, spot in nodes), half, path.length_m
-    )
+    # Where a slope is steep beside a group that hangs, a corner's place can lie past its next.
+    places = tuple(accumulate((place for place, _ in nodes), max))
+    return Lane(places, tuple(spot for _, spot in nodes), half, path.length_m)
 
 
 def _is_pass(piece: Straight, following: Wheel, away: float) -> bool:

@@ -60,16 +60,18 @@ def draw_levels(canvas: Canvas, profile: Profile | None) -> None:
         if not canvas.shows(place):
             continue
         x, y = canvas.beside(place, -_LEVEL_AWAY)
+        size = 0.32 * letter
+        room = Box(x - size, -y, x + size, 1.6 * size - y)
+        if not canvas.labels.is_free(room):
+            continue
         seats = [
-            Seat(x + way * (0.55 * letter), y - (0.9 + row) * letter, "start" if way > 0 else "end")
-            for row in (0.0, 1.0)
-            for way in (1, -1)
+            Seat(x + way * 0.55 * letter, y - 0.9 * letter, anchor)
+            for way, anchor in ((1, "start"), (-1, "end"))
         ]
         number = canvas.write("level-number", f"{profile.height_at(place):.2f}", seats, 0.84)
         if number:
-            size = 0.32 * letter
+            canvas.labels.take(room)
             corners = [(x, y), (x - size, y - 1.6 * size), (x + size, y - 1.6 * size)]
-            canvas.labels.take(Box(x - size, -y, x + size, 1.6 * size - y))
             canvas.add(number, stroke("level", strokes.line(corners, closed=True)))
 
 

@@ -9,6 +9,9 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
+
+_NO_JUMP = 0.01
 
 
 @dataclass(frozen=True)
@@ -91,6 +94,12 @@ class SidePath:
         span = piece.end_m - piece.start_m
         share = min(1.0, (place - piece.start_m) / span) if span > 0 else 0.0
         return piece.at(share)
+
+    @property
+    def is_unbroken(self) -> bool:
+        """Whether every piece begins where the one before it ends."""
+        ends = ((one.at(1.0), other.at(0.0)) for one, other in pairwise(self.pieces))
+        return all(math.dist((a.x, a.y), (b.x, b.y)) < _NO_JUMP for a, b in ends)
 
     @cached_property
     def _starts_m(self) -> list[float]:

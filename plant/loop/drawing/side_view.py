@@ -17,7 +17,7 @@ from plant.loop.parts import Part
 from plant.loop.path import Loop
 from plant.loop.profile import Profile
 from plant.loop.turns import is_closed, turns_of
-from plant.loop.vocabulary import ComponentKind
+from plant.loop.vocabulary import ComponentKind, Run
 
 
 @dataclass(frozen=True)
@@ -157,10 +157,24 @@ def side_view(
     placed = [_lifted(_placed(group), ground) for group in groups]
     wheels = tuple(wheel for group in placed for wheel in group)
     hanging = tuple(there for group, there in zip(groups, placed, strict=True) if group.hangs)
-    bent = with_bends(run_belt(flat, loop.length_m), wheels, ground, hanging, frame.apart)
     distances = _distances(pulleys, turns, loop.length_m)
-    path = run_belt(bent, loop.length_m)
+    path = _bent(run_belt(flat, loop.length_m), wheels, ground, hanging, frame.apart)
     return SideView(path, wheels, hanging, ground, is_schematic, distances)
+
+
+def _bent(
+    flat: SidePath,
+    wheels: tuple[Wheel, ...],
+    ground: Ground,
+    hanging: tuple[tuple[Wheel, ...], ...],
+    apart: float,
+) -> SidePath:
+    """The belt bent as the structure is; where a slope leaves it no room, on fewer runs."""
+    for runs in (tuple(Run), (Run.CARRYING,)):
+        found = run_belt(with_bends(flat, wheels, ground, hanging, apart, runs), flat.length_m)
+        if found.is_unbroken:
+            return found
+    return run_belt(wheels, flat.length_m)
 
 
 def _ground(frame: Frame, length_m: float, lift_m: float, profile: Profile | None) -> Ground:
