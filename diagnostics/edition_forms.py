@@ -20,8 +20,32 @@ SLUGS = {
 }
 
 
-def why_field() -> forms.CharField:
-    return forms.CharField(
+class PlainTextField(forms.CharField):
+    """Lines as the files end them, whatever a browser sends."""
+
+    def to_python(self, value: Any) -> Any:
+        typed = super().to_python(value)
+        return typed.replace("\r\n", "\n") if isinstance(typed, str) else typed
+
+
+class LinesField(forms.CharField):
+    """Several short texts, one a line."""
+
+    widget = forms.Textarea(attrs={"rows": 3})
+
+    def to_python(self, value: Any) -> Any:
+        typed = super().to_python(value) or ""
+        return [line.strip() for line in typed.splitlines() if line.strip()]
+
+    def prepare_value(self, value: Any) -> Any:
+        return "\n".join(value) if isinstance(value, list) else value
+
+    def run_validators(self, value: Any) -> None:
+        super().run_validators("\n".join(value))
+
+
+def why_field() -> PlainTextField:
+    return PlainTextField(
         label=_("reason of the change"),
         max_length=_WHY_LENGTH,
         widget=forms.Textarea(attrs={"rows": 2}),
@@ -74,6 +98,10 @@ class EntryForm(forms.Form):
             return entry_in(self.kind, self.cleaned_data["text"])
         except KnowledgeError as error:
             raise forms.ValidationError(str(error)) from error
+
+    def wanted(self) -> dict[str, Any]:
+        entry: dict[str, Any] = self.cleaned_data["text"]
+        return entry
 
 
 class EntryFilter(forms.Form):

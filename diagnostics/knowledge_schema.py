@@ -4,6 +4,7 @@ Words of closed vocabularies come from the pure packages, so a new word there is
 """
 
 import math
+import re
 from collections.abc import Iterator
 from enum import StrEnum
 from typing import Any
@@ -21,6 +22,10 @@ SKILLS = ("mechanic", "rigger", "welder", "electrician", "surveyor", "belt joint
 # A single piece of evidence never weighs more than this; engineering judgement.
 LARGEST_RATIO = 100.0
 MOST_VERSIONS = 1_000_000
+
+
+# Control characters but tab and line ends, and halves of characters.
+_ODD = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff]")
 
 
 class KnowledgeError(ValueError):
@@ -203,9 +208,7 @@ def _odd_numbers(value: Any, path: tuple[Any, ...]) -> Iterator[tuple[Any, ...]]
 def _odd_texts(value: Any, path: tuple[Any, ...]) -> Iterator[tuple[Any, ...]]:
     """Paths of texts that no database keeps and no sheet prints."""
     if isinstance(value, str):
-        if any(
-            (ord(one) < 32 and one not in "\t\n\r") or 0xD800 <= ord(one) < 0xE000 for one in value
-        ):
+        if _ODD.search(value):
             yield path
     elif isinstance(value, dict):
         for key, one in value.items():

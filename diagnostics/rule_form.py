@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.class_words import CLASS_WORDS
-from diagnostics.edition_forms import SLUGS, why_field
+from diagnostics.edition_forms import SLUGS, PlainTextField, why_field
 from diagnostics.inference.causes import Cause
 from diagnostics.inference.feature_words import WORDS, Feature
 from diagnostics.inference.vocabulary import CauseClass
@@ -78,7 +78,7 @@ class RuleForm(forms.Form):
         validators=[SLUGS[Kind.RULE]],
         help_text=_("For lists and files, such as row-past-skirts; it stays as it is."),
     )
-    says = forms.CharField(
+    says = PlainTextField(
         label=_("what it says"), max_length=1200, widget=forms.Textarea(attrs={"rows": 3})
     )
     source = forms.CharField(

@@ -1,4 +1,4 @@
-"""Editing a draft: rules by a form, everything else as text; dropped, and taken back."""
+"""Editing a draft: entries by their forms or as text; dropped, and taken back."""
 
 from typing import Any
 
@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from diagnostics.edition_forms import EntryForm, SureForm, WhyForm
+from diagnostics.entry_fields_form import Choices, EntryFieldsForm
 from diagnostics.entry_texts import text_of
 from diagnostics.knowledge_change_words import KIND_WORDS, entry_name, shown_change
 from diagnostics.knowledge_comparison import Entry, EntryChange, Kind, entries_of
@@ -26,7 +27,7 @@ from plant.access import needs
 from plant.errors import DomainError
 from plant.roles import Permission
 
-_ANY_FORM = RuleForm | EntryForm
+_ANY_FORM = RuleForm | EntryForm | EntryFieldsForm
 
 
 @require_http_methods(["GET", "POST"])
@@ -75,16 +76,37 @@ def _text(
 ) -> HttpResponse:
     if not draft.is_draft:
         return _no_draft(request, draft)
+    as_text = kind is Kind.RULE or "as_text" in request.GET
+    make = _text_form if as_text else _fields_form
+    form = make(request, draft, kind, entry)
+    page: dict[str, Any] = {"kind": kind, "entry": entry, "as_text": as_text}
+    page |= {"template": "diagnostics/editions/entry.html", "is_rule": kind is Kind.RULE}
+    if request.method == "GET" or not form.is_valid():
+        return _form(request, draft, form, page, status=400 if form.errors else 200)
+    return _keep(request, draft, form, form.wanted(), page)
+
+
+def _text_form(
+    request: HttpRequest, draft: KnowledgeEdition, kind: Kind, entry: Entry | None
+) -> EntryForm | EntryFieldsForm:
     begun = entry if entry is not None else next(iter(entries_of(draft.contents, kind).values()))
-    form = EntryForm(
+    return EntryForm(
         request.POST if request.method == "POST" else None,
         kind=kind,
         initial={"text": text_of(kind, begun), "seen": mark_of(entry)},
     )
-    page = {"kind": kind, "entry": entry, "template": "diagnostics/editions/entry.html"}
-    if request.method == "GET" or not form.is_valid():
-        return _form(request, draft, form, page, status=400 if form.errors else 200)
-    return _keep(request, draft, form, form.cleaned_data["text"], page)
+
+
+def _fields_form(
+    request: HttpRequest, draft: KnowledgeEdition, kind: Kind, entry: Entry | None
+) -> EntryForm | EntryFieldsForm:
+    return EntryFieldsForm(
+        request.POST if request.method == "POST" else None,
+        kind=kind,
+        entry=entry,
+        choices=Choices.of(draft.contents),
+        initial={"seen": mark_of(entry)},
+    )
 
 
 def _keep(
@@ -120,8 +142,8 @@ def _keep(
 def _field_of(form: _ANY_FORM, field: str) -> str | None:
     if "text" in form.fields:
         return "text"
-    first = field.split(".")[0]
-    return first if first in form.fields else None
+    names = (".".join(field.split(".")[:depth]) for depth in (2, 1))
+    return next((one for one in names if one in form.fields), None)
 
 
 def _somebody_was_first(

@@ -11,6 +11,7 @@ from diagnostics.case_states import CaseState
 from diagnostics.models import Case, Diagnosis, Hypothesis
 from diagnostics.services import cases, diagnosing, judging
 from plant.roles import Role
+from tests.diagnostics import editions
 from tests.diagnostics.factories import (
     NOW,
     later,
@@ -276,3 +277,23 @@ def test_stranger_is_sent_to_sign_in(diagnosis):
 def test_page_needs_a_fixed_number_of_queries(technician, diagnosis, django_assert_max_num_queries):
     with django_assert_max_num_queries(22):
         technician.get(address(diagnosis))
+
+
+def test_page_says_by_which_edition_it_was_made_and_compares_with_todays(
+    technician, plant, diagnosis
+):
+    by_files = technician.get(address(diagnosis)).content.decode()
+    edition = editions.publish_change(plant, "row-return", says="Other words, same weights.")
+    made = diagnosing.diagnose_case(case_id=diagnosis.case_id, now=later(hours=2))
+
+    old = technician.get(address(diagnosis)).content.decode()
+    new = technician.get(address(made)).content.decode()
+
+    comparison = reverse("edition-compare", args=[edition.pk]) + "?with=installed"
+    assert "is in force; this was made by another" not in by_files
+    assert "Today edition 1 of the knowledge is in force" in old
+    assert comparison in old
+    assert "It would move no family of causes by more than a twentieth." in old
+    assert edition.version_text in new
+    assert reverse("edition", args=[edition.pk]) in new
+    assert comparison not in new
