@@ -24,7 +24,19 @@ PAGES = [
     if address.name not in _NO_PAGE and not address.sample.startswith("/api/")
 ]
 # Parameters that do not lead to a row of a plant.
-_NO_ROW = {"slug", "rule_slug", "figures", "table", "sheet", "uidb64", "token", "place", "kind"}
+_NO_ROW = {
+    "slug",
+    "rule_slug",
+    "figures",
+    "table",
+    "sheet",
+    "uidb64",
+    "token",
+    "place",
+    "kind",
+    "method",
+    "cause_class",
+}
 ABOUT_ROWS = [page for page in PAGES if set(page.parameters) - _NO_ROW and not page.is_open]
 
 
