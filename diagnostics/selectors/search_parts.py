@@ -15,7 +15,7 @@ from diagnostics.models.search import CONFIG, SearchEntry, SearchKind, SearchShe
 from diagnostics.selectors import known_words
 
 # Counted no further: what more entries hold says too little to go by.
-MOST_COUNTED = 600
+MOST_COUNTED = 400
 _ENOUGH = 5000
 # Every entry holds it; it still tells an entry that says it in its name.
 _LEAST_WORTH = 0.01

@@ -17,8 +17,9 @@ from diagnostics.selectors.search_parts import MOST_COUNTED, Part, Scope
 _LEAST_SHARE = 0.3
 # By the way, done, said and shown, name; engineering judgement.
 _WEIGHTS = [0.02, 0.1, 0.3, 1.0]
-# A rule is a sentence about many causes, a method serves several: what they are for comes first.
-_OF_KIND = {SearchKind.RULE: 0.5, SearchKind.METHOD: 0.8}
+# A rule is a sentence about many causes, a method serves several, a caller's first words are no
+# name: causes come first where all fit alike. Engineering judgement.
+_OF_KIND = {SearchKind.RULE: 0.5, SearchKind.METHOD: 0.8, SearchKind.CASE: 0.7}
 
 
 @dataclass(frozen=True)
