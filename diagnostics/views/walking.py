@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.contrib import messages
+from django.db.models import prefetch_related_objects
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -80,6 +81,8 @@ def walk_down(request: HttpRequest, pk: int) -> HttpResponse:
     row = walk_down_asked(request, pk)
     if row.finished_at is not None:
         return redirect("walk-down-summary", row.pk)
+    # Once for the route and for what was noted at a place of it.
+    prefetch_related_objects([row.case.conveyor], "components")
     sightings = list(row.sightings.select_related("differs_from__seen_by"))
     route = route_of(row, sightings)
     typed = request.POST if request.method == "POST" else request.GET

@@ -21,6 +21,7 @@ from tests.diagnostics.factories import (
     make_plant,
     make_walk_down,
 )
+from tests.diagnostics.note_rows import write
 from tests.plant.factories import signed_in
 
 pytestmark = pytest.mark.django_db
@@ -234,9 +235,13 @@ def test_station_page_needs_a_fixed_number_of_queries(
 ):
     for number in range(1, 18):
         look(walk_down, f"R{number}", 64 + 3 * (number - 1))
+        write(walk_down.case, f"note {number}", component="R", photos=int(number > 14))
 
-    with django_assert_max_num_queries(12):
-        technician.get(address(walk_down))
+    with django_assert_max_num_queries(16):
+        page = technician.get(f"{address(walk_down)}?station=R5").content.decode()
+
+    assert "note 17" in page
+    assert "12 more" in page
 
 
 _CHANGES = ["walk-down", "walk-down-pass", "walk-down-remarks", "walk-down-finish"]
