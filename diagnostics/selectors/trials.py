@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from django.db.models import Count, QuerySet
 
 from diagnostics import knowledge_files
+from diagnostics.edition_states import EditionState
 from diagnostics.knowledge_comparison import Kind
 from diagnostics.knowledge_digest import digest_of
 from diagnostics.models import Case, KnowledgeEdition, KnowledgeTrial, TriedCase
@@ -52,9 +53,11 @@ def has_base_changed(one: KnowledgeTrial) -> bool:
     """Whether something else is in force than what it was tried against."""
     if not one.edition.is_draft:
         return False
-    row = editions.editions_of(one.edition.plant_id).filter(state="in force").first()
-    today = digest_of(knowledge_files.documents()) if row is None else row.digest
-    return today != one.against_digest
+    standing = KnowledgeEdition.objects.filter(
+        plant=one.edition.plant_id, state=EditionState.IN_FORCE.value
+    )
+    today = standing.values_list("digest", flat=True).first()
+    return one.against_digest != (today or digest_of(knowledge_files.documents()))
 
 
 def is_silent(one: KnowledgeTrial, now: datetime) -> bool:

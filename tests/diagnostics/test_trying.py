@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
+from diagnostics import tasks
 from diagnostics.inference import trial as pure
 from diagnostics.inference.evaluation.verdicts import Scores
 from diagnostics.models import Case, Diagnosis, KnowledgeTrial, TriedCase
@@ -145,6 +146,25 @@ def test_the_sweep_for_long_work_tries_what_is_owed(plant):
 
     one.refresh_from_db()
     assert one.is_tried
+
+
+def test_with_a_broker_the_worker_is_woken_once_the_trial_is_kept(
+    plant, settings, monkeypatch, django_capture_on_commit_callbacks
+):
+    settings.BROKER_URL = "redis://example.invalid:6379/0"
+    woken = []
+    monkeypatch.setattr(tasks.try_owed_drafts, "delay", lambda: woken.append(True))
+    draft = editions.begin(plant)
+
+    with django_capture_on_commit_callbacks(execute=True):
+        one = ask(draft)
+        assert not woken
+
+    assert woken == [True]
+    for _message in range(2):
+        tasks.try_owed_drafts(from_a_newer_caller=1)
+    one.refresh_from_db()
+    assert (one.state, one.times_begun) == (State.TRIED, 1)
 
 
 def test_only_a_draft_is_tried(plant):
