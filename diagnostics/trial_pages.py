@@ -85,9 +85,13 @@ class Outcome:
             return []
         return [
             BothRates(_("the right class first"), old.classes.first, new.classes.first),
-            BothRates(_("… among the first three"), old.classes.among, new.classes.among),
+            BothRates(
+                _("the right class among the first three"), old.classes.among, new.classes.among
+            ),
             BothRates(_("the right cause first"), old.causes.first, new.causes.first),
-            BothRates(_("… among the first three"), old.causes.among, new.causes.among),
+            BothRates(
+                _("the right cause among the first three"), old.causes.among, new.causes.among
+            ),
         ]
 
 
