@@ -126,7 +126,9 @@ def scale_words(figure: Figure) -> str:
     ]
     if figure.heights_drawn != 1:
         factor = number_format(f"{figure.heights_drawn:.1f}".removesuffix(".0"))
-        words.append(gettext("heights × %(factor)s") % {"factor": factor})
+        told = gettext("heights × %(factor)s") % {"factor": factor}
+        # On one line, as a figure and its unit.
+        words.append(told.replace(" ", "\N{NO-BREAK SPACE}"))
     if figure.is_schematic:
         words.append(gettext("pulley angles not known"))
     return "; ".join(words)

@@ -188,3 +188,19 @@ def test_ten_thousand_sets_are_drawn_as_few_shapes():
     assert len(whole.places) < 150
     assert len(stretch.places) < 250
     assert sum(len(shape.points) for place in whole.places for shape in place.shapes) < 60_000
+
+
+def test_thousands_of_sets_registered_one_by_one_are_one_place_each_when_enlarged():
+    ends = [part for part in lay_out(LayoutFigures(4000, 1000, 800)) if not part.is_idler]
+    idlers = ComponentKind.TROUGHING_IDLERS
+    sets = [Part(f"C{one}", idlers, Run.CARRYING, 10 + one * 0.95) for one in range(4000)]
+    loop = build_loop([*ends, *sets])
+
+    whole = figure_of(loop, WIDE, None)
+    stretch = figure_of(loop, WIDE, Stretch(2000.0, 2020.0))
+
+    assert len(whole.places) < 150
+    assert len(shapes_of(whole, "troughing-idlers")) == 1
+    linked = {one.href for one in stretch.places}
+    assert {f"#C{one}" for one in range(2096, 2114)} <= linked
+    assert len(stretch.places) < 120

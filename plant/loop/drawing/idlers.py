@@ -16,24 +16,46 @@ Link = Callable[[Part], str]
 _SIDE_OF_BELT = 4.0
 # From this distance on each set of an enlarged group is a place of its own.
 _SINGLE = 12.0
+# More places than this are neither told apart by the eye nor stepped through by key.
+_MANY = 160
 # Size of a name, in letters.
 _NAME = 0.8
 _EVERY = (1, 2, 5, 10, 20, 50, 100)
 
 
 def draw_idlers(canvas: Canvas, link: Link) -> None:
-    """Each group one place that leads to it; enlarged far enough, each set."""
-    for part in canvas.loop.parts:
-        if not part.is_idler:
-            continue
-        numbers = _shown(canvas, part)
-        if not numbers:
-            continue
+    """Each group one place that leads to it; enlarged far enough, each set.
+
+    Where the register holds thousands of sets one by one, those of a kind are one place.
+    """
+    idlers = [part for part in canvas.loop.parts if part.is_idler]
+    shown = [(part, numbers) for part in idlers if (numbers := _shown(canvas, part))]
+    if len(shown) > _MANY:
+        _draw_kinds(canvas, [part for part, _numbers in shown])
+        return
+    for part, numbers in shown:
         every = _every(canvas, part, numbers)
         if canvas.stretch and every == 1 and _apart(canvas, part, numbers) >= _SINGLE:
             _draw_sets(canvas, part, numbers, link)
         else:
             _draw_group(canvas, part, numbers[::every], link)
+
+
+def _draw_kinds(canvas: Canvas, parts: list[Part]) -> None:
+    """Those of a kind and run as one row of strokes, none nearer to the next than can be seen."""
+    kinds: dict[tuple[ComponentKind, Run], list[Part]] = {}
+    for part in parts:
+        kinds.setdefault((part.kind, part.run), []).append(part)
+    for found in kinds.values():
+        data, last_x = "", -math.inf
+        for part in found:
+            for number in _shown(canvas, part):
+                place = _place_m(part, number)
+                x = canvas.view.path.at(place).x
+                if abs(x - last_x) >= canvas.layout.tick:
+                    data, last_x = data + _set(canvas, part, place), x
+        names = f"{found[0].name} … {found[-1].name}"
+        canvas.add(stroke(_look(found[0]), data), label=names)
 
 
 def _draw_group(canvas: Canvas, part: Part, numbers: range, link: Link) -> None:

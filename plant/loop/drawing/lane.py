@@ -15,6 +15,8 @@ from plant.loop.drawing.side_path import Arc, SidePath, Spot, Straight, Wheel
 
 _STEP_RAD = math.radians(9)
 _CLEAR = 9.0
+# A belt that turns by more does so on a pulley that it wraps.
+_SHARP_RAD = math.radians(100)
 
 
 @dataclass(frozen=True)
@@ -163,16 +165,19 @@ def _next_wheel(path: SidePath, piece: Straight) -> Wheel:
 
 
 def _trims(path: SidePath, piece: Straight, away: float) -> tuple[float, float]:
-    """Shares of a strand where its lane would run into its neighbour's, inside a bend."""
-    index = path.pieces.index(piece)
-    ends = (path.pieces[index - 1], path.pieces[(index + 1) % len(path.pieces)])
-    first, last = (
-        away * math.tan(one.sweep_rad / 2) / piece.length
-        if isinstance(one, Arc) and one.wheel.is_bend and one.sweep_rad > 0 and piece.length
-        else 0.0
-        for one in ends
-    )
-    return first, last
+    """Shares of a strand where its lane would run into its neighbour's, inside a corner."""
+    index, count = path.pieces.index(piece), len(path.pieces)
+    found = []
+    for way in (-1, 1):
+        corner, beyond = path.pieces[(index + way) % count], path.pieces[(index + 2 * way) % count]
+        is_sharp = isinstance(corner, Arc) and 0 < corner.sweep_rad < _SHARP_RAD
+        shorter = min(piece.length, getattr(beyond, "length", 0.0))
+        if isinstance(corner, Arc) and is_sharp and (corner.wheel.is_bend or shorter > 2 * away):
+            inside = max(0.0, away - corner.wheel.radius)
+            found.append(inside * math.tan(corner.sweep_rad / 2) / (piece.length or 1.0))
+        else:
+            found.append(0.0)
+    return found[0], found[1]
 
 
 def _round(arc: Arc, away: float) -> Iterator[_Node]:
