@@ -37,6 +37,11 @@ class KnowledgeSearch(forms.Form):
     )
 
     @property
+    def is_narrowed(self) -> bool:
+        """Something besides words is said, rightly or not."""
+        return any(self.data.get(name) for name in ("kind", "cause_class", "zone"))
+
+    @property
     def words_asked(self) -> str:
         return str(self.cleaned_data["words"])
 

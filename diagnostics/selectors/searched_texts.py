@@ -29,6 +29,8 @@ from diagnostics.models import (
 from diagnostics.models.search import SearchKind
 from diagnostics.selectors import shelf
 
+# Letters of one text; the database takes a megabyte of stems, and nobody reads that far.
+_LONGEST = 100_000
 # A rule has no name; what it says is long.
 _TITLE = 300
 
@@ -143,4 +145,4 @@ def _by_case(
 
 def _joined(texts: Iterable[str]) -> str:
     """Each a sentence of its own, so that no phrase reaches from one into the next."""
-    return "\n".join(" ".join(text.split()) for text in texts if text.strip())
+    return "\n".join(" ".join(text.split()) for text in texts if text.strip())[:_LONGEST]

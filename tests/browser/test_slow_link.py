@@ -134,6 +134,7 @@ def test_a_conveyor_looked_for_before_the_script_is_found(page: Page, said: list
 
 def test_causes_asked_for_before_the_script_are_listed(page: Page, asked: list[str]):
     with before_it_arrives(page, HTMX, "/knowledge/"):
+        page.get_by_text("Narrow it down").click()
         page.get_by_label("zone").select_option(index=1)
 
     expect(page).to_have_url(re.compile(r"zone=\w"))

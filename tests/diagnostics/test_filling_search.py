@@ -6,7 +6,7 @@ import pytest
 from django.db import connection
 
 from diagnostics import knowledge_files
-from diagnostics.models import Case, Complaint, SearchEntry, SearchOwed, SearchShelf
+from diagnostics.models import Case, Complaint, SearchEntry, SearchOwed, SearchShelf, WalkDown
 from diagnostics.services import complaints, filling_search, findings
 from tests.diagnostics.factories import (
     NOW,
@@ -125,6 +125,16 @@ def test_a_case_that_is_gone_before_the_sweep_is_owed_nothing() -> None:
 
     assert filling_search.fill_owed() == 1
     assert not SearchOwed.objects.exists()
+
+
+def test_an_endless_note_keeps_no_other_case_from_being_read() -> None:
+    endless, other = make_case(), make_case()
+    words = " ".join(f"word{number}" for number in range(200_000))
+    complain(endless, "first", external_number="")
+    WalkDown.objects.create(case=endless, started_at=NOW, cautions_read_at=NOW, note=words)
+
+    assert other.number in text_of(other)
+    assert "word9 " in text_of(endless)
 
 
 def test_with_nothing_owed_a_sweep_costs_one_query(django_assert_num_queries: Any) -> None:
