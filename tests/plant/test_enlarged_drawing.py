@@ -204,3 +204,29 @@ def test_thousands_of_sets_registered_one_by_one_are_one_place_each_when_enlarge
     linked = {one.href for one in stretch.places}
     assert {f"#C{one}" for one in range(2096, 2114)} <= linked
     assert len(stretch.places) < 120
+
+
+@pytest.mark.parametrize("take_up", TakeUpKind)
+def test_enlarged_on_a_telephone_no_strip_lies_on_the_belt(take_up):
+    loop = build_loop(lay_out(LayoutFigures(800, 1000, 800, take_up=take_up)))
+    profile = profile_of([(0, 9), (250, 4), (430, 20), (800, 16)])
+    for from_m in (100.0, 240.0, 600.0, 760.0):
+        canvas = canvas_for(
+            loop,
+            NARROW,
+            lift_m=0.0,
+            profile=profile,
+            stretch=Stretch(from_m, from_m + 40),
+            with_lane=True,
+            say=str,
+            tells=str,
+        )
+        steps = [loop.length_m * step / 4000 for step in range(4000)]
+        belt = [
+            spot for place in steps if canvas.window.shows((spot := canvas.view.path.at(place)).x)
+        ]
+        for place in (from_m + 20, loop.tail_m - from_m - 20):
+            strip = canvas.lane.at(place)
+            near = [one.y for one in belt if abs(one.x - strip.x) < 12]
+            assert near
+            assert all(abs(y - strip.y) > NARROW.half for y in near)

@@ -5,7 +5,7 @@ and below where they are on the belt. Outside is right on both, as in the lane r
 """
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from plant.loop.drawing.lane import Lane
 from plant.loop.drawing.shown import Window
@@ -34,18 +34,18 @@ def lane_in_strips(
         What is shown; pulleys beside it need no room.
     """
     ground = view.ground
-    largest = max(wheel.radius for wheel in view.wheels)
     hanging = [
         wheel
         for group in view.hanging
         for wheel in group
         if window is None or window.shows(wheel.x, wheel.radius)
     ]
-    wheels = [*hanging, *(wheel for wheel in view.wheels if wheel.radius == largest)]
-    if window is None:
-        wheels = list(view.wheels)
-    low = min(wheel.y - wheel.radius - ground.rise_at(wheel.x) for wheel in wheels)
-    high = max(wheel.y + wheel.radius - ground.rise_at(wheel.x) for wheel in wheels)
+    wheels = view.wheels if window is None else hanging
+    heights = (list(_belt_in(view, window)) if window else []) or [0.0]
+    for wheel in wheels:
+        middle = wheel.y - ground.rise_at(wheel.x)
+        heights += [middle - wheel.radius, middle + wheel.radius]
+    low, high = min(heights), max(heights)
     clear = _CLEAR if window is None else _CLEAR + _NAMES
     above, below = high + away, low - clear - half - (view.below if hanging else 0.0)
     upper = [
@@ -64,6 +64,19 @@ def lane_in_strips(
         view.path.length_m,
         breaks=(head_m, view.path.length_m),
     )
+
+
+def _belt_in(view: SideView, window: Window) -> Iterator[float]:
+    """Heights of the strands over the structure where they come into the window and leave it."""
+    for piece in view.path.pieces:
+        if not isinstance(piece, Straight) or abs(math.cos(piece.start.heading_rad)) < 0.3:
+            continue
+        start, end = piece.at(0.0), piece.at(1.0)
+        for edge in (window.left, window.right, start.x, end.x):
+            share = (edge - start.x) / (end.x - start.x) if end.x != start.x else 0.0
+            spot = piece.at(min(max(share, 0.0), 1.0))
+            if window.shows(spot.x, 1.0):
+                yield spot.y - view.ground.rise_at(spot.x)
 
 
 def _carrying(view: SideView, head_m: float) -> list[tuple[float, float]]:
