@@ -15,6 +15,7 @@ _WAYS_TO_PLANT = {
     "fieldnote": "plant",
     "finding": "case__conveyor__plant",
     "hypothesis": "case__conveyor__plant",
+    "knowledgebundle": "plant",
     "knowledgechange": "edition__plant",
     "knowledgeedition": "plant",
     "knowledgetrial": "edition__plant",
@@ -26,6 +27,7 @@ _WAYS_TO_PLANT = {
     "triedcase": "trial__edition__plant",
     "walkdown": "case__conveyor__plant",
 }
+_BUNDLE_ON_DRAFT = "diagnostics/bundles/on_draft.html"
 _ACTIONS = (
     Action(10, frozenset({Role.CLERK}), _("Take a complaint"), "complaint-new"),
     Action(
@@ -68,6 +70,7 @@ class DiagnosticsConfig(AppConfig):
 
     def _add_to_shared_pages(self) -> None:
         from diagnostics import (
+            bundle_panel,
             learning_panel,
             note_panel,
             panels,
@@ -80,6 +83,10 @@ class DiagnosticsConfig(AppConfig):
         for page, panel in (
             ("case", Panel(20, "diagnostics/photos/on_case.html", photo_panel.on_case)),
             ("case", Panel(90, "diagnostics/learning/on_case.html", learning_panel.on_case)),
+            (
+                "knowledge-draft",
+                Panel(60, "diagnostics/bundles/on_draft.html", bundle_panel.on_draft),
+            ),
             ("conveyor", Panel(20, f"{parts}/on_conveyor.html", panels.on_conveyor)),
             ("cause", Panel(25, "diagnostics/notes/on_page.html", note_panel.on_cause)),
             ("conveyor", Panel(25, "diagnostics/notes/on_page.html", note_panel.on_conveyor)),
@@ -88,6 +95,7 @@ class DiagnosticsConfig(AppConfig):
             ("conveyor", Panel(60, "diagnostics/trends/on_conveyor.html", trend_panel.on_conveyor)),
             ("conveyor", Panel(70, "diagnostics/register_check/on_conveyor.html", panels.check)),
             ("knowledge-draft", Panel(10, f"{trying}/on_draft.html", trial_panel.on_draft)),
+            ("knowledge-draft", Panel(60, _BUNDLE_ON_DRAFT, bundle_panel.on_draft)),
             ("today", Panel(10, f"{parts}/today_complaints.html", panels.complaints_today)),
             ("today", Panel(12, f"{parts}/today_cases.html", panels.walking_today)),
             ("today", Panel(14, f"{parts}/today_causes.html", panels.confirming_today)),

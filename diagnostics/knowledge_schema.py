@@ -32,7 +32,7 @@ class KnowledgeError(ValueError):
     """A knowledge file that cannot be used; names file, entry and field."""
 
     def __init__(self, file: str, entry: str, field: str, text: str) -> None:
-        self.file, self.entry, self.field = file, entry, field
+        self.file, self.entry, self.field, self.text = file, entry, field, text
         where = ", ".join(part for part in (file, entry, field) if part)
         super().__init__(f"{where}: {text}")
 
@@ -56,8 +56,10 @@ def _exactly(properties: dict[str, Any], *, optional: tuple[str, ...] = ()) -> d
 
 _TEXT = {"type": "string", "minLength": 3, "maxLength": 1200, "pattern": r"\S"}
 _WORD = {"type": "string", "minLength": 2, "maxLength": 120}
-_CAUSE_SLUG = {"type": "string", "pattern": "^[a-z][a-z0-9_]{2,59}$"}
-_SLUG = {"type": "string", "pattern": "^[a-z][a-z0-9-]{2,59}$"}
+# To Python a "$" also stands before a last line end.
+_END = r"$(?!\n)"
+_CAUSE_SLUG = {"type": "string", "pattern": f"^[a-z][a-z0-9_]{{2,59}}{_END}"}
+_SLUG = {"type": "string", "pattern": f"^[a-z][a-z0-9-]{{2,59}}{_END}"}
 _RATIO = {"type": "number", "exclusiveMinimum": 0, "maximum": LARGEST_RATIO}
 _MINUTES = {"type": "number", "exclusiveMinimum": 0, "maximum": 480}
 _HOURS = {"type": "number", "exclusiveMinimum": 0, "maximum": 200}
@@ -169,6 +171,14 @@ SHAPES: dict[str, tuple[str, Draft202012Validator]] = {
     "cautions.yaml": ("cautions", _file_of("cautions", _CAUTION)),
     "work_methods.yaml": ("work_methods", _file_of("work_methods", _METHOD)),
 }
+
+
+def entry_schema(file: str) -> dict[str, Any]:
+    """The shape of one entry of a document."""
+    key, validator = SHAPES[file]
+    schema: Any = validator.schema
+    entry: dict[str, Any] = schema["properties"][key]["items"]
+    return entry
 
 
 def check_shape(file: str, document: Any) -> None:

@@ -13,7 +13,7 @@ from plant.models import Belt, BeltMark, Conveyor, Plant, RegisterImport, User
 from plant.roles import Role
 from plant.services import belt_works
 from tests.addresses import Address
-from tests.diagnostics import editions, note_rows, tried_cases
+from tests.diagnostics import bundle_rows, editions, note_rows, tried_cases
 from tests.diagnostics import factories as diagnostics
 from tests.diagnostics.sent_pictures import take_photo
 from tests.plant import attached, condition_rows, meter_rows, roll_rows
@@ -129,6 +129,7 @@ def _editions(plant: Plant, rows: dict[str, Any]) -> None:
     editions.change_rule(draft, "row-before-skirts", says="Look at the tail pulley first.")
     rows |= {"edition": draft.pk, "edition-go-back": earlier.pk}
     rows["trial"] = tried_cases.tried(draft).pk
+    rows["bundle"] = bundle_rows.take(plant, bundle_rows.text(cautions=[bundle_rows.caution()])).pk
 
 
 def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str, Any]) -> None:

@@ -5,6 +5,7 @@ from diagnostics.models.complaint import Complaint
 from diagnostics.models.diagnosis import Diagnosis, Hypothesis
 from diagnostics.models.field_note import EarlierText, FieldNote, NotePhoto
 from diagnostics.models.finding import Finding
+from diagnostics.models.knowledge_bundle import KnowledgeBundle
 from diagnostics.models.knowledge_edition import KnowledgeChange, KnowledgeEdition
 from diagnostics.models.knowledge_trial import KnowledgeTrial, TriedCase
 from diagnostics.models.learning import BaseRateWeights, SetAside
@@ -25,6 +26,7 @@ __all__ = [
     "FieldNote",
     "Finding",
     "Hypothesis",
+    "KnowledgeBundle",
     "KnowledgeChange",
     "KnowledgeEdition",
     "KnowledgeTrial",
