@@ -103,8 +103,9 @@ def bundle(request: HttpRequest, pk: int) -> HttpResponse:
     except DomainError as refusal:
         form.add_error(None, str(refusal))
         # What was typed stays; what it is compared with is shown, and meant, anew.
-        form.data = form.data.copy()
-        form.data["seen"] = preview.seen
+        typed = request.POST.copy()
+        typed["seen"] = preview.seen
+        form.data = typed
         return _bundle(request, row, preview, form, status=409)
     messages.success(
         request, _("Taken into the draft. Nothing of it counts until it is published.")
