@@ -20,6 +20,7 @@ from diagnostics.entry_texts import LONGEST_ENTRY
 from diagnostics.knowledge_change_words import FIELD_WORDS
 from diagnostics.knowledge_comparison import Documents, Entry, Kind, entries_of
 from diagnostics.knowledge_schema import SHAPES, KnowledgeError
+from plant.words import KIND_WORDS
 
 _LONG = 200
 Path = tuple[str, ...]
@@ -171,7 +172,9 @@ def _one_word(label: str, path: Path, words: list[Any]) -> forms.ChoiceField:
 def _list(label: str, shape: Mapping[str, Any]) -> forms.Field:
     items, least = shape["items"], shape.get("minItems", 0)
     if "enum" in items:
-        return _boxes(label, [(word, _(word.replace("_", " "))) for word in items["enum"]], least)
+        return _boxes(
+            label, [(word, KIND_WORDS.get(word, _(word))) for word in items["enum"]], least
+        )
     if items["type"] == "string":
         return LinesField(
             label=label, required=least > 0, help_text=_("One a line."), max_length=4000

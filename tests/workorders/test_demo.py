@@ -13,12 +13,14 @@ from PIL import Image
 
 from diagnostics import knowledge_files
 from diagnostics.case_states import CaseState
+from diagnostics.edition_states import EditionState
 from diagnostics.models import (
     Case,
     CaseMove,
     Complaint,
     Diagnosis,
     FieldNote,
+    KnowledgeEdition,
     Sighting,
     TimedLook,
     WalkDown,
@@ -49,6 +51,15 @@ def loaded(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
 
 def test_both_plants_are_marked_as_invented():
     assert set(Plant.objects.values_list("code", "is_demo")) == {("LT", True), ("FQ", True)}
+
+
+def test_a_lead_is_drafting_a_change_of_the_knowledge_that_does_not_count_yet():
+    draft = KnowledgeEdition.objects.get()
+
+    assert (draft.plant.code, draft.state) == ("LT", EditionState.DRAFT)
+    assert draft.changes.count() == 2
+    assert all(one.why and one.changed_by for one in draft.changes.all())
+    assert not Diagnosis.objects.filter(edition__isnull=False).exists()
 
 
 def test_cases_stand_in_every_state():

@@ -12,6 +12,7 @@ from diagnostics.services import diagnosing
 from plant.errors import DomainError
 from plant.models import Plant
 from workorders.services.demo_history.cast import call_people
+from workorders.services.demo_history.drafting import draft_changes
 from workorders.services.demo_history.files import read
 from workorders.services.demo_history.ground import write_plant
 from workorders.services.demo_history.leaving_notes import leave_notes
@@ -63,6 +64,7 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
             )
     for code, plant in plants.items():
         leave_notes(plant, casts[code], now)
+        draft_changes(plant, casts[code], now)
     return Loaded(is_new=True)
 
 
