@@ -21,6 +21,7 @@ SEARCH_KIND_WORDS: dict[str, str | Promise] = {
     "method": _("work method"),
     "rule": _("rule"),
     "case": _("past case"),
+    "note": _("note from the field"),
 }
 # Short names as the knowledge files use them.
 SOURCES: dict[str, str | Promise] = {

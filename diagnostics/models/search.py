@@ -19,6 +19,7 @@ class SearchKind(models.TextChoices):
     METHOD = "method", _("work methods")
     RULE = "rule", _("rules")
     CASE = "case", _("past cases")
+    NOTE = "note", _("notes from the field")
 
 
 class SearchShelf(models.Model):
@@ -42,7 +43,11 @@ class SearchEntry(models.Model):
     case = models.OneToOneField(
         "diagnostics.Case", models.CASCADE, null=True, blank=True, related_name="+"
     )
-    # A slug; of a case its number.
+    # Kept by a trigger of the note, at once: a note is one short text.
+    note = models.OneToOneField(
+        "diagnostics.FieldNote", models.CASCADE, null=True, blank=True, related_name="+"
+    )
+    # A slug; of a case its number, of a note its key.
     key = models.CharField(max_length=80)
     title = models.TextField()
     # What is said and shown; what is done, and by the way.
@@ -63,12 +68,13 @@ class SearchEntry(models.Model):
                 fields=["shelf", "kind", "key"], name="knowledge_is_searched_once"
             ),
             models.CheckConstraint(
-                name="searched_is_knowledge_or_case",
-                condition=(
-                    Q(kind=SearchKind.CASE.value, shelf=None, case__isnull=False)
-                    & Q(plant__isnull=False)
-                )
-                | (~Q(kind=SearchKind.CASE.value) & Q(shelf__isnull=False, case=None, plant=None)),
+                name="searched_is_of_one_kind",
+                condition=Q(kind=SearchKind.CASE.value, case__isnull=False)
+                & Q(shelf=None, note=None, plant__isnull=False)
+                | Q(kind=SearchKind.NOTE.value, note__isnull=False)
+                & Q(shelf=None, case=None, plant__isnull=False)
+                | ~Q(kind__in=[SearchKind.CASE.value, SearchKind.NOTE.value])
+                & Q(shelf__isnull=False, case=None, note=None, plant=None),
             ),
         ]
         indexes = [GinIndex(fields=["words"], name="search_words")]

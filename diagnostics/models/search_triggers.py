@@ -12,6 +12,7 @@ from django.db import models
 from diagnostics.models.case import Case, CaseMove
 from diagnostics.models.complaint import Complaint
 from diagnostics.models.diagnosis import Hypothesis
+from diagnostics.models.field_note import FieldNote
 from diagnostics.models.finding import Finding
 from diagnostics.models.photo import Photo
 from diagnostics.models.timed_look import TimedLook
@@ -56,3 +57,25 @@ owes_search(OWN_CASE, "note", "taken_back_at")(Finding)
 owes_search(OWN_CASE, "note", "taken_back_at")(TimedLook)
 owes_search(OWN_CASE, "caption", "taken_back_at")(Photo)
 owes_search(OWN_CASE, "judged_why", "accepted_at", "refuted_at")(Hypothesis)
+
+# A note stands in the search as long as it holds; nobody has to read it anew.
+_KEEP_NOTE = """
+DELETE FROM diagnostics_searchentry WHERE note_id = COALESCE(NEW.id, OLD.id);
+IF TG_OP <> 'DELETE' AND NEW.taken_back_at IS NULL AND NEW.no_longer_at IS NULL THEN
+    INSERT INTO diagnostics_searchentry (kind, key, title, says, more, note_id, plant_id)
+    VALUES (
+        'note', NEW.id::text, left(NEW.text, 120), NEW.text,
+        NEW.place || E'\\n' || replace(NEW.cause, '_', ' '), NEW.id, NEW.plant_id
+    );
+END IF;
+RETURN NULL;
+"""
+_NOTE_COLUMNS = ("text", "place", "cause", "plant_id", "taken_back_at", "no_longer_at")
+pgtrigger.register(
+    pgtrigger.Trigger(
+        name="keeps_search",
+        when=pgtrigger.After,
+        operation=pgtrigger.Insert | pgtrigger.UpdateOf(*_NOTE_COLUMNS) | pgtrigger.Delete,
+        func=_KEEP_NOTE,
+    )
+)(FieldNote)

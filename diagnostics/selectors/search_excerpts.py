@@ -7,8 +7,6 @@ from diagnostics.inference.search_marks import Stretch, Wanted, marked, places
 from diagnostics.models import Case
 from diagnostics.models.search import SearchEntry, SearchKind
 
-_SAME = 80
-
 
 @dataclass(frozen=True)
 class Excerpt:
@@ -31,8 +29,7 @@ def excerpts_of(keys: Collection[int], ways: Collection[str]) -> list[Excerpt]:
 
 def _excerpt(row: SearchEntry, wanted: Wanted) -> Excerpt:
     lines = [*row.says.split("\n"), *row.more.split("\n")]
-    if row.case:
-        # A case is called by the beginning of what the caller said; once is enough.
-        lines = [line for line in lines if not line.startswith(row.title[:_SAME])]
+    # A case or a note is called by the beginning of what was said; once is enough.
+    lines = [line for line in lines if not row.title.startswith(line)]
     title, pieces = marked(row.title, wanted), places(lines, wanted)
     return Excerpt(SearchKind(row.kind), row.key, title, pieces, row.case)

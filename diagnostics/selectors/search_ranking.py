@@ -39,7 +39,8 @@ def ranked(scope: Scope, parts: Collection[Part]) -> Ranked:
     telling = [part.query for part in parts if part.is_telling]
     wanted = reduce(or_, telling) if telling else reduce(and_, (part.query for part in parts))
     fitting = scope.rows.filter(words=wanted).order_by()
-    newest = fitting.filter(shelf=None).order_by("-case_id").values("pk")[: MOST_COUNTED + 1]
+    of_cases = fitting.filter(kind=SearchKind.CASE.value)
+    newest = of_cases.order_by("-case_id").values("pk")[: MOST_COUNTED + 1]
     worth = _worth(parts)
     sources = (fitting.filter(case=None), SearchEntry.objects.filter(pk__in=newest).order_by())
     knowledge, cases = (

@@ -50,8 +50,9 @@ def found_page(
 
 
 def listed_page(scope: Scope, kind: SearchKind, number: str | None, rows: int) -> FoundPage:
-    """All entries of a kind: cases the newest first, others by name."""
-    order = "-case_id" if kind is SearchKind.CASE else "title"
+    """All entries of a kind: cases and notes the newest first, others by name."""
+    newest = {SearchKind.CASE: "-case_id", SearchKind.NOTE: "-note_id"}
+    order = newest.get(kind, "title")
     entries = scope.rows.filter(kind=kind.value).order_by(order, "pk")
     page: Page[Any] = Paginator(entries.values_list("pk", flat=True), rows).get_page(number)
     page.object_list = excerpts_of(list(page.object_list), ())

@@ -111,7 +111,8 @@ def _drop_unused(*, but: SearchShelf) -> None:
 @transaction.atomic
 def fill_anew() -> None:
     """Forget everything and owe every case; knowledge fills itself when it is next asked for."""
-    SearchEntry.objects.all().delete()
+    # Notes keep themselves.
+    SearchEntry.objects.filter(note=None).delete()
     SearchWord.objects.all().delete()
     SearchShelf.objects.all().delete()
     cases = Case.objects.values_list("pk", flat=True)

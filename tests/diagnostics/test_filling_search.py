@@ -6,7 +6,15 @@ import pytest
 from django.db import connection
 
 from diagnostics import knowledge_files
-from diagnostics.models import Case, Complaint, SearchEntry, SearchOwed, SearchShelf, WalkDown
+from diagnostics.models import (
+    Case,
+    Complaint,
+    FieldNote,
+    SearchEntry,
+    SearchOwed,
+    SearchShelf,
+    WalkDown,
+)
 from diagnostics.services import complaints, filling_search, findings
 from tests.diagnostics.factories import (
     NOW,
@@ -19,6 +27,7 @@ from tests.diagnostics.factories import (
     make_walk_down,
     take,
 )
+from tests.diagnostics.note_rows import write
 
 pytestmark = pytest.mark.django_db
 
@@ -179,3 +188,31 @@ def test_everything_can_be_made_anew() -> None:
     assert not SearchEntry.objects.exists()
     assert not SearchShelf.objects.exists()
     assert text_of(case) == before
+
+
+def note_text(note: FieldNote) -> str:
+    return "\n".join(one.says for one in SearchEntry.objects.filter(note=note))
+
+
+def test_a_note_from_the_field_is_searched_as_long_as_it_holds() -> None:
+    note = write(make_bare_conveyor(), "the whimbrel bracket is slotted", cause="belt_camber")
+    assert note_text(note) == "the whimbrel bracket is slotted"
+
+    FieldNote.objects.filter(pk=note.pk).update(text="the godwit bracket is slotted")
+    assert note_text(note) == "the godwit bracket is slotted"
+
+    FieldNote.objects.filter(pk=note.pk).update(taken_back_at=NOW)
+    assert note_text(note) == ""
+
+    FieldNote.objects.filter(pk=note.pk).update(taken_back_at=None)
+    assert note_text(note)
+    note.delete()
+    assert not SearchEntry.objects.filter(kind="note").exists()
+
+
+def test_making_everything_anew_leaves_the_notes() -> None:
+    note = write(make_bare_conveyor(), "the whimbrel bracket is slotted")
+
+    filling_search.fill_anew()
+
+    assert note_text(note)

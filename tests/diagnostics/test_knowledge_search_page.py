@@ -21,6 +21,7 @@ from tests.diagnostics.factories import (
     make_plant,
     take,
 )
+from tests.diagnostics.note_rows import write
 from tests.plant.factories import signed_in
 
 pytestmark = pytest.mark.django_db
@@ -164,3 +165,17 @@ def test_words_of_another_plants_cases_find_nothing(technician: Client) -> None:
     assert "bassoon in" not in page(technician, reverse("knowledge"), words="bassoon")
     theirs = signed_in(make_person(Role.CLERK, other))
     assert "<mark>bassoon</mark>" in page(theirs, reverse("knowledge"), words="bassoon")
+
+
+def test_notes_from_the_field_are_found_by_their_plant_alone(
+    technician: Client, plant: Plant
+) -> None:
+    note = write(make_bare_conveyor(plant), "the whimbrel bracket is slotted")
+    theirs = write(make_bare_conveyor(make_plant()), "another whimbrel bracket")
+
+    text = page(technician, reverse("knowledge"), words="whimbrel", kind="note")
+    listed = page(technician, reverse("knowledge"), kind="note")
+
+    for shown in (text, listed):
+        assert reverse("field-note", args=[note.pk]) in shown
+        assert reverse("field-note", args=[theirs.pk]) not in shown
