@@ -156,7 +156,8 @@ def test_everything_to_be_tapped_on_a_telephone_is_a_finger_wide_or_listed_so(op
 
     small = page.evaluate(
         """() => [...document.querySelectorAll(
-          "#drawing a:not(svg a), .drawing-form button, .drawing-form input, .drawing-form select"
+          "#drawing a:not(svg a), .stands-here a," +
+          ".drawing-form button, .drawing-form input, .drawing-form select"
         )].filter((one) => one.getClientRects().length).map((one) => {
           const box = one.getBoundingClientRect();
           return [one.textContent.trim() || one.name, box.width, box.height];

@@ -19,6 +19,8 @@ async function show(address, { isKept = true, isFocused = false } = {}) {
   const found = page.getElementById("drawing");
   if (turn !== asked || !found) return;
   drawing.replaceChildren(...found.childNodes);
+  const listed = page.getElementById("stands-here");
+  document.getElementById("stands-here").replaceChildren(...(listed?.childNodes ?? []));
   if (isKept) history.pushState(null, "", address);
   ready();
   if (isFocused) drawing.querySelector(".board")?.focus({ preventScroll: true });
