@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
+from django.db.models import Exists, OuterRef, Q
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
@@ -98,7 +99,10 @@ class ConditionFilter(forms.Form):
         super().__init__(*args, **kwargs)
         field = self.fields["of"]
         assert isinstance(field, forms.ChoiceField)
-        names = [(str(one.pk), one.name) for one in conveyor.components.all()]
+        # Conveyors of thousands of components are read on a few of them.
+        asked = key_in(str(self.data.get("of", "")))
+        read = Q(Exists(ConditionReading.objects.filter(component=OuterRef("pk")))) | Q(pk=asked)
+        names = [(str(one.pk), one.name) for one in conveyor.components.filter(read)]
         field.choices = [("", _("everything")), (OF_BELT, _("the belt")), *names]
 
     def wanted(self) -> ReadingsWanted:

@@ -119,9 +119,15 @@ def _with_the_one_before(rows: QuerySet[ConditionReading]) -> QuerySet[Condition
     )
 
 
-def _rolls_renewed(rows: Sequence[ConditionReading]) -> dict[int, list[RollChange]]:
-    components = {row.component_id for row in rows if row.component_id}
-    changes = RollChange.objects.filter(component__in=components, undone_at__isnull=True)
+def _rolls_renewed(rows: Sequence[Any]) -> dict[int, list[RollChange]]:
+    after = [row for row in rows if row.component_id and row.taken_before]
+    if not after:
+        return {}
+    changes = RollChange.objects.filter(
+        component__in={row.component_id for row in after},
+        changed_on__gte=min(row.taken_before for row in after).date(),
+        undone_at__isnull=True,
+    )
     found: dict[int, list[RollChange]] = {}
     for change in changes:
         assert change.component_id is not None

@@ -89,14 +89,14 @@ def correct_condition(
 
 
 @transaction.atomic
-def confirm_condition(*, conveyor_id: int, reading_id: int, by: User) -> None:
-    """An unlikely reading is right as it stands: it is not asked about any more."""
+def judge_condition(*, conveyor_id: int, reading_id: int, is_sure: bool, by: User) -> None:
+    """An unlikely reading is right as it stands and not asked about any more, or is again."""
     conveyor = lock_conveyor(conveyor_id)
     row = row_of(conveyor.readings, reading_id)
-    row.is_sure = True
+    row.is_sure = is_sure
     row.version += 1
     row.save()
-    logger.info("Condition reading %s of %s confirmed by %s.", row.pk, conveyor, by)
+    logger.info("Condition reading %s of %s held for %s by %s.", row.pk, conveyor, is_sure, by)
 
 
 @transaction.atomic

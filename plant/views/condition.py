@@ -112,8 +112,12 @@ def condition_correct(request: HttpRequest, plant_code: str, tag: str, pk: int) 
 def condition_right(request: HttpRequest, plant_code: str, tag: str, pk: int) -> HttpResponse:
     row = conveyor_or_404(request, plant_code, tag)
     reading = _reading(request, row, pk)
-    reading_condition.confirm_condition(conveyor_id=row.pk, reading_id=reading.pk, by=who(request))
-    messages.success(request, _("It counts as right and is not asked about any more."))
+    is_sure = "again" not in request.POST
+    reading_condition.judge_condition(
+        conveyor_id=row.pk, reading_id=reading.pk, is_sure=is_sure, by=who(request)
+    )
+    said = _("It counts as right and is not asked about any more.")
+    messages.success(request, said if is_sure else _("It is asked about again."))
     return redirect(list_of(row))
 
 

@@ -106,6 +106,17 @@ def test_people_left_notes_and_pictures_for_the_next_one():
     assert Attachment.objects.filter(component__name="TAKE-UP FRAME").exists()
 
 
+def test_rolls_were_changed_and_wear_was_measured():
+    quay = Conveyor.objects.get(tag="Q30")
+
+    assert {one.set_name for one in quay.roll_changes.all()} >= {"C12", "C46", "I3", "R7"}
+    lagging = quay.readings.filter(quantity="lagging_thickness", spot="middle")
+    values = [one.value for one in lagging.order_by("taken_at")]
+    assert values == sorted(values, reverse=True)
+    assert len(values) >= 3
+    assert quay.meter_readings.count() >= 12
+
+
 def test_one_open_case_has_photos_of_what_was_found():
     (case,) = Case.objects.open().filter(photos__isnull=False).distinct()
     rows = case.photos.select_related("finding", "taken_by")

@@ -121,6 +121,8 @@ def test_an_unlikely_reading_is_kept_asked_about_and_may_be_found_right(conveyor
     row = ConditionReading.objects.get(value=9.5)
     client.post(address(conveyor, "condition-right", row.pk))
     assert "Thicker than" not in text_of(client, address(conveyor, "conditions"))
+    client.post(address(conveyor, "condition-right", row.pk), {"again": "1"})
+    assert "Thicker than" in text_of(client, address(conveyor, "conditions"))
 
 
 def test_a_thicker_shell_is_no_surprise_when_the_roll_was_changed(technician, conveyor):
