@@ -109,7 +109,7 @@ def test_people_left_notes_and_pictures_for_the_next_one():
 def test_rolls_were_changed_and_wear_was_measured():
     quay = Conveyor.objects.get(tag="Q30")
 
-    assert {one.set_name for one in quay.roll_changes.all()} >= {"C12", "C46", "I3", "R7"}
+    assert {one.set_name for one in quay.roll_changes.all()} >= {"C1-12", "C1-46", "I3", "R1-7"}
     lagging = quay.readings.filter(quantity="lagging_thickness", spot="middle")
     values = [one.value for one in lagging.order_by("taken_at")]
     assert values == sorted(values, reverse=True)
