@@ -124,6 +124,20 @@ def test_the_age_of_rolls_is_told_in_days_and_running_hours(conveyor: Conveyor):
     assert left.exposure.is_running
 
 
+def test_running_hours_are_told_as_far_as_the_meter_was_read(
+    technician: Client, conveyor: Conveyor
+):
+    keep(conveyor, 0, "0")
+    keep(conveyor, 11, "110")
+    change(conveyor, "12", LEFT, changed_on=date(2026, 3, 6))
+
+    text = read(technician, address(conveyor, "idler-set", group(conveyor).pk, 12))
+
+    # Six days of ten hours; nobody has read the meter since.
+    assert '<span class="measured">60 h</span>' in text
+    assert "2026-03-06 to 2026-03-12" in text
+
+
 def test_an_age_nobody_knows_is_said_to_be_unknown(technician: Client, conveyor: Conveyor):
     change(conveyor, "12", LEFT)
 
