@@ -64,7 +64,9 @@ def library_in(edition: KnowledgeEdition) -> Library:
     library = _kept.get(key)
     if library is None:
         library = checked_library(edition.contents, edition.version_text)
-        _kept[key] = library
+        # Somebody may have gone on with a draft between its row and its contents.
+        if digest_of(edition.contents) == edition.digest:
+            _kept[key] = library
         # Two threads may both come here; the second finds the oldest gone.
         while len(_kept) > _KEPT_LIBRARIES:
             _kept.pop(next(iter(_kept)), None)

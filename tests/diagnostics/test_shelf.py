@@ -172,3 +172,15 @@ def test_a_list_that_names_many_causes_asks_once_for_them(django_assert_max_num_
     ]
     assert text.count("Return set turned") == 6
     assert len(editions_asked) == 1
+
+
+def test_a_draft_somebody_went_on_with_is_not_remembered_as_what_it_was(monkeypatch):
+    monkeypatch.setattr(shelf, "_kept", {})
+    draft = editions.begin(make_plant())
+    read_before = KnowledgeEdition.objects.defer("contents").get(pk=draft.pk)
+    editions.change_rule(draft, "row-return", says="Other words.")
+
+    shelf.library_in(read_before)
+
+    untouched = shelf.library_in(editions.begin(make_plant()))
+    assert untouched.knowledge.rules == knowledge_files.current().rules
