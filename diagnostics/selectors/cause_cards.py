@@ -9,7 +9,7 @@ from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
 
 from diagnostics.class_words import class_words
-from diagnostics.drawings.of_causes import drawing_of
+from diagnostics.drawings.of_causes import drawing_of, has_own_drawing
 from diagnostics.drawings.printed import svg_of
 from diagnostics.inference.causes import Cause
 from diagnostics.inference.work_methods import WorkMethod
@@ -45,11 +45,19 @@ def _card(page: CausePage, version: str, plant: Plant | None) -> dict[str, Any]:
         "svg": svg_of(drawing),
         "view": str(drawing.view),
         "alt": str(drawing.tells),
-        "note": _("Drawn far larger than real; the mirror image holds as well."),
+        "note": _drawing_note(cause),
         "left": [_part(_("Where and how it shows"), cause.shows), _alike(page)],
         "right": [_confirm(cause), _mend(cause), _method(page.method)],
         "foot": _foot(cause, version, plant),
     }
+
+
+def _drawing_note(cause: Cause) -> str:
+    told = _("Drawn far larger than real; the mirror image holds as well.")
+    if has_own_drawing(cause):
+        return told
+    borrowed = _("This cause has no drawing of its own yet; shown is the commonest of its class.")
+    return f"{borrowed} {told}"
 
 
 def _part(

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_safe
 
 from diagnostics import knowledge_files
 from diagnostics.class_words import class_words
-from diagnostics.drawings.of_causes import drawing_of
+from diagnostics.drawings.of_causes import drawing_of, has_own_drawing
 from diagnostics.drawings.printed import edge_words
 from diagnostics.knowledge_comparison import Kind
 from diagnostics.knowledge_words import FEATURE_WORDS, sources_named
@@ -43,6 +43,7 @@ def cause(request: HttpRequest, slug: str) -> HttpResponse:
         "class_words": class_words(page.cause.cause_class),
         "drawing": drawing,
         "edge_words": edge_words(drawing),
+        "has_own_drawing": has_own_drawing(page.cause),
         "row": CauseOfPlant(page.cause, known.plant),
         "cases": _past_cases(known, slug, request.GET.get("page")),
         "sources": sources_named(page.texts_with_sources),

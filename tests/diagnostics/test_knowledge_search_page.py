@@ -13,6 +13,7 @@ from diagnostics.services import filling_search
 from diagnostics.views.knowledge import CASES_A_PAGE
 from plant.models import Plant
 from plant.roles import Role
+from tests.diagnostics.editions import entry, put_in_force
 from tests.diagnostics.factories import (
     NOW,
     make_bare_conveyor,
@@ -129,6 +130,24 @@ def test_a_cause_page_lists_the_plants_past_cases_page_by_page(
     assert first.count('<th scope="row"><a href="/cases/') == CASES_A_PAGE
     for stranger in (elsewhere, other_cause):
         assert reverse("case", args=[stranger.number]) not in first + second
+
+
+def test_a_cause_a_plant_added_says_that_its_drawing_is_borrowed(
+    technician: Client, plant: Plant
+) -> None:
+    def add(documents: dict[str, Any]) -> None:
+        known = entry(documents, "causes", "belt_camber")
+        changed = {"slug": "our_own", "name": "Our own", "shows": "Seen here once a turn."}
+        confirm = {**known["confirm"], "what": "Look at our own mark on the belt."}
+        documents["causes.yaml"]["causes"].append({**known, **changed, "confirm": confirm})
+
+    put_in_force(plant, add)
+
+    own = page(technician, reverse("cause", args=["belt_camber"]))
+    added = page(technician, reverse("cause", args=["our_own"]))
+
+    assert "no drawing of its own yet" in added
+    assert "no drawing of its own yet" not in own
 
 
 def test_a_cause_nobody_confirmed_says_how_cases_get_there(technician: Client) -> None:
