@@ -8,8 +8,9 @@ from django.utils.translation import gettext_lazy as _
 
 from diagnostics.models.field_note import LONGEST
 from diagnostics.photo_forms import PhotosForm
+from diagnostics.selectors.field_notes import where_named
 from diagnostics.selectors.suspects import causes_by_class
-from diagnostics.services.field_notes import NewNote
+from diagnostics.services.field_notes import NewNote, Subject
 from plant.models import Component, Conveyor, Plant
 
 
@@ -68,9 +69,23 @@ class NoteForm(NoteTextForm):
             filled["component"] = None
         elif component:
             filled["conveyor"] = component.conveyor
+        self._find_place(filled)
         if not self.errors and not filled.get("cause") and not filled.get("conveyor"):
             self.add_error("cause", _("Say what the note is about: a cause or a conveyor."))
         return filled
+
+    def _find_place(self, filled: dict[str, Any]) -> None:
+        """A station that was typed belongs to a component, and may be one set of it."""
+        filled["position_m"] = None
+        if filled.get("conveyor") and filled.get("place"):
+            component, position_m = where_named(filled["conveyor"], filled["place"])
+            filled["component"] = component or filled.get("component")
+            filled["position_m"] = position_m
+
+    def about(self) -> Subject:
+        filled = self.cleaned_data
+        names = ("cause", "conveyor", "component", "place", "position_m")
+        return Subject(**{name: filled[name] for name in names})
 
 
 class StationNoteForm(NoteTextForm):
@@ -78,7 +93,7 @@ class StationNoteForm(NoteTextForm):
 
     station = forms.CharField(max_length=48)
     # Away from any station.
-    position = forms.FloatField(required=False)
+    position = forms.FloatField(required=False, min_value=0, max_value=100_000)
     cause = forms.ChoiceField(required=False)
 
     def __init__(self, *args: Any, causes: list[tuple[str, str]], **kwargs: Any) -> None:

@@ -29,6 +29,8 @@ class FieldNote(Versioned):
     )
     # Station or component as it was called then; kept when the component goes.
     place = models.CharField(_("where"), max_length=48, blank=True)
+    # Of one set of a group, or away from any station; else the component says where.
+    position_m = models.FloatField(_("loop position"), null=True, blank=True)
     text = models.TextField(_("note"), max_length=LONGEST)
     written_at = models.DateTimeField(_("written"))
     written_by = models.ForeignKey(

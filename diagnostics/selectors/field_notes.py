@@ -2,14 +2,15 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Q, QuerySet
 
 from diagnostics.models import Case, FieldNote
-from diagnostics.selectors.walk_route import Place
-from plant.loop.vocabulary import Run
+from diagnostics.selectors.suspects import component_at
+from diagnostics.selectors.walk_route import Place, Route
 from plant.models import Component, Conveyor
 from plant.templatetags.sheet import plant_date
 
@@ -19,8 +20,8 @@ SUSPECTS = 3
 _HYPOTHESES = 12
 # Of one conveyor and on causes, each: with a thousand letters a note still a small part of a kit.
 _MOST_ON_PHONE = 40
-# A place this near to a component is at it: stations are where components are. [m]
-_AT_M = 0.3
+# Of one conveyor and what is suspected on it, the newest; no belt has so many that hold.
+_MOST_LOOKED_THROUGH = 200
 
 
 @dataclass(frozen=True)
@@ -77,20 +78,74 @@ def notes_on_component(component: Component) -> Notes:
     return _newest(FieldNote.objects.filter(component=component))
 
 
-def notes_here(conveyor: Conveyor, place: Place | None, suspects: Iterable[str]) -> Notes:
-    """For who stands at a place: what was noted there, then on what is suspected now.
+def notes_here(
+    conveyor: Conveyor, route: Route, place: Place | None, suspects: Iterable[str]
+) -> Notes:
+    """For who stands at a place: what was noted at the stop nearest to it, and what is suspected.
 
     Notes on a suspected cause that were written at another conveyor count: that is what they are
-    for. Those on the conveyor as a whole come with every place.
+    for. Those on the conveyor as a whole come with every stop.
     """
-    at_place = Q(pk__in=[])
-    if place is not None:
-        at_place = Q(component__in=components_at(conveyor, place)) | Q(
-            conveyor=conveyor, component=None, place__iexact=place.station
-        )
-    whole = Q(conveyor=conveyor, component=None, place="", cause="")
-    suspected = Q(plant_id=conveyor.plant_id, cause__in=list(suspects))
-    return _newest(FieldNote.objects.filter(at_place | whole | suspected))
+    causes = set(suspects)
+    suspected = Q(plant_id=conveyor.plant_id, cause__in=causes)
+    rows = told(FieldNote.objects.standing().filter(Q(conveyor=conveyor) | suspected))
+    stretches = stop_stretches(route)
+    at_m = place.position_m if place else None
+    nearest = {
+        number for number, from_m, to_m in stretches if at_m is not None and from_m <= at_m <= to_m
+    }
+    found = []
+    for one in rows[:_MOST_LOOKED_THROUGH]:
+        stops = _stops_of(one, conveyor, stretches)
+        is_told = not one.cause if stops is None else bool(nearest.intersection(stops))
+        if is_told or one.cause in causes:
+            found.append(one)
+    return Notes(found[:SHOWN], max(len(found) - SHOWN, 0))
+
+
+def stop_stretches(route: Route) -> list[tuple[int, float, float]]:
+    """Number of each stop with the stretch of the loop it stands for, half-way to its neighbours.
+
+    Nothing lies outside them: what stands between two stops is told at the nearer one.
+    """
+    if route.loop is None:
+        return []
+    stops = sorted(route.stops, key=lambda one: one.place.position_m)
+    at_m = [one.place.position_m for one in stops]
+    between = [(one + other) / 2 for one, other in pairwise(at_m)]
+    ends = [0.0, *between, route.loop.length_m]
+    return [(one.number, *ends[at : at + 2]) for at, one in enumerate(stops)]
+
+
+def _stops_of(
+    note: FieldNote, conveyor: Conveyor, stretches: list[tuple[int, float, float]]
+) -> list[int] | None:
+    """The stops where a note is told; None for one on no place, or while there is no route."""
+    where = _where(note) if note.conveyor_id == conveyor.pk else None
+    if where is None or not stretches:
+        return None
+    first_m, last_m = where
+    return [number for number, from_m, to_m in stretches if from_m <= last_m and first_m <= to_m]
+
+
+def _where(note: FieldNote) -> tuple[float, float] | None:
+    """First and last place of what a note is on. [m]"""
+    if note.position_m is not None:
+        return note.position_m, note.position_m
+    component = note.component
+    if component is None:
+        return None
+    return float(component.first_m), float(component.last_m) + (component.length_m or 0.0)
+
+
+def where_named(conveyor: Conveyor, name: str) -> tuple[Component | None, float | None]:
+    """The component a station belongs to, and its place where it is one set of a group."""
+    component = component_at(conveyor, name)
+    if component is None or component.count == 1:
+        return component, None
+    wanted = name.strip().casefold()
+    sets = component.as_part().stations()
+    return component, next(one.position_m for one in sets if one.name.casefold() == wanted)
 
 
 def suspected_causes(case: Case) -> list[str]:
@@ -98,23 +153,6 @@ def suspected_causes(case: Case) -> list[str]:
     rows = case.hypotheses.filter(diagnosis__superseded_at__isnull=True, diagnosis__isnull=False)
     causes = rows.order_by("rank").values_list("cause", flat=True)[:_HYPOTHESES]
     return list(dict.fromkeys(causes))[:SUSPECTS]
-
-
-def components_at(conveyor: Conveyor, place: Place) -> list[Component]:
-    """The components that stand at a place of the walk."""
-    return [one for one in conveyor.components.all() if _is_at(one, place.run, place.position_m)]
-
-
-def _is_at(component: Component, run: Run, position_m: float) -> bool:
-    first_m, last_m = float(component.first_m), float(component.last_m)
-    if component.run != run.value or not first_m - _AT_M <= position_m <= last_m + _AT_M:
-        return False
-    # Between two sets of a group stands none of it.
-    spacing_m = float(component.spacing_m or 0) if component.count > 1 else 0.0
-    if not spacing_m:
-        return True
-    off_m = (position_m - first_m) % spacing_m
-    return min(off_m, spacing_m - off_m) <= _AT_M
 
 
 def _newest(rows: QuerySet[FieldNote]) -> Notes:
@@ -125,33 +163,29 @@ def _newest(rows: QuerySet[FieldNote]) -> Notes:
     return Notes(found[:SHOWN], more)
 
 
-def notes_for_phone(conveyor: Conveyor) -> list[dict[str, Any]]:
+def notes_for_phone(conveyor: Conveyor, route: Route) -> list[dict[str, Any]]:
     """Notes of a conveyor, then those on causes from elsewhere, as a phone takes them along."""
-    holding = told(FieldNote.objects.standing()).annotate(count_of_photos=Count("photos"))
+    holding = told(FieldNote.objects.standing())
     own = holding.filter(conveyor=conveyor)
     others = holding.filter(plant_id=conveyor.plant_id).exclude(cause="")
     rows = [*own[:_MOST_ON_PHONE], *others.exclude(conveyor=conveyor)[:_MOST_ON_PHONE]]
-    return [_for_phone(one, conveyor) for one in rows]
+    stretches = stop_stretches(route)
+    return [_for_phone(one, conveyor, _stops_of(one, conveyor, stretches)) for one in rows]
 
 
-def _for_phone(note: FieldNote, conveyor: Conveyor) -> dict[str, Any]:
-    component = note.component if note.conveyor_id == conveyor.pk else None
-    elsewhere = note.conveyor.tag if note.conveyor and note.conveyor_id != conveyor.pk else ""
+def _for_phone(note: FieldNote, conveyor: Conveyor, stops: list[int] | None) -> dict[str, Any]:
+    """`stops` is null for a note that belongs to every stop, empty for one on a cause alone."""
+    is_here = note.conveyor_id == conveyor.pk
+    elsewhere = note.conveyor.tag if note.conveyor and not is_here else ""
     by = str(note.written_by) if note.written_by else ""
     place = " ".join(filter(None, [elsewhere, note.place]))
     about = [place, by, plant_date(note.written_at, note.plant)]
+    if stops is None and (note.cause or not is_here):
+        stops = []
     return {
         "text": note.text,
         "about": " · ".join(filter(None, about)),
         "cause": note.cause,
-        "here": note.conveyor_id == conveyor.pk,
-        "place": note.place,
-        "at": _stretch(component) if component else None,
-        "photos": note.count_of_photos,  # type: ignore[attr-defined]
+        "stops": stops,
+        "photos": len(note.photos.all()),
     }
-
-
-def _stretch(component: Component) -> list[Any]:
-    """Run, first and last place; the phone widens it by as much as the site does."""
-    ends = (float(component.first_m) - _AT_M, float(component.last_m) + _AT_M)
-    return [component.run, *(round(one, 2) for one in ends)]

@@ -1,6 +1,6 @@
 """The route of a walk-down: its stops in the order of a person's feet, and what was kept there."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
@@ -9,6 +9,7 @@ from plant.loop.parts import GeometryError
 from plant.loop.path import Loop
 from plant.loop.vocabulary import Run
 from plant.loop.walking import walking_stations
+from plant.models import Conveyor
 from plant.selectors.loops import loop_of
 
 _NAMES_OFFERED = 4
@@ -88,14 +89,19 @@ class Route:
 
 def route_of(walk_down: WalkDown, sightings: Sequence[Sighting]) -> Route:
     """Every stop with the standing looks of this walk-down; one query."""
-    try:
-        loop = loop_of(walk_down.case.conveyor)
-    except GeometryError as error:
-        return Route(None, (), str(error))
     looks: dict[str, list[Sighting]] = {}
     for one in sightings:
         if one.taken_back_at is None:
             looks.setdefault(one.station.casefold(), []).append(one)
+    return route_along(walk_down.case.conveyor, looks)
+
+
+def route_along(conveyor: Conveyor, looks: Mapping[str, Sequence[Sighting]]) -> Route:
+    """Every stop of a conveyor; `looks` by the station's name in small letters."""
+    try:
+        loop = loop_of(conveyor)
+    except GeometryError as error:
+        return Route(None, (), str(error))
     stations = walking_stations(loop)
     turn = next((one for one in stations[1:] if one.run is Run.RETURN), None)
     stops = tuple(

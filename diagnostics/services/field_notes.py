@@ -49,6 +49,7 @@ class Subject:
     conveyor: Conveyor | None = None
     component: Component | None = None
     place: str = ""
+    position_m: float | None = None
 
 
 @dataclass(frozen=True)
@@ -111,6 +112,7 @@ def _note(plant: Plant, about: Subject, new: NewNote, by: User | None, now: date
         conveyor=about.conveyor,
         component=component,
         place=(about.place or (component.name if component else ""))[:48],
+        position_m=about.position_m,
         text=new.text.strip(),
         written_at=now,
         written_by=by,

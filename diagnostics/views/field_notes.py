@@ -16,7 +16,6 @@ from diagnostics.note_forms import NoLongerForm, NoteFilter, NoteForm, NoteTextF
 from diagnostics.selectors import field_notes as selectors
 from diagnostics.selectors.field_notes import NotesWanted
 from diagnostics.services import field_notes as service
-from diagnostics.services.field_notes import Subject
 from diagnostics.views.counting import counts_asked
 from diagnostics.views.whose_knowledge import whose
 from plant import access
@@ -72,12 +71,10 @@ def field_note_new(request: HttpRequest) -> HttpResponse:
     form = NoteForm(request.POST, request.FILES, plant=plant)
     if not form.is_valid():
         return _new_page(request, plant, form, 400)
-    filled = form.cleaned_data
-    about = Subject(filled["cause"], filled["conveyor"], filled["component"], filled["place"])
     try:
         note = service.write_note(
             plant=plant,
-            about=about,
+            about=form.about(),
             new=form.new_note(),
             by=access.person_of(request),
             now=timezone.now(),

@@ -11,7 +11,6 @@ from django.views.decorators.http import require_POST
 
 from diagnostics.note_forms import StationNoteForm
 from diagnostics.selectors import field_notes as selectors
-from diagnostics.selectors.suspects import component_at
 from diagnostics.services import field_notes as service
 from diagnostics.services.field_notes import Subject
 from diagnostics.templatetags.catalogue import cause_name
@@ -40,8 +39,13 @@ def walk_down_note(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, said)
         return back
     filled = form.cleaned_data
+    component, position_m = selectors.where_named(conveyor, filled["station"])
     about = Subject(
-        filled["cause"], conveyor, component_at(conveyor, filled["station"]), filled["station"]
+        filled["cause"],
+        conveyor,
+        component,
+        filled["station"],
+        position_m if component else filled["position"],
     )
     try:
         service.write_note(

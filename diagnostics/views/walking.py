@@ -205,7 +205,7 @@ def _station_page(
         "names_like": route.names_like(asked) if is_missed else [],
         "place_form": PlaceForm(typed if form else None) if route.loop is None else None,
         "suspicion": suspicion_so_far(case, route),
-        "notes": field_notes.notes_here(case.conveyor, here.place, causes),
+        "notes": field_notes.notes_here(case.conveyor, route, here.place, causes),
         "note_causes": causes,
         "note_form": NoteTextForm(auto_id="note-%s"),
     }

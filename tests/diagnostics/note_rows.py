@@ -21,7 +21,8 @@ def write(on: Case | Conveyor, text: str = "", *, photos: int = 0, **how: Any) -
     conveyor = on.conveyor if isinstance(on, Case) else on
     name = how.pop("component", "")
     component = conveyor.components.get(name=name) if name else None
-    about = Subject(how.pop("cause", ""), conveyor, component, how.pop("place", ""))
+    places = how.pop("place", ""), how.pop("position_m", None)
+    about = Subject(how.pop("cause", ""), conveyor, component, *places)
     given = {"by": None, "now": NOW, **how}
     said = new(text, photos) if text else new(photos=photos)
     return field_notes.write_note(plant=conveyor.plant, about=about, new=said, **given)

@@ -225,7 +225,7 @@ def leave(client: Client, walk_down: Any, **fields: Any):
     return client.post(reverse("walk-down-note", args=[walk_down.pk]), said)
 
 
-def test_a_note_left_at_a_station_is_read_by_the_next_one_at_its_group(case, plant):
+def test_a_note_left_at_a_station_is_read_by_the_next_one_there(case, plant):
     technician = client_of(plant, Role.TECHNICIAN)
     walk_down = make_walk_down(case)
 
@@ -237,7 +237,7 @@ def test_a_note_left_at_a_station_is_read_by_the_next_one_at_its_group(case, pla
     note = FieldNote.objects.get()
     assert (note.component.name, note.place, note.photos.count()) == ("R", "R5", 1)
     other = make_walk_down(make_case(case.conveyor))
-    assert "Mind the drip tray." in text_of(technician, "walk-down", other.pk, query="?station=R7")
+    assert "Mind the drip tray." in text_of(technician, "walk-down", other.pk, query="?station=R5")
     assert "Mind the drip" not in text_of(technician, "walk-down", other.pk, query="?station=C4")
 
 

@@ -7,7 +7,7 @@ from django.core.files.storage import default_storage
 
 from diagnostics.models import FieldNote
 from diagnostics.selectors import field_notes as selectors
-from diagnostics.selectors.walk_route import Place
+from diagnostics.selectors.walk_route import route_along
 from diagnostics.services import field_notes
 from diagnostics.services.field_notes import (
     NoteIsAboutNothing,
@@ -16,7 +16,7 @@ from diagnostics.services.field_notes import (
     Subject,
     TooManyNotePhotos,
 )
-from plant.loop.vocabulary import Run
+from plant.loop.vocabulary import ComponentKind, Run
 from plant.models import Conveyor
 from plant.pictures import PictureRefused
 from plant.roles import Role
@@ -24,7 +24,13 @@ from plant.services.register_refusals import StaleForm
 from tests.diagnostics.note_rows import new, write
 from tests.plant.attached import NOW
 from tests.plant.drawn_pictures import ENGLISH_TEXT, files_kept
-from tests.plant.factories import make_complete_conveyor, make_conveyor, make_person, make_plant
+from tests.plant.factories import (
+    make_complete_conveyor,
+    make_component,
+    make_conveyor,
+    make_person,
+    make_plant,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -152,28 +158,60 @@ def test_a_note_taken_back_is_told_to_nobody_until_it_is_put_back(conveyor):
 
     field_notes.let_count(note_id=note.pk, counts=False, by=None, now=NOW)
 
-    assert selectors.notes_for_phone(conveyor) == []
+    assert selectors.notes_for_phone(conveyor, route_along(conveyor, {})) == []
     field_notes.let_count(note_id=note.pk, counts=True, by=None, now=NOW)
-    assert len(selectors.notes_for_phone(conveyor)) == 1
+    assert len(selectors.notes_for_phone(conveyor, route_along(conveyor, {}))) == 1
 
 
-def here(conveyor: Conveyor, station: str, run: Run, position_m: float, *suspects: str) -> set[str]:
-    place = Place(station, run, position_m)
-    return texts(selectors.notes_here(conveyor, place, suspects))
+def here(conveyor: Conveyor, station: str, *suspects: str) -> set[str]:
+    """What is told to who stands at a station, be it a stop of the route or not."""
+    route = route_along(conveyor, {})
+    place = route.place_named(station)
+    assert place is not None
+    return texts(selectors.notes_here(conveyor, route, place, suspects))
 
 
 def test_who_stands_at_a_place_reads_what_was_noted_there_and_not_elsewhere(conveyor):
-    write(conveyor, "at R", component="R", place="R5")
+    write(conveyor, "of the whole group", component="R")
     write(conveyor, "at the tail", component="Tail pulley")
-    write(conveyor, "between", place="7.4 m")
     write(conveyor, "on the whole belt")
 
-    assert here(conveyor, "R7", Run.RETURN, 123.0) == {"at R", "on the whole belt"}
-    assert here(conveyor, "TP", Run.RETURN, 209.0) == {"at the tail", "on the whole belt"}
-    assert here(conveyor, "7.4 m", Run.CARRYING, 7.4) == {"between", "on the whole belt"}
-    # The same distance on the other run, and between two sets of the group, is another place.
-    assert here(conveyor, "x", Run.CARRYING, 123.0) == {"on the whole belt"}
-    assert here(conveyor, "x", Run.RETURN, 124.5) == {"on the whole belt"}
+    assert here(conveyor, "Tail pulley") == {"at the tail", "on the whole belt"}
+    assert here(conveyor, "R1") == {"of the whole group", "on the whole belt"}
+    assert here(conveyor, "C1") == {"on the whole belt"}
+
+
+def test_nothing_that_was_noted_lies_between_two_stops(conveyor):
+    """Each set of a group, the skirts, a cleaner and a bare place are told at the nearest stop."""
+    make_component(conveyor, "Cleaner", ComponentKind.BELT_CLEANER, Run.RETURN, "100.5")
+    for name in ("Cleaner", "Skirts", "Load point"):
+        write(conveyor, name, component=name)
+    for number in range(1, 61):
+        _part, position_m = selectors.where_named(conveyor, f"C{number}")
+        assert position_m == pytest.approx(6 + 1.5 * (number - 1))
+        write(conveyor, f"C{number}", component="C", position_m=position_m)
+    write(conveyor, "7.4 m", place="7.4 m", position_m=7.4)
+    route = route_along(conveyor, {})
+
+    stretches = selectors.stop_stretches(route)
+
+    told = {one["text"]: one["stops"] for one in selectors.notes_for_phone(conveyor, route)}
+    assert set(told) >= {"7.4 m"} | {f"C{number}" for number in range(22, 61)}
+    assert all(told.values())
+    # A set is told at one stop, or at two where it stands half-way between them.
+    assert max(len(stops) for text, stops in told.items() if text.startswith("C")) <= 2
+    first_m = sorted(from_m for _number, from_m, _to_m in stretches)
+    last_m = sorted(to_m for _number, _from_m, to_m in stretches)
+    assert (first_m[0], last_m[-1]) == (0.0, route.loop.length_m)
+    assert first_m[1:] == last_m[:-1]
+
+
+def test_notes_are_told_at_every_stop_while_the_register_is_not_complete():
+    conveyor = make_conveyor()
+    write(conveyor, "Mind the drip tray.", place="hopper")
+    route = route_along(conveyor, {})
+
+    assert texts(selectors.notes_here(conveyor, route, None, ())) == {"Mind the drip tray."}
 
 
 def test_notes_on_what_is_suspected_come_from_other_conveyors_of_the_plant(conveyor):
@@ -181,10 +219,10 @@ def test_notes_on_what_is_suspected_come_from_other_conveyors_of_the_plant(conve
     write(beside, "Look under the guard.", cause="return_idler_skewed")
     write(make_conveyor(make_plant()), "Another plant.", cause="return_idler_skewed")
 
-    suspected = here(conveyor, "R7", Run.RETURN, 123.0, "return_idler_skewed")
+    suspected = here(conveyor, "R1", "return_idler_skewed")
 
     assert suspected == {"Look under the guard."}
-    assert here(conveyor, "R7", Run.RETURN, 123.0, "belt_camber") == set()
+    assert here(conveyor, "R1", "belt_camber") == set()
     on_cause = selectors.notes_on_cause(conveyor.plant_id, "return_idler_skewed")
     assert texts(on_cause) == {"Look under the guard."}
 
@@ -200,16 +238,19 @@ def test_only_the_newest_are_shown_and_the_others_counted(conveyor):
 
 
 def test_a_phone_takes_along_where_a_note_belongs_and_how_many_photos_it_has(conveyor):
-    write(conveyor, "at R", component="R", place="R5", photos=2, now=NOW)
+    write(conveyor, "at the tail", component="Tail pulley", photos=2, now=NOW)
+    write(conveyor, "on the whole belt", now=NOW - timedelta(days=1))
     beside = make_conveyor(conveyor.plant, tag="Y9")
     write(beside, "elsewhere", cause="belt_camber", place="C3", now=NOW)
+    route = route_along(conveyor, {})
 
-    mine, other = selectors.notes_for_phone(conveyor)
+    tail, whole, other = selectors.notes_for_phone(conveyor, route)
 
-    assert (mine["text"], mine["here"], mine["photos"]) == ("at R", True, 2)
-    assert mine["at"] == ["return", 104.7, 132.3]
-    assert mine["about"] == "R5 · 2026-11-25"
-    assert (other["cause"], other["here"], other["at"]) == ("belt_camber", False, None)
+    # The tail pulley is the first stop of every route.
+    assert (tail["text"], tail["stops"], tail["photos"]) == ("at the tail", [1], 2)
+    assert tail["about"] == "Tail pulley · 2026-11-25"
+    assert whole["stops"] is None
+    assert (other["cause"], other["stops"]) == ("belt_camber", [])
     assert other["about"] == "Y9 C3 · 2026-11-25"
 
 

@@ -15,6 +15,7 @@ from diagnostics.selectors import shelf
 from diagnostics.selectors.evidence import evidence_of, facts_of, mended_at_of
 from diagnostics.selectors.field_notes import notes_for_phone
 from diagnostics.selectors.suspicion_so_far import CLASSES_SHOWN
+from diagnostics.selectors.walk_route import route_along
 from plant.loop.parts import GeometryError
 from plant.models import User
 
@@ -41,7 +42,7 @@ def news_of(case: Case, reader: User, now: datetime) -> dict[str, Any]:
         "findings": _findings(case),
         "photos": Photo.objects.standing().filter(case=case).count(),
         "evidence": _evidence(case),
-        "notes": notes_for_phone(case.conveyor),
+        "notes": notes_for_phone(case.conveyor, route_along(case.conveyor, {})),
         "suspicion": _suspicion(made) if made else None,
         "suspects": _suspects(made) if made else [],
     }

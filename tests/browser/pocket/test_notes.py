@@ -13,7 +13,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.django_db(trans
 def test_the_next_one_reads_what_was_noted_at_a_station_and_on_a_cause(
     page: Page, case: Case, said: list[str]
 ):
-    write(case, "Hanger slips: check its bolt.", component="R", place="R5", photos=2)
+    write(case, "Hanger slips: check its bolt.", component="R", photos=2)
     write(case, "Take the string, not the eye.", cause="belt_camber")
 
     begin(page, case)

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from datetime import datetime, time, timedelta
 from typing import Any
 
-from diagnostics.selectors.suspects import component_at
+from diagnostics.selectors.field_notes import where_named
 from diagnostics.services import field_notes
 from diagnostics.services.field_notes import NewNote, Subject
 from plant.models import Component, Conveyor, Plant, User
@@ -35,11 +35,11 @@ def _leave(
     conveyor: Conveyor, said: Mapping[str, Any], number: int, by: User, now: datetime
 ) -> None:
     at = _afternoon(now, said["days_ago"], conveyor.plant)
-    component = component_at(conveyor, said["at"]) if "at" in said else None
+    component, position_m = where_named(conveyor, said.get("at", ""))
     pictures = picturing.drawn(said["picture"]) if "picture" in said else []
     note = field_notes.write_note(
         plant=conveyor.plant,
-        about=Subject(said.get("cause", ""), conveyor, component, said.get("at", "")),
+        about=Subject(said.get("cause", ""), conveyor, component, said.get("at", ""), position_m),
         new=NewNote(uuid.uuid5(_NAMESPACE, f"{conveyor.tag} {number}"), said["text"], pictures[:1]),
         by=by,
         now=at,

@@ -17,8 +17,12 @@ const entry = ({ text, about, photos }) => {
 
 // Those on what stands here, on the conveyor as a whole, and on what the site suspects most.
 export const isFor = (place) => (one) => {
-  if (hand.kit.suspects.slice(0, 3).some(({ cause }) => cause === one.cause)) return true;
-  if (!one.at) return one.here && (one.place ? one.place === place.station : !one.cause);
-  const [run, first_m, last_m] = one.at;
-  return run === place.run && place.position_m >= first_m && place.position_m <= last_m;
+  const { kit } = hand;
+  if (kit.suspects.slice(0, 3).some(({ cause }) => cause === one.cause)) return true;
+  return !one.stops || one.stops.some((number) => number === nearest(kit.stops, place).number);
+};
+
+const nearest = (stops, { position_m }) => {
+  const off = (one) => Math.abs(one.position_m - position_m);
+  return stops.reduce((best, one) => (off(one) < off(best) ? one : best));
 };
