@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('diagnostics', '0013_knowledge_bundles'),
+        ('diagnostics', '0014_search_notes'),
     ]
 
     operations = [
