@@ -114,7 +114,7 @@ def stop_stretches(route: Route) -> list[tuple[int, float, float]]:
     at_m = [one.place.position_m for one in stops]
     between = [(one + other) / 2 for one, other in pairwise(at_m)]
     ends = [0.0, *between, route.loop.length_m]
-    return [(one.number, *ends[at : at + 2]) for at, one in enumerate(stops)]
+    return [(one.number, ends[at], ends[at + 1]) for at, one in enumerate(stops)]
 
 
 def _stops_of(
