@@ -113,12 +113,13 @@ def keep_entries(
         raise ReasonOfChangeMissing(_("Say why it is changed; whoever reads it later asks that."))
     draft = lock_draft(draft_id)
     base = {(one.kind, one.slug): one.before for one in draft.changes.all()}
-    changed = [_put(draft, base, one) for one in wanted]
+    wanted = list(wanted)
+    given = versions_given(draft, [one.slug for one in wanted])
+    changed = [_put(draft, base, given, one) for one in wanted]
     # Before anything is written: a text that no database takes is refused in words, too.
     check_whole(draft.contents)
-    for key, before, after in changed:
-        _note(draft, key, before, after, why=why.strip()[:LONGEST_WHY], by=by, now=now)
-    return save_draft(draft)
+    _note(draft, changed, why=why.strip()[:LONGEST_WHY], by=by, now=now)
+    return _save(draft)
 
 
 @transaction.atomic
@@ -200,7 +201,10 @@ def _check_named(wanted: Wanted) -> None:
 
 
 def _put(
-    draft: KnowledgeEdition, base: Mapping[tuple[str, str], Any], wanted: Wanted
+    draft: KnowledgeEdition,
+    base: Mapping[tuple[str, str], Any],
+    given: Mapping[str, int],
+    wanted: Wanted,
 ) -> tuple[tuple[str, str], Entry | None, Entry | None]:
     """Put an entry into the contents, unsaved; its key, and what it said before and says now."""
     _check_named(wanted)
@@ -211,53 +215,77 @@ def _put(
         )
     key = (wanted.kind.value, wanted.slug)
     before = base.get(key, stands)
-    entry = numbered(draft, key[0], wanted.entry, before)
+    entry = numbered(given, key[0], wanted.entry, before)
     draft.contents = with_entry(draft.contents, wanted.kind, wanted.slug, entry)
     return key, before, entry
 
 
 def _note(
     draft: KnowledgeEdition,
-    key: tuple[str, str],
-    before: Entry | None,
-    after: Entry | None,
+    changed: Iterable[tuple[tuple[str, str], Entry | None, Entry | None]],
     *,
     why: str,
     by: User | None,
     now: datetime,
 ) -> None:
-    which = {"edition": draft, "kind": key[0], "slug": key[1]}
-    if mark_of(after) == mark_of(before):
-        KnowledgeChange.objects.filter(**which).delete()
-        return
-    told = {"after": after, "changed_at": now, "changed_by": by, "why": why}
-    KnowledgeChange.objects.update_or_create(
-        **which, defaults=told, create_defaults={"before": before, **told}
+    """Of each entry its last change; none where it says again what it said in the beginning."""
+    last: dict[tuple[str, str], tuple[Entry | None, Entry | None]] = {}
+    for key, before, after in changed:
+        # What is wanted twice is noted once, from what it said first to what it says last.
+        last[key] = (last[key][0] if key in last else before, after)
+    noted = {(one.kind, one.slug): one.pk for one in draft.changes.only("kind", "slug")}
+    draft.changes.filter(pk__in=[noted[key] for key in last if key in noted]).delete()
+    KnowledgeChange.objects.bulk_create(
+        KnowledgeChange(
+            edition=draft,
+            kind=kind,
+            slug=slug,
+            before=before,
+            after=after,
+            changed_at=now,
+            changed_by=by,
+            why=why,
+        )
+        for (kind, slug), (before, after) in last.items()
+        if mark_of(after) != mark_of(before)
     )
 
 
+def versions_given(draft: KnowledgeEdition, slugs: Iterable[str]) -> dict[str, int]:
+    """The highest version this plant has ever given each of some rules."""
+    rows = KnowledgeChange.objects.filter(
+        edition__plant_id=draft.plant_id,
+        edition__published_at__isnull=False,
+        kind=Kind.RULE.value,
+        slug__in=list(slugs),
+        after__isnull=False,
+    )
+    found: dict[str, int] = {}
+    for slug, version in rows.values_list("slug", "after__version"):
+        found[slug] = max(found.get(slug, 0), version or 0)
+    return found
+
+
 def numbered(
-    draft: KnowledgeEdition, kind: str, entry: Entry | None, before: Entry | None
+    given: Mapping[str, int], kind: str, entry: Entry | None, before: Entry | None
 ) -> Entry | None:
-    """A changed rule counts its versions on, past any this plant has ever given it."""
+    """A changed rule counts its versions on, past any this plant has `given` it."""
     if entry is None or kind != Kind.RULE:
         return entry
     if before is not None and mark_of({**entry, "version": before["version"]}) == mark_of(before):
         # Nothing but the version would differ.
         return before
-    ever = KnowledgeChange.objects.filter(
-        edition__plant_id=draft.plant_id,
-        edition__published_at__isnull=False,
-        kind=Kind.RULE.value,
-        slug=entry["slug"],
-    ).values_list("after__version", flat=True)
-    given = [one for one in (*ever, before and before["version"]) if one]
-    return {**entry, "version": max(given, default=0) + 1}
+    last = before["version"] if before is not None else 0
+    return {**entry, "version": max(given.get(entry["slug"], 0), last) + 1}
 
 
 def save_draft(draft: KnowledgeEdition) -> KnowledgeEdition:
     """Its contents as they are now; refuses with EntryRefused what does not go together."""
     check_whole(draft.contents)
+    return _save(draft)
+
+
+def _save(draft: KnowledgeEdition) -> KnowledgeEdition:
     draft.digest = digest_of(draft.contents)
     draft.version += 1
     draft.save(update_fields=["contents", "digest", "version"])

@@ -122,7 +122,9 @@ def carry_over(
     draft = knowledge_keeping.lock_draft(draft_id)
     knowledge_keeping.check_version(draft, version)
     today = shelf.documents_of(draft.plant_id)
-    for change in draft.changes.all():
+    rows = list(draft.changes.all())
+    given = knowledge_keeping.versions_given(draft, [one.slug for one in rows])
+    for change in rows:
         key = (change.kind, change.slug)
         stands = entries_of(today, Kind(change.kind)).get(change.slug)
         clashes = shelf.clashes(change, stands)
@@ -132,7 +134,7 @@ def carry_over(
             change.delete()
             continue
         change.before = stands
-        change.after = knowledge_keeping.numbered(draft, change.kind, change.after, stands)
+        change.after = knowledge_keeping.numbered(given, change.kind, change.after, stands)
         change.save(update_fields=["before", "after"])
     draft.based_on_id = shelf.in_force(draft.plant_id).edition_id
     draft.base_digest = digest_of(today)
