@@ -10,7 +10,7 @@ from plant.errors import DomainError
 # More would not be read; whoever mends these sends the bundle again.
 MOST_FAULTS = 20
 # A fault may quote what was sent, which may be long.
-_LONGEST_TEXT = 300
+_LONGEST_TEXT = 700
 
 
 @dataclass(frozen=True)

@@ -3,9 +3,10 @@
 from collections import Counter
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from diagnostics.knowledge_comparison import Documents, Entry, EntryChange, Kind, compare
+
+_COUNTED_HERE = ("version",)
 
 
 @dataclass(frozen=True)
@@ -72,9 +73,7 @@ def _merged(ours: list[Entry], theirs: list[Entry], *, is_dropping: bool) -> lis
 
 
 def _said_by_either(ours: Entry, theirs: Entry) -> Entry:
+    counted = {name: ours[name] for name in _COUNTED_HERE if name in ours}
+    theirs = {**theirs, **counted}
     # 8 and 8.0 are one number to whoever wrote them by hand.
-    return ours if _but_version(ours) == _but_version(theirs) else theirs
-
-
-def _but_version(entry: Entry) -> dict[str, Any]:
-    return {name: value for name, value in entry.items() if name != "version"}
+    return ours if ours == theirs else theirs
