@@ -37,7 +37,8 @@ NOW = datetime(2026, 11, 25, 15, 30, tzinfo=UTC)
 ROLES = ("clerk", "technician", "planner", "lead", "admin")
 NOTHING_YET = 'class="empty"'
 
-pytestmark = pytest.mark.usefixtures("loaded")
+# The mark also tells pytest-django which databases to make.
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("loaded")]
 
 
 @pytest.fixture(scope="module")
