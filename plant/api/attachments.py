@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.db.models import QuerySet
 from django.http import Http404, HttpResponse
 from django.urls import reverse
 from drf_spectacular.types import OpenApiTypes
@@ -20,13 +19,11 @@ from rest_framework.generics import ListAPIView
 from rest_framework.negotiation import BaseContentNegotiation
 from rest_framework.request import Request
 
-from plant.api.keys import rows_of_key
-from plant.api.rows import RowsOfTheKey
+from plant.api.rows import TAG, RowsOfAConveyor
 from plant.api.times import UtcTime
 from plant.handing_out import attachment_answer
-from plant.models import ApiKey, Attachment, Conveyor
+from plant.models import ApiKey, Attachment
 
-_TAG = OpenApiParameter("tag", str, "path", description="Tag of the conveyor, as people read it.")
 _ID = OpenApiParameter("id", int, "path", description="As the list gives it.")
 _DRAWING = OpenApiExample(
     "A drawing",
@@ -80,23 +77,10 @@ class AttachmentDetail(serializers.Serializer[Attachment]):
         return str(self.context["request"].build_absolute_uri(path))
 
 
-class _OfConveyor(RowsOfTheKey):
+class _OfConveyor(RowsOfAConveyor):
     scopes = {"GET": ApiKey.Scope.REGISTER_READ}
     queryset = Attachment.objects.standing().select_related("conveyor", "component", "sent_by")
     serializer_class = AttachmentDetail
-
-    def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:
-        return super().filter_queryset(queryset.filter(conveyor=self._conveyor()))
-
-    def _conveyor(self) -> Conveyor:
-        tag = self.kwargs["tag"]
-        if "\x00" in tag:
-            raise Http404
-        mine = rows_of_key(Conveyor.objects.all(), self.request)
-        found = mine.filter(tag__iexact=tag).first()
-        if found is None:
-            raise Http404
-        return found
 
 
 @extend_schema_view(
@@ -104,14 +88,13 @@ class _OfConveyor(RowsOfTheKey):
         operation_id="attachments_list",
         summary="Pictures and drawings of a conveyor, newest first",
         description="Those of its components among them; not those taken back.",
-        parameters=[_TAG],
+        parameters=[TAG],
         tags=["register"],
     )
 )
 class AttachmentList(_OfConveyor, ListAPIView[Attachment]):
     newest_by = "sent_at"
     lookup_field = "conveyor__tag"
-    lookup_url_kwarg = "tag"
 
 
 class _AnyType(BaseContentNegotiation):
@@ -133,7 +116,7 @@ class AttachmentFile(_OfConveyor):
         operation_id="attachment_download",
         summary="One picture or drawing",
         description="A JPEG, or the PDF byte for byte as it was sent, as a download.",
-        parameters=[_TAG, _ID],
+        parameters=[TAG, _ID],
         responses={
             (200, "image/jpeg"): OpenApiResponse(OpenApiTypes.BINARY, "A picture."),
             (200, "application/pdf"): OpenApiResponse(OpenApiTypes.BINARY, "A drawing."),

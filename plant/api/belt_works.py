@@ -6,7 +6,6 @@ from django.db.models import QuerySet
 from django_filters import rest_framework as filters
 from drf_spectacular.utils import (
     OpenApiExample,
-    OpenApiParameter,
     extend_schema,
     extend_schema_field,
     extend_schema_serializer,
@@ -15,7 +14,7 @@ from drf_spectacular.utils import (
 from rest_framework import serializers
 from rest_framework.generics import ListAPIView
 
-from plant.api.rows import RowsOfTheKey, conveyor_of_key
+from plant.api.rows import TAG, RowsOfAConveyor
 from plant.api.times import UtcTime
 from plant.api.words import TextOrNull, WireWord, wire_word
 from plant.loop.belt_operations import WorkKind
@@ -87,15 +86,11 @@ class BeltWorkFilter(filters.FilterSet):
         operation_id="belt_works_list",
         summary="Work on the belts of a conveyor, newest first",
         description="Fitted, spliced, cut out, put in, turned, taken off; also what was undone.",
-        parameters=[
-            OpenApiParameter(
-                "tag", str, "path", description="Tag of the conveyor, as people read it."
-            )
-        ],
+        parameters=[TAG],
         tags=["register"],
     )
 )
-class BeltWorkList(RowsOfTheKey, ListAPIView[BeltWork]):
+class BeltWorkList(RowsOfAConveyor, ListAPIView[BeltWork]):
     scopes = {"GET": ApiKey.Scope.REGISTER_READ}
     queryset = BeltWork.objects.select_related("belt__conveyor__plant", "kept_by")
     serializer_class = BeltWorkDetail
@@ -103,8 +98,4 @@ class BeltWorkList(RowsOfTheKey, ListAPIView[BeltWork]):
     filterset_class = BeltWorkFilter
     newest_by = "kept_at"
     lookup_field = "belt__conveyor__tag"
-    lookup_url_kwarg = "tag"
-
-    def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:
-        conveyor = conveyor_of_key(self.request, self.kwargs["tag"])
-        return super().filter_queryset(queryset.filter(belt__conveyor=conveyor))
+    conveyor_path = "belt__conveyor"

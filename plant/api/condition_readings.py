@@ -2,10 +2,9 @@
 
 from typing import Any
 
-from django.db.models import QuerySet
 from django.utils import timezone
 from django_filters import rest_framework as filters
-from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
+from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import status
 from rest_framework.generics import ListAPIView
 from rest_framework.request import Request
@@ -13,12 +12,10 @@ from rest_framework.response import Response
 
 from plant.api.condition_serializers import CONDITIONS, ConditionDetail, ConditionSent
 from plant.api.keys import key_of
-from plant.api.rows import RowsOfTheKey, conveyor_of_key
+from plant.api.rows import TAG, RowsOfAConveyor
 from plant.api.times import InstantFilter
 from plant.models import ApiKey, ConditionReading
 from plant.services import reading_condition
-
-_TAG = OpenApiParameter("tag", str, "path", description="Tag of the conveyor, as people read it.")
 
 
 class ConditionFilter(filters.FilterSet):
@@ -42,11 +39,11 @@ class ConditionFilter(filters.FilterSet):
         operation_id="condition_readings_list",
         summary="Condition readings of a conveyor, newest first",
         description="What was measured on its components and on its belts.",
-        parameters=[_TAG],
+        parameters=[TAG],
         tags=["condition readings"],
     )
 )
-class ConditionReadingList(RowsOfTheKey, ListAPIView[ConditionReading]):
+class ConditionReadingList(RowsOfAConveyor, ListAPIView[ConditionReading]):
     scopes = {"GET": ApiKey.Scope.READINGS_READ, "POST": ApiKey.Scope.READINGS_WRITE}
     queryset = ConditionReading.objects.select_related("conveyor__plant", "component")
     serializer_class = ConditionDetail
@@ -54,11 +51,6 @@ class ConditionReadingList(RowsOfTheKey, ListAPIView[ConditionReading]):
     filterset_class = ConditionFilter
     newest_by = "taken_at"
     lookup_field = "conveyor__tag"
-    lookup_url_kwarg = "tag"
-
-    def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:
-        conveyor = conveyor_of_key(self.request, self.kwargs["tag"])
-        return super().filter_queryset(queryset.filter(conveyor=conveyor))
 
     @extend_schema(
         operation_id="condition_readings_send",
@@ -69,13 +61,13 @@ class ConditionReadingList(RowsOfTheKey, ListAPIView[ConditionReading]):
             "reading sent again changes nothing and is answered with 200; another figure for the "
             "same place and instant is refused (409 other_reading_then)."
         ),
-        parameters=[_TAG],
+        parameters=[TAG],
         request=ConditionSent,
         responses={200: ConditionDetail, 201: ConditionDetail},
         tags=["condition readings"],
     )
     def post(self, request: Request, *_args: Any, **_kwargs: Any) -> Response:
-        conveyor = conveyor_of_key(request, self.kwargs["tag"])
+        conveyor = self.conveyor()
         asked = ConditionSent(data=request.data)
         asked.is_valid(raise_exception=True)
         new = asked.new_reading(conveyor, key_of(request).name)

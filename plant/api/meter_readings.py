@@ -2,10 +2,9 @@
 
 from typing import Any
 
-from django.db.models import QuerySet
 from django.utils import timezone
 from django_filters import rest_framework as filters
-from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
+from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import status
 from rest_framework.generics import ListAPIView
 from rest_framework.request import Request
@@ -13,12 +12,10 @@ from rest_framework.response import Response
 
 from plant.api.keys import key_of
 from plant.api.meter_serializers import QUANTITIES, MeterReadingDetail, ReadingSent
-from plant.api.rows import RowsOfTheKey, conveyor_of_key
+from plant.api.rows import TAG, RowsOfAConveyor
 from plant.api.times import InstantFilter
 from plant.models import ApiKey, MeterReading
 from plant.services import reading_meters
-
-_TAG = OpenApiParameter("tag", str, "path", description="Tag of the conveyor, as people read it.")
 
 
 class MeterReadingFilter(filters.FilterSet):
@@ -39,11 +36,11 @@ class MeterReadingFilter(filters.FilterSet):
         operation_id="meter_readings_list",
         summary="Meter readings of a conveyor, newest first",
         description="Running hours and tonnes as its meters showed them.",
-        parameters=[_TAG],
+        parameters=[TAG],
         tags=["meter readings"],
     )
 )
-class MeterReadingList(RowsOfTheKey, ListAPIView[MeterReading]):
+class MeterReadingList(RowsOfAConveyor, ListAPIView[MeterReading]):
     scopes = {"GET": ApiKey.Scope.METERS_READ, "POST": ApiKey.Scope.METERS_WRITE}
     queryset = MeterReading.objects.select_related("conveyor__plant")
     serializer_class = MeterReadingDetail
@@ -51,11 +48,6 @@ class MeterReadingList(RowsOfTheKey, ListAPIView[MeterReading]):
     filterset_class = MeterReadingFilter
     newest_by = "read_at"
     lookup_field = "conveyor__tag"
-    lookup_url_kwarg = "tag"
-
-    def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:
-        conveyor = conveyor_of_key(self.request, self.kwargs["tag"])
-        return super().filter_queryset(queryset.filter(conveyor=conveyor))
 
     @extend_schema(
         operation_id="meter_readings_send",
@@ -66,13 +58,13 @@ class MeterReadingList(RowsOfTheKey, ListAPIView[MeterReading]):
             "changes nothing and is answered with 200; another figure for the same instant is "
             "refused (409 other_reading_then)."
         ),
-        parameters=[_TAG],
+        parameters=[TAG],
         request=ReadingSent,
         responses={200: MeterReadingDetail, 201: MeterReadingDetail},
         tags=["meter readings"],
     )
     def post(self, request: Request, *_args: Any, **_kwargs: Any) -> Response:
-        conveyor = conveyor_of_key(request, self.kwargs["tag"])
+        conveyor = self.conveyor()
         asked = ReadingSent(data=request.data)
         asked.is_valid(raise_exception=True)
         reading, is_new = reading_meters.keep_reading(

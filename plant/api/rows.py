@@ -4,6 +4,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 from django.http import Http404
+from drf_spectacular.utils import OpenApiParameter
 from rest_framework.generics import GenericAPIView
 from rest_framework.request import Request
 
@@ -23,6 +24,23 @@ class RowsOfTheKey(GenericAPIView):
             # The description of the API is made without anybody asking.
             return rows.none()
         return rows_of_key(rows, self.request)
+
+
+TAG = OpenApiParameter("tag", str, "path", description="Tag of the conveyor, as people read it.")
+
+
+class RowsOfAConveyor(RowsOfTheKey):
+    """Rows of the conveyor whose tag stands in the address; `conveyor_path` leads to it."""
+
+    conveyor_path = "conveyor"
+    lookup_url_kwarg = "tag"
+
+    def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:
+        rows = queryset.filter(**{self.conveyor_path: self.conveyor()})
+        return super().filter_queryset(rows)
+
+    def conveyor(self) -> Conveyor:
+        return conveyor_of_key(self.request, self.kwargs["tag"])
 
 
 def conveyor_of_key(request: Request, tag: str) -> Conveyor:

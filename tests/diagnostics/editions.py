@@ -7,7 +7,7 @@ from typing import Any
 
 from diagnostics import knowledge_files
 from diagnostics.edition_states import EditionState
-from diagnostics.knowledge_comparison import Kind
+from diagnostics.knowledge_comparison import Kind, entries_of
 from diagnostics.knowledge_digest import digest_of, mark_of
 from diagnostics.models import KnowledgeEdition
 from diagnostics.services import knowledge_keeping, knowledge_publishing
@@ -91,3 +91,20 @@ def publish(draft: KnowledgeEdition, why: str = "tried on last year's cases") ->
 
 def publish_change(plant: Plant, slug: str, **changes: Any) -> KnowledgeEdition:
     return publish(change_rule(begin(plant), slug, **changes))
+
+
+def typed(draft: KnowledgeEdition, slug: str, **changes: Any) -> dict[str, Any]:
+    """The form of a rule as a browser sends it, with what somebody changed."""
+    rule = entries_of(draft.contents, Kind.RULE)[slug]
+    sent = {"says": rule["says"], "source": rule["source"], "why": "seen twice"}
+    sent |= {f"when-{feature}": words for feature, words in rule["when"].items()}
+    for one in rule["speaks"]:
+        key = f"cause-{one['cause']}" if "cause" in one else f"class-{one['class']}"
+        sent |= {f"strength-{key}": "own", f"figure-{key}": one["ratio"]}
+    return {**sent, "seen": mark_of(rule), **changes}
+
+
+def rule_in(edition: KnowledgeEdition, slug: str) -> dict[str, Any]:
+    """The rule as the edition has it now."""
+    edition.refresh_from_db()
+    return entries_of(edition.contents, Kind.RULE)[slug]

@@ -42,19 +42,11 @@ def at(name, *args):
 
 
 def typed(draft, slug=RULE, **changes):
-    """The form of a rule as a browser sends it, with what somebody changed."""
-    rule = entries_of(draft.contents, Kind.RULE)[slug]
-    sent = {"says": rule["says"], "source": rule["source"], "why": "seen twice"}
-    sent |= {f"when-{feature}": words for feature, words in rule["when"].items()}
-    for one in rule["speaks"]:
-        key = f"cause-{one['cause']}" if "cause" in one else f"class-{one['class']}"
-        sent |= {f"strength-{key}": "own", f"figure-{key}": one["ratio"]}
-    return {**sent, "seen": mark_of(rule), **changes}
+    return editions.typed(draft, slug, **changes)
 
 
 def rule_in(edition, slug=RULE):
-    edition.refresh_from_db()
-    return entries_of(edition.contents, Kind.RULE)[slug]
+    return editions.rule_in(edition, slug)
 
 
 def test_a_draft_is_begun_edited_and_published_on_the_pages(plant, lead):
