@@ -21,6 +21,8 @@ from diagnostics.bundles.faults import BundleRefused, Fault
 LARGEST_BYTES = 2_000_000
 DEEPEST_NESTING = 12
 MOST_VALUES = 200_000
+# No figure of the knowledge needs more; what is longer, Python cannot always write out again.
+_LONGEST_NUMBER = 400
 
 Path = tuple[str | int, ...]
 # The C parser is some ten times faster; the wheel for our platforms has it.
@@ -72,12 +74,18 @@ def plain_value(word: str) -> Any:
     if word in _WORDS:
         return _WORDS[word]
     if _WHOLE.match(word):
-        return int(word)
+        return int(_short(word))
     if _OTHER_BASE.match(word):
-        return int(word, 0)
+        return int(_short(word), 0)
     if _NUMBER.match(word):
         return float(word)
     return float(word.replace(".", "", 1)) if _NOT_FINITE.match(word) else word
+
+
+def _short(digits: str) -> str:
+    if len(digits) > _LONGEST_NUMBER:
+        raise ValueError(f"a number of {len(digits)} digits is too long")
+    return digits
 
 
 def _text_of(content: bytes) -> str:
@@ -150,7 +158,6 @@ class _Reader:
         try:
             return plain_value(event.value) if is_plain else event.value
         except ValueError as error:
-            # Thousands of digits, which Python itself refuses to count.
             raise _refused(_("this number is too long"), line) from error
 
     def _mapping(self, path: Path) -> dict[str, Any]:
