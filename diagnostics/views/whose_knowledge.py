@@ -10,11 +10,12 @@ from diagnostics.knowledge_entries import Library
 from diagnostics.selectors import shelf
 from plant import access
 from plant.models import Plant
+from plant.roles import Permission
 
 
 @dataclass(frozen=True)
 class Whose:
-    """`plant` is None for a person who has none yet: they read the installed files."""
+    """`plant` is None for a person without plant or role: they read the installed files."""
 
     plant: Plant | None
     plants: list[Plant]
@@ -37,7 +38,9 @@ class Whose:
 
 def whose(request: HttpRequest) -> Whose:
     """The plant asked for, else the person's first; one that is not theirs is not there."""
-    plants = list(access.plants_of(request.user))
+    # Cases, notes and reasons stand beside a plant's knowledge: only a role opens them.
+    may_see = access.may(request.user, Permission.SEE)
+    plants = list(access.plants_of(request.user)) if may_see else []
     code = request.GET.get("plant", "")
     if not code:
         return Whose(plants[0] if plants else None, plants)

@@ -198,3 +198,26 @@ def test_notes_from_the_field_are_found_by_their_plant_alone(
     for shown in (text, listed):
         assert reverse("field-note", args=[note.pk]) in shown
         assert reverse("field-note", args=[theirs.pk]) not in shown
+
+
+def test_without_a_role_only_the_installed_knowledge_is_there(plant: Plant) -> None:
+    cause = "return_idler_skewed"
+    case = confirmed(plant, cause)
+    note = write(case, "The lagging squeals in frost.", cause=cause)
+
+    def rename(documents: dict[str, Any]) -> None:
+        entry(documents, "work_methods", "renew-lagging")["name"] = "Our own lagging"
+
+    put_in_force(plant, rename)
+    filling_search.fill_owed()
+    person = make_person(Role.TECHNICIAN, plant)
+    person.groups.clear()
+    nobody = signed_in(person)
+
+    found = page(nobody, reverse("knowledge"), words="lagging squeals frost")
+    of_cause = page(nobody, reverse("cause", args=[cause]))
+
+    assert reverse("field-note", args=[note.pk]) not in found
+    assert reverse("case", args=[case.number]) not in of_cause
+    assert "Our own lagging" not in page(nobody, reverse("work-methods"))
+    assert nobody.get(reverse("knowledge"), {"plant": plant.code}).status_code == 404
