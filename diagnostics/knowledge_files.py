@@ -22,6 +22,8 @@ from diagnostics.knowledge_schema import SHAPES, KnowledgeError
 # Far above what a catalogue of a few hundred causes needs; engineering judgement.
 LARGEST_FILE_BYTES = 4_000_000
 DEEPEST_NESTING = 12
+# No whole number of the files is larger; one of thousands of digits cannot be written out again.
+_LARGEST_WHOLE = 2**63
 
 
 def current() -> Knowledge:
@@ -79,9 +81,21 @@ def read_text(name: str, text: str) -> Any:
     Raises
     ------
     KnowledgeError
-        It is no YAML of the safe kind, nested too deep, or repeats a key.
+        It is no YAML of the safe kind, nested too deep, repeats a key, or holds a value that is
+        no text, number or truth, such as a day without quotes.
     """
-    return _document_of(name, text.encode("utf-8", "surrogatepass"))
+    found = _document_of(name, text.encode("utf-8", "surrogatepass"))
+    _check_plain(name, found)
+    return found
+
+
+def _check_plain(name: str, value: Any) -> None:
+    """What is edited is marked, compared and shown before its shape is looked at."""
+    if isinstance(value, list | dict):
+        for one in value.values() if isinstance(value, dict) else value:
+            _check_plain(name, one)
+    elif not isinstance(value, str | int | float | None):
+        raise KnowledgeError(name, "", "", f"{value} must be a text: write it in quotes")
 
 
 def _version_of(documents: Mapping[str, Any], contents: Mapping[str, bytes]) -> str:
@@ -129,13 +143,25 @@ class _OnceLoader(_FastLoader):
             seen.add(key)
         return super().construct_mapping(node, deep=deep)
 
+    def construct_yaml_int(self, node: yaml.ScalarNode) -> int:
+        found: int = super().construct_yaml_int(node)
+        if abs(found) > _LARGEST_WHOLE:
+            raise yaml.constructor.ConstructorError(
+                None, None, "a number is too large", node.start_mark
+            )
+        return found
+
+
+_OnceLoader.add_constructor("tag:yaml.org,2002:int", _OnceLoader.construct_yaml_int)
+
 
 def _document_of(file: str, content: bytes) -> Any:
     try:
         _check_growth(file, content)
         # A safe loader, only stricter; linters know the safe ones by name alone.
         return yaml.load(content, Loader=_OnceLoader)  # noqa: S506  # nosec B506
-    except (yaml.YAMLError, UnicodeDecodeError, ValueError) as error:
+    # The last two are what the parser makes of a tag whose word is none, such as `!!bool maybe`.
+    except (yaml.YAMLError, UnicodeDecodeError, ValueError, KeyError, AttributeError) as error:
         if isinstance(error, KnowledgeError):
             raise
         text = " ".join(str(error).split())

@@ -268,3 +268,32 @@ def test_a_wrong_field_of_a_cause_is_named(lead, draft, changes, field):
     assert response.status_code == HTTPStatus.BAD_REQUEST
     assert list(response.context["form"].errors) == [field]
     assert not KnowledgeChange.objects.exists()
+
+
+@pytest.mark.parametrize(
+    "value",
+    ["2026-02-03", "!!set {a, b}", "!!binary aGVsbG8=", "!!bool perhaps", "0x" + "f" * 5000],
+)
+@pytest.mark.parametrize("is_stale", [False, True])
+def test_a_text_that_holds_what_no_entry_holds_is_refused_in_words(lead, draft, value, is_stale):
+    where = at("edition-entry", draft.pk, "rule", RULE) + "?as_text=1"
+    seen = "another" if is_stale else mark_of(rule_in(draft))
+
+    response = lead.post(
+        where, {"text": f"slug: {RULE}\nsource: {value}", "why": "seen twice", "seen": seen}
+    )
+
+    assert response.status_code == HTTPStatus.BAD_REQUEST
+    assert "rules.yaml" in response.content.decode()
+    assert not draft.changes.exists()
+
+
+def test_steps_that_hold_a_day_are_refused_in_words(lead, draft):
+    method = next(iter(entries_of(draft.contents, Kind.WORK_METHOD)))
+
+    response = lead.post(
+        at("edition-entry", draft.pk, "work_method", method), {"steps": "- what: 2026-02-03"}
+    )
+
+    assert response.status_code == HTTPStatus.BAD_REQUEST
+    assert "must be a text" in response.content.decode()
