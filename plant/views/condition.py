@@ -14,6 +14,7 @@ from plant import access, charts, meter_words
 from plant.access import needs
 from plant.condition_charts import WIDTHS, condition_chart, letters
 from plant.condition_forms import ConditionFilter, ConditionForm, CorrectionForm
+from plant.errors import DomainError
 from plant.loop.condition import Quantity
 from plant.models import ConditionReading, Conveyor
 from plant.models.condition_reading import QUANTITY_WORDS
@@ -113,9 +114,14 @@ def condition_right(request: HttpRequest, plant_code: str, tag: str, pk: int) ->
     row = conveyor_or_404(request, plant_code, tag)
     reading = _reading(request, row, pk)
     is_sure = "again" not in request.POST
-    reading_condition.judge_condition(
-        conveyor_id=row.pk, reading_id=reading.pk, is_sure=is_sure, by=who(request)
-    )
+    try:
+        reading_condition.judge_condition(
+            conveyor_id=row.pk, reading_id=reading.pk, is_sure=is_sure, by=who(request)
+        )
+    except DomainError as refusal:
+        # Somebody took it back while this page was open.
+        messages.error(request, str(refusal))
+        return redirect(list_of(row))
     said = _("It counts as right and is not asked about any more.")
     messages.success(request, said if is_sure else _("It is asked about again."))
     return redirect(list_of(row))

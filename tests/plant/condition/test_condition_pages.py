@@ -9,6 +9,7 @@ from django.test import Client
 from plant.loop.condition import Quantity
 from plant.models import Component, ConditionReading, Conveyor
 from plant.roles import Role
+from plant.services import reading_condition
 from tests.plant import roll_rows
 from tests.plant.condition_rows import START, read
 from tests.plant.factories import make_complete_conveyor, make_person, make_plant, signed_in
@@ -123,6 +124,22 @@ def test_an_unlikely_reading_is_kept_asked_about_and_may_be_found_right(conveyor
     assert "Thicker than" not in text_of(client, address(conveyor, "conditions"))
     client.post(address(conveyor, "condition-right", row.pk), {"again": "1"})
     assert "Thicker than" in text_of(client, address(conveyor, "conditions"))
+
+
+def test_a_reading_taken_back_while_the_list_was_open_is_told(conveyor, monkeypatch):
+    row = read(conveyor, "Head pulley", 7.0, spot="middle")
+    judge = reading_condition.judge_condition
+
+    def judge_late(**asked: Any) -> None:
+        ConditionReading.objects.all().delete()
+        judge(**asked)
+
+    monkeypatch.setattr(reading_condition, "judge_condition", judge_late)
+    planner = client_of(Role.PLANNER, conveyor.plant)
+    response = planner.post(address(conveyor, "condition-right", row.pk), follow=True)
+
+    assert response.status_code == HTTPStatus.OK
+    assert "Somebody removed this" in response.content.decode()
 
 
 def test_a_thicker_shell_is_no_surprise_when_the_roll_was_changed(technician, conveyor):
