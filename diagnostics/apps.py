@@ -83,10 +83,6 @@ class DiagnosticsConfig(AppConfig):
         for page, panel in (
             ("case", Panel(20, "diagnostics/photos/on_case.html", photo_panel.on_case)),
             ("case", Panel(90, "diagnostics/learning/on_case.html", learning_panel.on_case)),
-            (
-                "knowledge-draft",
-                Panel(60, "diagnostics/bundles/on_draft.html", bundle_panel.on_draft),
-            ),
             ("conveyor", Panel(20, f"{parts}/on_conveyor.html", panels.on_conveyor)),
             ("cause", Panel(25, "diagnostics/notes/on_page.html", note_panel.on_cause)),
             ("conveyor", Panel(25, "diagnostics/notes/on_page.html", note_panel.on_conveyor)),
