@@ -1,5 +1,6 @@
 """What one cell holds: text, yes or no, a choice; and text that begins like a formula."""
 
+import difflib
 import re
 import unicodedata
 from collections.abc import Mapping
@@ -99,7 +100,13 @@ def choice_of(cell: Any, choices: Mapping[str, str]) -> str:
     said = plain(text_of(cell))
     if said in choices:
         return choices[said]
-    raise CellRefused("not_a_choice", cell=text_of(cell)[:40], known=list(choices))
+    near = difflib.get_close_matches(said[:40], list(choices), 1, 0.75)
+    raise CellRefused(
+        "not_a_choice",
+        cell=text_of(cell)[:40],
+        known=list(choices),
+        near=near[0] if near else "",
+    )
 
 
 def list_of(cell: Any) -> list[str]:

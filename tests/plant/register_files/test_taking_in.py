@@ -6,6 +6,7 @@ import pytest
 from django.utils import timezone
 
 from plant import signals
+from plant.import_words import ROWS, in_words
 from plant.loop.condition import Quantity
 from plant.models import (
     Belt,
@@ -302,3 +303,15 @@ def test_a_stop_half_way_undoes_what_was_written(plant: Plant, by: User, monkeyp
     assert one.stop_asked_at is None
     assert not Component.objects.filter(conveyor__plant=plant).exists()
     assert not Conveyor.objects.filter(plant=plant).exists()
+
+
+def test_a_misspelt_kind_is_answered_with_the_nearest_known_one(plant: Plant, by: User):
+    make_complete_conveyor(plant, tag="CV-1")
+    one = send(
+        plant, by, b"Conveyor,Name,Kind,Run,Loop position\nCV-1,X,plogh,return,106\nCV-1,Y,?,,\n"
+    )
+
+    said = [in_words(ROWS, reason) for _s, _n, told in reasons_of(one) for reason in told]
+    assert [text for text in said if text.endswith("Perhaps plough?")]
+    assert len([text for text in said if "is not known here" in text]) == 2
+    assert len([text for text in said if "Perhaps" in text]) == 1
