@@ -84,9 +84,9 @@ class Outcome:
         if old is None or new is None:
             return []
         return [
-            BothRates(_("the right class first"), old.classes.first, new.classes.first),
+            BothRates(_("the right family first"), old.classes.first, new.classes.first),
             BothRates(
-                _("the right class among the first three"), old.classes.among, new.classes.among
+                _("the right family among the first three"), old.classes.among, new.classes.among
             ),
             BothRates(_("the right cause first"), old.causes.first, new.causes.first),
             BothRates(

@@ -56,7 +56,7 @@ def _drawing_note(cause: Cause) -> str:
     told = _("Drawn far larger than real; the mirror image holds as well.")
     if has_own_drawing(cause):
         return told
-    borrowed = _("This cause has no drawing of its own yet; shown is the commonest of its class.")
+    borrowed = _("This cause has no drawing of its own yet; shown is the commonest of its family.")
     return f"{borrowed} {told}"
 
 
