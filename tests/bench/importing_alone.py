@@ -1,10 +1,11 @@
 """A register file taken in by a process of its own, as the worker does it: time and memory."""
 
 import json
-import resource
 import sys
 import time
 from pathlib import Path
+
+from tests.bench import held
 
 
 def table_of(components: int, *, conveyors: int = 100) -> tuple[bytes, bytes]:
@@ -44,22 +45,9 @@ def main(database: str, plant_pk: int, person_pk: int, path: str) -> None:
     importing.do_owed()
     one.refresh_from_db()
     assert one.state == RegisterImport.State.APPLIED, (one.state, one.refusal)
-    peak_mb = _peak_mb()
+    peak_mb = held.most_bytes() / 1e6
     one.file.delete(save=False)
     print(json.dumps({"read_s": read_s, "all_s": time.monotonic() - started, "peak_mb": peak_mb}))
-
-
-def _peak_mb() -> float:
-    """The most memory this process held. [MB]
-
-    Linux counts in `ru_maxrss` what the parent held when it started this one, and the tests that
-    ran before may have held much.
-    """
-    status = Path("/proc/self/status")
-    if status.exists():
-        (peak,) = (one for one in status.read_text().splitlines() if one.startswith("VmHWM:"))
-        return int(peak.split()[1]) * 1024 / 1e6
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
 
 
 if __name__ == "__main__":

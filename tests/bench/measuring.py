@@ -6,7 +6,6 @@ seconds of one machine say nothing on the next.
 
 import json
 import os
-import resource
 import subprocess
 import sys
 import time
@@ -28,6 +27,7 @@ from diagnostics.mechanics.lateral import BANDS, LateralModel
 from plant.loop.layout import LayoutFigures, lay_out
 from plant.loop.path import build_loop
 from plant.loop.vocabulary import TakeUpKind
+from tests.bench import held
 from tests.diagnostics import belts
 
 ROOT = Path(__file__).parents[2]
@@ -184,8 +184,8 @@ def _alone(idlers: int, sightings: int) -> Peak:
     started = time.process_time()
     think(one)
     took_s = time.process_time() - started
-    # Kilobytes on Linux; the whole process, interpreter and libraries with it.
-    return Peak(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024, took_s)
+    # The whole process, interpreter and libraries with it.
+    return Peak(held.most_bytes() / 2**20, took_s)
 
 
 if __name__ == "__main__":

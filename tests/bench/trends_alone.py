@@ -1,12 +1,12 @@
 """All recurrence figures of a large plant in a process of its own: time and memory."""
 
 import json
-import resource
 import sys
 import time
-from pathlib import Path
 
 import numpy as np
+
+from tests.bench import held
 
 BELTS, EVENTS = 1000, 200_000
 
@@ -56,16 +56,9 @@ def main() -> None:
     started, busy = time.monotonic(), time.process_time()
     all_figures(*given)
     took_s, busy_s = time.monotonic() - started, time.process_time() - busy
-    print(json.dumps({"seconds": took_s, "busy_seconds": busy_s, "peak_mb": _peak_mb()}))
-
-
-def _peak_mb() -> float:
-    """The most memory this process held; `ru_maxrss` may hold what its parent had. [MB]"""
-    status = Path("/proc/self/status")
-    if status.exists():
-        (peak,) = (one for one in status.read_text().splitlines() if one.startswith("VmHWM:"))
-        return int(peak.split()[1]) * 1024 / 1e6
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
+    print(
+        json.dumps({"seconds": took_s, "busy_seconds": busy_s, "peak_mb": held.most_bytes() / 1e6})
+    )
 
 
 if __name__ == "__main__":

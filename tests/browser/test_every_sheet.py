@@ -49,7 +49,10 @@ def sheets(world: World, live_server: LiveServer) -> list[str]:
     return opened
 
 
-@pytest.mark.parametrize(("scheme", "size"), [("light", PHONE), ("dark", DESK)])
+@pytest.mark.parametrize(
+    ("scheme", "size"),
+    [("light", PHONE), pytest.param("dark", DESK, marks=pytest.mark.slow)],
+)
 def test_every_sheet_lets_everybody_in(
     scheme: str,
     size: dict[str, int],

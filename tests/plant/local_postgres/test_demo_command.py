@@ -40,6 +40,7 @@ def port() -> int:
         return probe.getsockname()[1]
 
 
+@pytest.mark.slow
 def test_demo_starts_serves_and_stops_without_leaving_a_child_and_does_so_again(
     own_site: Site, port: int, tmp_path: Path
 ):
