@@ -17,7 +17,7 @@ from workorders.services.demo_history.files import read
 from workorders.services.demo_history.ground import write_plant
 from workorders.services.demo_history.leaving_notes import leave_notes
 from workorders.services.demo_history.playing import Teller, play
-from workorders.services.demo_history.upkeep import keep_up
+from workorders.services.demo_history.rounds import go_rounds
 
 SEED = 20
 Told = Callable[[str, int, int], None]
@@ -66,7 +66,7 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
     for code, plant in plants.items():
         leave_notes(plant, casts[code], now)
         draft_changes(plant, casts[code], now)
-        keep_up(plant, casts[code], now)
+        go_rounds(plant, casts[code], now)
     return Loaded(is_new=True)
 
 

@@ -20,11 +20,11 @@ from workorders.services.demo_history.files import read
 _MORNING = time(9, 40)
 
 
-def keep_up(plant: Plant, cast: Cast, now: datetime) -> None:
+def go_rounds(plant: Plant, cast: Cast, now: datetime) -> None:
     """In the order of the file, by the plant's technicians in turn."""
     technicians = cast.by_role[Role.TECHNICIAN]
     conveyors = {one.tag: one for one in plant.conveyors.all()}
-    said = read("upkeep.yaml")
+    said = read("rounds.yaml")
     for do, kind in ((_meter, "hours"), (_measure, "readings"), (_change, "rolls")):
         for number, one in enumerate(said[kind]):
             if one["tag"] in conveyors:
