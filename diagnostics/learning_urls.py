@@ -4,7 +4,7 @@ from django.urls import path
 
 from diagnostics.views import hit_rate, learning
 
-_CASES = "knowledge/learning/cases/<str:number>"
+_CASES = "knowledge/learning/cases/<slug:number>"
 
 urlpatterns = [
     path("knowledge/learning/", learning.learning, name="learning"),

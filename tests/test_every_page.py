@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from django.db import transaction
 from django.test import Client
-from django.urls import Resolver404, resolve
+from django.urls import NoReverseMatch, Resolver404, resolve
 
 from plant.roles import Role
 from tests import page_reader
@@ -70,6 +70,21 @@ def test_rows_of_another_plant_are_not_there(address: Address, world: World, str
         response = getattr(stranger, method)(world.address(address))
 
         assert response.status_code in {404, 405}, (method, response.content)
+
+
+def test_an_address_that_no_text_can_hold_is_no_failure(world: World):
+    client = signed_in(world.people[Role.ADMINISTRATOR])
+    asked = set()
+    for address in PAGES:
+        for parameter in address.parameters:
+            try:
+                where = world.address(address, **{parameter: "\x00"})
+            except NoReverseMatch:
+                # Of a number or a short name the pattern itself refuses it.
+                continue
+            asked.add(parameter)
+            assert client.get(where).status_code < 500, where
+    assert asked >= {"tag", "name", "entry_kind"}
 
 
 @pytest.mark.parametrize("address", PAGES, ids=str)

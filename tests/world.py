@@ -44,9 +44,10 @@ class World:
     rows: dict[str, Any]
     values: dict[str, Any]
 
-    def address(self, address: Address) -> str:
+    def address(self, address: Address, **instead: str) -> str:
+        """`instead` are parameters that lead to no row of the world."""
         assert address.name
-        kwargs = {one: self._value(address.name, one) for one in address.parameters}
+        kwargs = {one: self._value(address.name, one) for one in address.parameters} | instead
         asked = _ASKED.get(address.name)
         return reverse(address.name, kwargs=kwargs) + (f"?{asked}" if asked else "")
 
