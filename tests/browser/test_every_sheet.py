@@ -49,9 +49,10 @@ def sheets(world: World, live_server: LiveServer) -> list[str]:
     return opened
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("scheme", "size"),
-    [("light", PHONE), pytest.param("dark", DESK, marks=pytest.mark.slow)],
+    [("light", PHONE), ("dark", DESK)],
 )
 def test_every_sheet_lets_everybody_in(
     scheme: str,

@@ -20,6 +20,9 @@ from plant.config.local_postgres import account, binaries, faults, launching, lo
 from plant.config.local_postgres.places import SOCKET_NAME
 from tests.plant.local_postgres.sites import STARTED_AT, Site, User, wait_until
 
+# Each starts and stops servers of its own; the full check runs them.
+pytestmark = pytest.mark.slow
+
 
 def test_server_killed_under_a_user_is_started_again(site: Site):
     with User(site) as user:
