@@ -40,12 +40,18 @@ def news_of(case: Case, reader: User, now: datetime) -> dict[str, Any]:
         "walk": _walk_of(case, reader),
         "looks": _looks(case, reader),
         "findings": _findings(case),
-        "photos": Photo.objects.standing().filter(case=case).count(),
+        "photo_ids": _photo_ids(case),
         "evidence": _evidence(case),
         "notes": notes_for_phone(case.conveyor, route_along(case.conveyor, {})),
         "suspicion": _suspicion(made) if made else None,
         "suspects": _suspects(made) if made else [],
     }
+
+
+def _photo_ids(case: Case) -> list[str]:
+    """Of those that count, so that the phone never counts one of its own twice."""
+    rows = Photo.objects.standing().filter(case=case).order_by("pk")
+    return [str(one) for one in rows.values_list("client_id", flat=True)]
 
 
 def register_mark(case: Case) -> str:

@@ -85,6 +85,36 @@ def test_photos_and_timed_looks_are_taken_back_at_the_end(page: Page, case: Case
     assert Photo.objects.get().taken_back_at is None
 
 
+COUNTED = """async ([photoIds, entries]) => {
+    const { walkState } = await import("/static/diagnostics/pocket/walk_state.js");
+    const kit = { person: { key: "1" }, looks: [], findings: [], photo_ids: photoIds };
+    return walkState(kit, entries).photos;
+}"""
+
+
+def test_a_photo_is_counted_once_whichever_news_came_first(page: Page, case: Case):
+    page.goto(f"/walk/{case.number}/")
+    photo = {"kind": "photo", "id": "p", "person": "1", "body": {}}
+    away = {"kind": "count", "id": "c", "body": {"photo": "p", "counts": False}}
+    # The site may tell of a photo before, or not until after, the phone knows that it was sent.
+    orders: list[tuple[list[str], str, str | None, int]] = [
+        (["p", "other"], "kept", None, 2),
+        (["p", "other"], "told", None, 2),
+        (["other"], "waiting", None, 2),
+        (["p", "other"], "kept", "waiting", 1),
+        (["other"], "told", "kept", 1),
+        (["other"], "told", "told", 1),
+    ]
+    for told, photo_state, away_state, count in orders:
+        entries = [{**photo, "state": photo_state}, *_with_state(away, away_state)]
+
+        assert page.evaluate(COUNTED, [told, entries]) == count, (told, photo_state, away_state)
+
+
+def _with_state(entry: dict[str, object], state: str | None) -> list[dict[str, object]]:
+    return [{**entry, "state": state}] if state else []
+
+
 @pytest.mark.parametrize("signal", [True, False], ids=["with signal", "without signal"])
 def test_a_finished_walk_goes_on_as_it_was(page: Page, case: Case, signal: bool):
     begin(page, case, facing="towards the tail")

@@ -47,9 +47,11 @@ def test_a_photo_is_taken_back_and_counts_again():
 
     phone.send(count("photo", made, False))
     assert Photo.objects.get().taken_back_at is not None
+    assert phone.ask("news").json()["photo_ids"] == []
 
     phone.send(count("photo", made, True))
     assert Photo.objects.get().taken_back_at is None
+    assert phone.ask("news").json()["photo_ids"] == [made["id"]]
 
 
 @pytest.mark.parametrize("name", ["finding", "photo", "taps"])

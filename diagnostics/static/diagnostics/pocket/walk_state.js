@@ -19,7 +19,7 @@ export function walkState(kit, entries) {
     lastWalk: kit.walk?.id ?? null,
     looks: kit.looks.map((one) => ({ ...one, waits: false })),
     findings: kit.findings.map((one) => ({ ...one, waits: false })),
-    photos: kit.photos,
+    photos: 0,
     photosHere: [],
     taps: [],
     left: null,
@@ -29,11 +29,15 @@ export function walkState(kit, entries) {
     if (entry.state !== "refused") after[entry.kind]?.(standing, entry, kit);
   }
   const here = standing.photosHere;
-  standing.photos += here.filter(stands).length - here.filter((one) => one.isInKit).length;
+  const isHere = (id) => here.some((one) => one.id === id);
+  standing.photos = photoIds(kit).filter((id) => !isHere(id)).length + here.filter(stands).length;
   return standing;
 }
 
 const stands = (one) => !one.is_taken_back;
+
+// A kit from before the site told them has none.
+const photoIds = (kit) => kit.photo_ids ?? [];
 
 // What the phone holds of its own record; `isInKit` when the site tells of it as well.
 function recorded(entry, kit) {
@@ -68,9 +72,10 @@ const after = {
   },
   count(standing, { body, state }) {
     const isTold = state === "told";
+    // Of looks, findings and photos the site tells itself whether they count.
+    if (isTold && body.photo) return;
     const of = (all, id) => all.find((one) => id && one.id === id);
     const own = of(standing.photosHere, body.photo) ?? of(standing.taps, body.taps);
-    // Of looks and findings the site tells itself whether they count.
     const one = own ?? (isTold ? null : of(standing.looks, body.look) ?? of(standing.findings, body.finding));
     if (one) one.is_taken_back = !body.counts;
     if (own && isTold) own.isInKit = body.counts;
@@ -89,7 +94,9 @@ const after = {
     else standing.findings.push({ ...own, by: kit.person.name, is_taken_back: own.isInKit });
   },
   photo(standing, entry, kit) {
-    standing.photosHere.push(recorded(entry, kit));
+    const own = recorded(entry, kit);
+    own.is_taken_back = own.isInKit && !photoIds(kit).includes(own.id);
+    standing.photosHere.push(own);
   },
   taps(standing, entry, kit) {
     standing.taps.push(recorded(entry, kit));
