@@ -37,13 +37,8 @@ NOW = datetime(2026, 11, 25, 15, 30, tzinfo=UTC)
 ROLES = ("clerk", "technician", "planner", "lead", "admin")
 NOTHING_YET = 'class="empty"'
 
-# Loading takes half a minute, so one process does all of it; the mark of the database also tells
-# pytest-django which ones to make.
-pytestmark = [
-    pytest.mark.django_db,
-    pytest.mark.usefixtures("loaded"),
-    pytest.mark.xdist_group("demo"),
-]
+# The mark also tells pytest-django which databases to make.
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("loaded")]
 
 
 @pytest.fixture(scope="module")
