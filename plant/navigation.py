@@ -75,7 +75,7 @@ def actions(roles: Collection[Role]) -> list[dict[str, Any]]:
 
 def register_panel(page: str, panel: Panel) -> None:
     """Add a part to a page: `today`, `conveyor` (row: Conveyor), `component` (row: Component, its
-    conveyor and plant at hand) or `case` (row: Case)."""
+    conveyor and plant at hand), `case` (row: Case) or `order` (row: WorkOrder)."""
     _panels.setdefault(page, {})[panel.template] = panel
 
 

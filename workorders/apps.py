@@ -3,6 +3,17 @@ from importlib import import_module
 from django.apps import AppConfig
 from django.utils.translation import gettext_lazy as _
 
+_WAYS_TO_PLANT = {
+    "crew": "plant",
+    "crewabsence": "crew__plant",
+    "outageseries": "plant",
+    "outagewindow": "plant",
+    "part": "plant",
+    "partdue": "part__plant",
+    "planrun": "plant",
+    "workorder": "conveyor__plant",
+}
+
 
 class WorkordersConfig(AppConfig):
     name = "workorders"
@@ -19,7 +30,8 @@ class WorkordersConfig(AppConfig):
 
         import_module("workorders.receivers")
         drawing_layers.register("work", drawing_layer.on_drawing)
-        access.register_way_to_plant("workorders.workorder", "conveyor__plant")
+        for model, way in _WAYS_TO_PLANT.items():
+            access.register_way_to_plant(f"workorders.{model}", way)
         fixes.register("work orders", fixes_of_cases)
         case_texts.register("work orders", texts_of_cases)
         navigation.register_section(Section(place=30, words=_("Work"), url_name="work"))

@@ -1,14 +1,30 @@
 """Tables of work; Django needs the re-exports."""
 
 from workorders.models import search_triggers
+from workorders.models.crew import Crew, CrewAbsence, CrewShift
+from workorders.models.order_link import OrderLink
 from workorders.models.order_log import OrderChange, OrderMove, OrderNote
+from workorders.models.outage_window import OutageSeries, OutageWindow
+from workorders.models.part import OrderPart, Part, PartDue, PartMovement
+from workorders.models.plan_run import PlanRun
 from workorders.models.proof_run import ProofRun
 from workorders.models.work_order import WorkOrder, WorkStep
 
 __all__ = [
+    "Crew",
+    "CrewAbsence",
+    "CrewShift",
     "OrderChange",
+    "OrderLink",
     "OrderMove",
     "OrderNote",
+    "OrderPart",
+    "OutageSeries",
+    "OutageWindow",
+    "Part",
+    "PartDue",
+    "PartMovement",
+    "PlanRun",
     "ProofRun",
     "WorkOrder",
     "WorkStep",

@@ -3,7 +3,7 @@
 from django.contrib.postgres.fields import ArrayField
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from plant.loop.vocabulary import Side, Zone
@@ -86,6 +86,24 @@ class WorkOrder(models.Model):
     proof = models.TextField(_("what to look at after"), blank=True)
     due_on = models.DateField(_("due"), null=True, blank=True)
     planned_for = models.DateTimeField(_("planned for"), null=True, blank=True)
+    planned_until = models.DateTimeField(_("planned until"), null=True, blank=True)
+    # Where it stands on the outage sheet; work that needs no outage has a crew and no window.
+    window = models.ForeignKey(
+        "workorders.OutageWindow", models.PROTECT, null=True, blank=True, related_name="orders"
+    )
+    crew = models.ForeignKey(
+        "workorders.Crew", models.PROTECT, null=True, blank=True, related_name="orders"
+    )
+    # Proposals leave it where the planner put it.
+    is_pinned = models.BooleanField(_("pinned"), default=False)
+    earliest_on = models.DateField(_("not before"), null=True, blank=True)
+    # Its work goes on in another order; this one was cancelled with it.
+    merged_into = models.ForeignKey(
+        "self", models.SET_NULL, null=True, blank=True, related_name="merged_from"
+    )
+    split_from = models.ForeignKey(
+        "self", models.SET_NULL, null=True, blank=True, related_name="split_into"
+    )
     waiting_for = models.CharField(
         _("waiting for"),
         max_length=8,
@@ -127,6 +145,15 @@ class WorkOrder(models.Model):
                 name="scheduled_order_says_when",
             ),
             models.CheckConstraint(
+                condition=Q(planned_for__isnull=False)
+                | Q(planned_until__isnull=True, window__isnull=True, crew__isnull=True),
+                name="placed_order_says_when",
+            ),
+            models.CheckConstraint(
+                condition=Q(planned_until__isnull=True) | Q(planned_until__gt=F("planned_for")),
+                name="order_ends_after_it_begins",
+            ),
+            models.CheckConstraint(
                 condition=Q(hypothesis__isnull=True) | Q(case__isnull=False),
                 name="order_for_a_cause_names_its_case",
             ),
@@ -135,6 +162,11 @@ class WorkOrder(models.Model):
             models.Index(fields=["conveyor", "-raised_at"], name="order_by_conveyor"),
             models.Index(fields=["state", "-raised_at"], name="order_by_state"),
             models.Index(fields=["-raised_at", "-id"], name="order_newest_first"),
+            models.Index(
+                fields=["planned_for"],
+                name="order_by_planned_time",
+                condition=Q(planned_for__isnull=False),
+            ),
         ]
 
     def __str__(self) -> str:

@@ -105,12 +105,15 @@ def _plan(
 ) -> None:
     """Scheduling sets the time; going back before it clears the time."""
     if to_state is OrderState.SCHEDULED:
-        # Work that is put back where it was keeps its time unless it is given another.
-        order.planned_for = checked_time(planned_for, now) if planned_for else order.planned_for
+        # Work that is put back where it was keeps its place unless it is given another time.
+        if planned_for:
+            order.window = order.crew = order.planned_until = None
+            order.planned_for = checked_time(planned_for, now)
         if order.planned_for is None:
             raise ScheduleNeedsTime(_("Say for when: day and time."))
     elif to_state in {OrderState.PROPOSED, OrderState.APPROVED}:
-        order.planned_for = None
+        order.planned_for = order.planned_until = order.window = order.crew = None
+        order.is_pinned = False
 
 
 def checked_time(planned_for: datetime, now: datetime) -> datetime:

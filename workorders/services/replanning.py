@@ -72,6 +72,8 @@ def plan_for(
     checked_time(planned_for, now)
     before = order.planned_for.isoformat() if order.planned_for else ""
     _log(order, OrderChange.Kind.PLANNED_FOR, before, planned_for.isoformat(), why, by, now)
+    # Another time is another place: its window and crew are chosen anew on the outage sheet.
+    order.window = order.crew = order.planned_until = None
     order.planned_for = planned_for
     return _saved(order)
 

@@ -1,0 +1,20 @@
+"""The pages of work, in the order in which they stand under the word Work."""
+
+from dataclasses import dataclass
+
+from django.urls import reverse
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+
+@dataclass(frozen=True)
+class WorkPage:
+    words: str | Promise
+    url_name: str
+
+    @property
+    def address(self) -> str:
+        return reverse(self.url_name)
+
+
+PAGES = (WorkPage(_("Orders"), "work"),)
