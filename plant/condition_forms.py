@@ -19,6 +19,7 @@ from plant.register_forms import RegisterForm
 from plant.selectors.condition import OF_BELT, ReadingsWanted
 
 _LEAST, _MOST = -100.0, 10_000.0
+_GRADES = _("Of a noise grade: 1 silent, 2 hums, 3 rattles, 4 grinds, 5 screeches.")
 _FORMATS = ["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M"]
 
 
@@ -67,7 +68,7 @@ class ConditionForm(forms.Form):
         max_length=40,
         help_text=_("Such as left bearing, middle, left wing."),
     )
-    value = FigureField(label=_("value"))
+    value = FigureField(label=_("value"), help_text=_GRADES)
     taken_at = TimeField(label=_("taken"), help_text=_("In the plant's time."))
     taken_by = forms.CharField(label=_("taken by"), required=False, max_length=80)
     note = forms.CharField(label=_("note"), required=False, max_length=200)

@@ -20,6 +20,11 @@ _SPOT_WORDS: dict[str, str | Promise] = {
     "right bearing": gettext_lazy("right bearing"),
 }
 _OF_A_POINT = frozenset({Quantity.TAKE_UP_TRAVEL_USED})
+_OF_BEARINGS = frozenset({Quantity.BEARING_TEMPERATURE, Quantity.NOISE_GRADE})
+_CANNOT_BE = gettext_lazy("Nothing measures less than nothing.")
+_NO_GRADE = gettext_lazy(
+    "A noise grade is 1 silent, 2 hums, 3 rattles, 4 grinds or 5 screeches: a whole number."
+)
 
 
 def spots_of(quantity: Quantity, conveyor: Conveyor, component: Component | None) -> list[str]:
@@ -29,7 +34,7 @@ def spots_of(quantity: Quantity, conveyor: Conveyor, component: Component | None
     if component is not None and ComponentKind(component.kind) in IDLERS:
         rolls = rolls_of(component.as_part(), conveyor.trough_angle_deg)
         return [roll_words(roll.value, len(rolls)) for roll in rolls]
-    if quantity is Quantity.BEARING_TEMPERATURE:
+    if quantity in _OF_BEARINGS:
         return [str(_SPOT_WORDS[one]) for one in ("left bearing", "right bearing")]
     return [str(_SPOT_WORDS[one]) for one in _ACROSS]
 
@@ -59,6 +64,11 @@ def doubt_words(doubt: Doubt, quantity: Quantity, before: float | None) -> str:
         ),
         Doubt.ODD_PLACE: _("Not usually read on such a component: is it the right one?"),
     }[doubt] % told
+
+
+def cannot_be_words(quantity: Quantity) -> str:
+    """Why a figure that cannot be read of it is refused."""
+    return str(_NO_GRADE if quantity.is_grade else _CANNOT_BE)
 
 
 def _figure(value: float, quantity: Quantity) -> str:

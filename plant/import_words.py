@@ -99,6 +99,7 @@ ROWS: dict[str, str | Promise] = {
     "no_unit_here": _("No unit goes here, and “%(unit)s” stands behind the figure."),
     "not_a_choice": _("“%(cell)s” is not known here. Known are: %(known)s."),
     "not_a_date": _("“%(cell)s” is no day. Write year-month-day."),
+    "not_a_grade": _("%(cell)s is no grade. A noise grade is 1, 2, 3, 4 or 5."),
     "not_a_number": _("“%(cell)s” is no number."),
     "not_whole": _("%(cell)s is no whole number."),
     "not_yes_or_no": _("“%(cell)s” is neither yes nor no."),

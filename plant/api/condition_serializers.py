@@ -74,7 +74,9 @@ class ConditionSent(serializers.Serializer[Any]):
 
     quantity = serializers.ChoiceField(choices=CONDITIONS)
     value = serializers.FloatField(
-        min_value=-100, max_value=10_000, help_text="In mm, for temperatures °C, for travel m."
+        min_value=-100,
+        max_value=10_000,
+        help_text="In mm, for temperatures °C, for travel m; a noise grade is 1 to 5.",
     )
     component = serializers.CharField(
         max_length=40,

@@ -1,7 +1,8 @@
 """What is read of the condition of components and belting, and in which unit it is kept.
 
-Units are those of the register, accepted by the SI: mm, °C, m. A reading that can hardly be is kept
-and asked about; one that cannot be is refused.
+Units are those of the register, accepted by the SI: mm, °C, m. How a bearing sounds is a grade from
+1, silent, to 5, screeching: an order, not a measure. A reading that can hardly be is kept and asked
+about; one that cannot be is refused.
 """
 
 import math
@@ -14,6 +15,7 @@ class Quantity(StrEnum):
     LAGGING_THICKNESS = "lagging_thickness"
     ROLL_SHELL_THICKNESS = "roll_shell_thickness"
     BEARING_TEMPERATURE = "bearing_temperature"
+    NOISE_GRADE = "noise_grade"
     BLADE_THICKNESS = "blade_thickness"
     TAKE_UP_TRAVEL_USED = "take_up_travel_used"
     CARRY_COVER_THICKNESS = "carry_cover_thickness"
@@ -28,14 +30,25 @@ class Quantity(StrEnum):
         """Read on the belt; every other one is read on a component."""
         return self in _OF_BELTS
 
+    @property
+    def is_grade(self) -> bool:
+        """An order that somebody judged: 2 lies between 1 and 3, and not more is known."""
+        return self is Quantity.NOISE_GRADE
 
-_UNITS = {Quantity.BEARING_TEMPERATURE: "°C", Quantity.TAKE_UP_TRAVEL_USED: "m"}
+
+_UNITS = {
+    Quantity.BEARING_TEMPERATURE: "°C",
+    Quantity.TAKE_UP_TRAVEL_USED: "m",
+    Quantity.NOISE_GRADE: "grade",
+}
+LEAST_GRADE, MOST_GRADE = 1, 5
 _OF_BELTS = frozenset({Quantity.CARRY_COVER_THICKNESS, Quantity.PULLEY_COVER_THICKNESS})
 # Where each is read; the covers are the belt's.
 _KINDS: dict[Quantity, frozenset[ComponentKind]] = {
     Quantity.LAGGING_THICKNESS: PULLEYS,
     Quantity.ROLL_SHELL_THICKNESS: IDLERS,
     Quantity.BEARING_TEMPERATURE: PULLEYS | IDLERS,
+    Quantity.NOISE_GRADE: PULLEYS | IDLERS,
     Quantity.BLADE_THICKNESS: frozenset({ComponentKind.BELT_CLEANER, ComponentKind.PLOUGH}),
     Quantity.TAKE_UP_TRAVEL_USED: frozenset(
         {ComponentKind.TAKE_UP_PULLEY, ComponentKind.TAKE_UP_FRAME}
@@ -46,6 +59,7 @@ _LIKELY: dict[Quantity, tuple[float, float]] = {
     Quantity.LAGGING_THICKNESS: (0.0, 40.0),
     Quantity.ROLL_SHELL_THICKNESS: (0.0, 15.0),
     Quantity.BEARING_TEMPERATURE: (-40.0, 120.0),
+    Quantity.NOISE_GRADE: (LEAST_GRADE, MOST_GRADE),
     Quantity.BLADE_THICKNESS: (0.0, 150.0),
     Quantity.TAKE_UP_TRAVEL_USED: (0.0, 30.0),
     Quantity.CARRY_COVER_THICKNESS: (0.0, 30.0),
@@ -74,8 +88,12 @@ def likely_range(quantity: Quantity) -> tuple[float, float]:
 
 
 def cannot_be(quantity: Quantity, value: float) -> bool:
-    """Whether no such thing can have been read: no number, or less than nothing of a length."""
-    return not math.isfinite(value) or (value < 0 and quantity is not Quantity.BEARING_TEMPERATURE)
+    """Whether no such thing can have been read: no number, less than nothing of a length, no grade."""
+    if not math.isfinite(value):
+        return True
+    if quantity.is_grade:
+        return not (value.is_integer() and LEAST_GRADE <= value <= MOST_GRADE)
+    return value < 0 and quantity is not Quantity.BEARING_TEMPERATURE
 
 
 def doubts_of(

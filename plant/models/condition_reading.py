@@ -13,6 +13,7 @@ QUANTITY_WORDS: dict[Quantity, str | Promise] = {
     Quantity.LAGGING_THICKNESS: _("lagging thickness"),
     Quantity.ROLL_SHELL_THICKNESS: _("roll shell thickness"),
     Quantity.BEARING_TEMPERATURE: _("bearing temperature"),
+    Quantity.NOISE_GRADE: _("bearing noise grade"),
     Quantity.BLADE_THICKNESS: _("blade thickness"),
     Quantity.TAKE_UP_TRAVEL_USED: _("take-up travel used"),
     Quantity.CARRY_COVER_THICKNESS: _("carry cover thickness"),

@@ -7,7 +7,7 @@ from itertools import chain, islice
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from plant.loop.condition import Quantity
+from plant.loop.condition import Quantity, cannot_be
 from plant.register_files import limits, units
 from plant.register_files.cells import (
     Formula,
@@ -268,9 +268,10 @@ def _measure(header: Header, row: ParsedRow) -> None:
     quantity = Quantity(row.values["quantity"])
     try:
         unit = figure.unit or said
-        row.values["value"] = (
-            units.converted(figure.value, unit, quantity.unit) if unit else figure.value
-        )
+        value = units.converted(figure.value, unit, quantity.unit) if unit else figure.value
+        if quantity.is_grade and cannot_be(quantity, value):
+            raise CellRefused("not_a_grade", cell=f"{value:g}")
+        row.values["value"] = value
     except CellRefused as refused:
         row.values.pop("value")
         named = next((one for one in header.placed if one.column.field == "value"), None)

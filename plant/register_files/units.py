@@ -57,6 +57,7 @@ _WORDS = {
     "mil": "thou",
     "mils": "thou",
     "pcs": "dimensionless",
+    "grade": "dimensionless",
 }
 # Anything else is a few names of units between strokes; no numbers, so that nothing is computed.
 _UNIT = re.compile(r"[A-Za-zµμΩ°]+(?:\^?[23]|[²³])?(?:[/·* ][A-Za-zµμ°]+(?:\^?[23]|[²³])?){0,3}")

@@ -9,6 +9,7 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
+from plant.condition_words import cannot_be_words
 from plant.loop.condition import Quantity, cannot_be
 from plant.models import Belt, Component, ConditionReading, Conveyor, User
 from plant.services.conveyor_lock import lock_conveyor, note_change
@@ -157,7 +158,7 @@ def _read_on(conveyor: Conveyor, new: NewCondition) -> tuple[Component | None, B
 
 def _check(quantity: Quantity, value: float, taken_at: datetime, now: datetime) -> None:
     if cannot_be(quantity, value):
-        raise FigureRefused(_("Nothing measures less than nothing."), "value")
+        raise FigureRefused(cannot_be_words(quantity), "value")
     if taken_at > now + _CLOCKS_DIFFER:
         raise FigureRefused(_("That time is still to come."), "taken_at")
 

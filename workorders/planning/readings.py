@@ -23,11 +23,13 @@ class Direction(StrEnum):
     RISES = "rises"
 
 
-_RISING = frozenset({Quantity.BEARING_TEMPERATURE, Quantity.TAKE_UP_TRAVEL_USED})
+_RISING = frozenset(
+    {Quantity.BEARING_TEMPERATURE, Quantity.NOISE_GRADE, Quantity.TAKE_UP_TRAVEL_USED}
+)
 
 
 def direction_of(quantity: Quantity) -> Direction:
-    """Thicknesses fall; temperatures and take-up travel used rise."""
+    """Thicknesses fall; temperatures, noise and take-up travel used rise."""
     return Direction.RISES if quantity in _RISING else Direction.FALLS
 
 

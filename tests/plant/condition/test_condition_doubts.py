@@ -21,6 +21,12 @@ def test_frost_can_be():
     assert not cannot_be(LAGGING, 0.0)
 
 
+@pytest.mark.parametrize("value", [0.0, 6.0, 2.5, -1.0])
+def test_a_noise_grade_is_a_whole_number_from_1_to_5(value):
+    assert cannot_be(Quantity.NOISE_GRADE, value)
+    assert not any(cannot_be(Quantity.NOISE_GRADE, float(one)) for one in range(1, 6))
+
+
 @pytest.mark.parametrize(
     ("quantity", "value"),
     [

@@ -43,8 +43,12 @@ def test_what_rises_is_the_mirror_of_what_falls():
 
 
 @pytest.mark.parametrize("quantity", Quantity)
-def test_only_temperature_and_take_up_travel_rise(quantity):
-    rising = {Quantity.BEARING_TEMPERATURE, Quantity.TAKE_UP_TRAVEL_USED}
+def test_only_temperature_noise_and_take_up_travel_rise(quantity):
+    rising = {
+        Quantity.BEARING_TEMPERATURE,
+        Quantity.NOISE_GRADE,
+        Quantity.TAKE_UP_TRAVEL_USED,
+    }
 
     assert direction_of(quantity) is (Direction.RISES if quantity in rising else Direction.FALLS)
 
