@@ -88,7 +88,7 @@ def likely_range(quantity: Quantity) -> tuple[float, float]:
 
 
 def cannot_be(quantity: Quantity, value: float) -> bool:
-    """Whether no such thing can have been read: no number, less than nothing of a length, no grade."""
+    """Whether no such thing can have been read: no number, no grade, a length below nothing."""
     if not math.isfinite(value):
         return True
     if quantity.is_grade:

@@ -96,6 +96,7 @@ def test_a_reading_of_the_belt_names_no_component(secret: str, conveyor: Conveyo
         ({"quantity": "smell"}, "quantity"),
         ({"value": "thin"}, "value"),
         ({"value": 1e9}, "value"),
+        ({"quantity": "noise_grade", "value": 2.5}, "value"),
         ({"component": "Engine"}, "component"),
         ({"set": "99"}, "set"),
         ({"set": "1-3"}, "set"),
