@@ -10,6 +10,8 @@ from django.utils.translation import gettext_lazy as _
 from plant.loop.layout import LayoutFigures
 from plant.loop.vocabulary import TakeUpKind
 from plant.models import Component, Conveyor, Plant
+from plant.models.conveyor import LONGEST_ISOLATION_POINT, MOST_ISOLATION_POINTS
+from plant.register_files.cells import lines_of
 from plant.words import TAKE_UP_WORDS
 
 _UNITS = {
@@ -83,11 +85,57 @@ class NicknamesField(forms.CharField):
         return self.to_python(data) != (initial or [])
 
 
+class LinesField(forms.CharField):
+    """Words one to a line, in their order; empty lines do no harm, lines said twice count once."""
+
+    widget = forms.Textarea(attrs={"rows": 4})
+
+    def __init__(self, *, most: int, longest: int, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.most, self.longest = most, longest
+
+    def prepare_value(self, value: Any) -> Any:
+        return "\n".join(value) if isinstance(value, list) else value
+
+    def to_python(self, value: Any) -> Any:
+        return lines_of(super().to_python(value) or "")
+
+    def validate(self, value: list[str]) -> None:
+        if len(value) > self.most:
+            raise forms.ValidationError(
+                _("%(count)d lines; at most %(most)d are kept."),
+                params={"count": len(value), "most": self.most},
+            )
+        too_long = next((line for line in value if len(line) > self.longest), None)
+        if too_long:
+            raise forms.ValidationError(
+                _("“%(line)s…” is longer than %(most)d letters."),
+                params={"line": too_long[:20], "most": self.longest},
+            )
+
+    def run_validators(self, value: list[str]) -> None:
+        for line in value:
+            super().run_validators(line)
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        return self.to_python(data) != (initial or [])
+
+
 class ConveyorForm(RegisterForm):
     nicknames = NicknamesField(
         label=_("nicknames"),
         required=False,
         help_text=_("What people call it on the telephone, separated by commas."),
+    )
+    isolation_points = LinesField(
+        label=_("isolation points"),
+        required=False,
+        most=MOST_ISOLATION_POINTS,
+        longest=LONGEST_ISOLATION_POINT,
+        help_text=_(
+            "One to a line, in the order in which they are locked, stored energy too: "
+            "MCC-4 drive isolator Q30-M1, lock 1."
+        ),
     )
 
     class Meta:
@@ -108,6 +156,7 @@ class ConveyorForm(RegisterForm):
             "trough_angle_deg",
             "return_vee_deg",
             "clearance_mm",
+            "isolation_points",
             "hour_costs",
             "take_up_kind",
             "take_up_tension_kn",

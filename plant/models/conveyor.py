@@ -11,6 +11,9 @@ from plant.loop.vocabulary import Side, TakeUpKind
 from plant.models.versioned import Versioned
 from plant.words import TAKE_UP_WORDS
 
+MOST_ISOLATION_POINTS = 20
+LONGEST_ISOLATION_POINT = 200
+
 
 class ConveyorQuerySet(models.QuerySet["Conveyor"]):
     def in_service(self) -> "ConveyorQuerySet":
@@ -90,6 +93,15 @@ class Conveyor(Versioned):
         _("word for left"), max_length=40, blank=True, help_text=_("Such as walkway side.")
     )
     right_words = models.CharField(_("word for right"), max_length=40, blank=True)
+    # What is locked before hands come near, in the order in which it is locked.
+    isolation_points = ArrayField(
+        models.CharField(max_length=LONGEST_ISOLATION_POINT),
+        verbose_name=_("isolation points"),
+        default=list,
+        blank=True,
+        size=MOST_ISOLATION_POINTS,
+        help_text=_("One to a line, in the order in which they are locked."),
+    )
     hour_costs = models.DecimalField(
         _("what an hour down costs"), max_digits=12, decimal_places=2, null=True, blank=True
     )

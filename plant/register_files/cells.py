@@ -119,6 +119,16 @@ def list_of(cell: Any) -> list[str]:
     return list(found.values())
 
 
+def lines_of(text: str) -> list[str]:
+    """Words one to a line, in their order; empty lines do no harm, lines said twice count once."""
+    found: dict[str, str] = {}
+    for line in tidy(text).split("\n"):
+        words = " ".join(line.split())
+        if words:
+            found.setdefault(words.casefold(), words)
+    return list(found.values())
+
+
 def written(value: Any) -> Any:
     """A value of the register as a cell of a file; numbers and days stay what they are."""
     if value is None:

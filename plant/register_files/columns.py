@@ -17,7 +17,9 @@ REFERENCES = frozenset(
 
 class Kind(Enum):
     TEXT = auto()
+    # Words between commas; words one to a line, which may hold commas.
     WORDS = auto()
+    LINES = auto()
     CHOICE = auto()
     YES_NO = auto()
     FIGURE = auto()
@@ -93,6 +95,6 @@ class Sheet:
 
 
 def _empty(kind: Kind) -> Any:
-    if kind is Kind.WORDS:
+    if kind in {Kind.WORDS, Kind.LINES}:
         return []
     return "" if kind in {Kind.TEXT, Kind.CHOICE} else None

@@ -14,6 +14,7 @@ from plant.register_files.cells import (
     check_plain,
     choice_of,
     is_empty,
+    lines_of,
     list_of,
     plain,
     text_of,
@@ -238,6 +239,8 @@ def _of_words(column: Column, cell: Any) -> Any:
             return yes_or_no(cell)
         case Kind.WORDS:
             return list_of(cell)
+        case Kind.LINES:
+            return lines_of(text_of(cell))
     return text_of(cell) or None
 
 

@@ -81,6 +81,14 @@ CONVEYORS = Sheet(
         Column("left_words", "Word for left", also=("left",), example="walkway side"),
         Column("right_words", "Word for right", also=("right",), example="sea side"),
         Column(
+            "isolation_points",
+            "Isolation points",
+            Kind.LINES,
+            also=("isolation", "isolation point", "lock points", "lockout points"),
+            example="MCC-4 drive isolator Q30-M1, lock 1",
+            says="One to a line of the cell, in the order in which they are locked.",
+        ),
+        Column(
             "hour_costs",
             "What an hour down costs",
             Kind.DECIMAL,

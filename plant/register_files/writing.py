@@ -84,5 +84,7 @@ def _cell(column: Column, value: Any, zone: ZoneInfo) -> Any:
         return written_moment(value, zone)
     if column.kind is Kind.CHOICE and value:
         return neutral(column.choices.get(value, value))
+    if column.kind is Kind.LINES and isinstance(value, list):
+        value = "\n".join(value)
     cell = written(value)
     return cell if cell != "" else None

@@ -203,7 +203,8 @@ def _in_words(field: "models.Field[Any, Any]", value: Any, unit: str) -> str:
             " ".join(f"{_number(one)}{_UNIT_SPACE}m" for one in pair) for pair in value
         )
     if isinstance(value, list):
-        return ", ".join(map(str, value))
+        # Lines may hold commas themselves.
+        return ("; " if any("," in one for one in value) else ", ").join(map(str, value))
     if isinstance(value, datetime):
         return f"{value:%Y-%m-%d %H:%M} UTC"
     if isinstance(value, date):

@@ -96,6 +96,8 @@ def test_a_figure_that_does_not_fit_is_shown_at_its_field_and_kept(planner, plan
         ("clearance_mm", "0"),
         ("take_up_kind", "spring"),
         ("nicknames", "n" * 61),
+        ("isolation_points", "p" * 201),
+        ("isolation_points", "\n".join(f"lock {number}" for number in range(21))),
         ("right_words", "Wall Side"),
         ("hour_costs", "12345678901234"),
         ("take_up_tension_kn", "inf"),

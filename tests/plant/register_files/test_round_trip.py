@@ -21,6 +21,7 @@ from plant.models import (
     RollChange,
     Splice,
 )
+from plant.register_files.cells import lines_of
 from plant.roles import Role
 from tests.plant.factories import make_complete_conveyor, make_person, make_plant
 from tests.plant.register_files.imports import (
@@ -85,6 +86,9 @@ def _conveyors(draw: Any) -> dict[str, Any]:
                 max_size=3,
                 unique=True,
             ).map(lambda names: [name for name in names if name])
+        ),
+        "isolation_points": draw(
+            st.lists(_text(30).filter(bool), max_size=3).map("\n".join).map(lines_of)
         ),
         "area": draw(_text(40)),
         "centre_distance_m": draw(_FIGURE),

@@ -30,6 +30,7 @@ _FIGURES = (
     "is_reversing",
     "left_words",
     "right_words",
+    "isolation_points",
     "hour_costs",
     "note",
 )
