@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('plant', '0011_readings_asked_about'),
+        ('plant', '0012_noise_grade'),
     ]
 
     operations = [
