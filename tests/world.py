@@ -24,6 +24,7 @@ from tests.plant.factories import (
     make_plant,
 )
 from tests.workorders import factories as workorders
+from workorders.models import HandOverNote
 
 NOW = diagnostics.NOW
 # What an address has to be asked besides its row.
@@ -91,6 +92,8 @@ def make_world() -> World:
     _register(conveyor, rows, values)
     _case(conveyor, people[Role.LEAD], rows, values)
     _editions(plant, rows)
+    note = HandOverNote.objects.create(plant=plant, words="Q30 is locked.", written_at=NOW)
+    rows["hand-over-note"] = note.pk
     key, _secret = workorders.make_key(plant)
     return World(plant, people, rows, {**values, "prefix": key.prefix})
 

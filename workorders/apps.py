@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy as _
 _WAYS_TO_PLANT = {
     "crew": "plant",
     "crewabsence": "crew__plant",
+    "handovernote": "plant",
     "outageseries": "plant",
     "outagewindow": "plant",
     "part": "plant",
@@ -21,17 +22,19 @@ class WorkordersConfig(AppConfig):
 
     def ready(self) -> None:
         from diagnostics import case_texts, fixes
-        from plant import access, drawing_layers, navigation
+        from plant import access, drawing_layers, navigation, owed
         from plant.navigation import Action, Panel, Section
         from plant.roles import Role
         from workorders import drawing_layer, panels
         from workorders.selectors.case_texts import texts_of_cases
         from workorders.selectors.fixes import fixes_of_cases
+        from workorders.services import reminding
 
         import_module("workorders.receivers")
         drawing_layers.register("work", drawing_layer.on_drawing)
         for model, way in _WAYS_TO_PLANT.items():
             access.register_way_to_plant(f"workorders.{model}", way)
+        owed.register("reminders", reminding.send_due)
         fixes.register("work orders", fixes_of_cases)
         case_texts.register("work orders", texts_of_cases)
         navigation.register_section(Section(place=30, words=_("Work"), url_name="work"))

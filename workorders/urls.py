@@ -2,6 +2,7 @@
 
 from django.urls import path, register_converter
 
+from workorders import hand_over_urls
 from workorders.views import changing, moving, orders, proving, raising
 
 
@@ -20,6 +21,7 @@ class OrderNumber:
 register_converter(OrderNumber, "order_number")
 
 urlpatterns = [
+    *hand_over_urls.urlpatterns,
     path("work/", orders.work, name="work"),
     path("work/new/", raising.order_new, name="order-new"),
     path("work/again/<int:hypothesis_pk>/", raising.order_raise_again, name="order-raise-again"),

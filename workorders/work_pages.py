@@ -17,4 +17,7 @@ class WorkPage:
         return reverse(self.url_name)
 
 
-PAGES = (WorkPage(_("Orders"), "work"),)
+PAGES = (
+    WorkPage(_("Orders"), "work"),
+    WorkPage(_("Hand-over"), "hand-over"),
+)

@@ -136,6 +136,8 @@ EMAIL_HOST_USER = environment.text("EMAIL_HOST_USER")
 EMAIL_HOST_PASSWORD = environment.text("EMAIL_HOST_PASSWORD")
 EMAIL_USE_TLS = environment.flag("EMAIL_USE_TLS")
 DEFAULT_FROM_EMAIL = environment.text("DEFAULT_FROM_EMAIL", "loopwright@localhost")
+# Mail that nobody's request asked for has no other way to know where the site is.
+SITE_ADDRESS = environment.text("SITE_ADDRESS").rstrip("/")
 
 LANGUAGE_CODE = "en"
 USE_I18N = True

@@ -2,6 +2,7 @@
 
 from workorders.models import search_triggers
 from workorders.models.crew import Crew, CrewAbsence, CrewShift
+from workorders.models.hand_over import HandOverNote, Reminder, ReminderWish
 from workorders.models.order_link import OrderLink
 from workorders.models.order_log import OrderChange, OrderMove, OrderNote
 from workorders.models.outage_window import OutageSeries, OutageWindow
@@ -14,6 +15,7 @@ __all__ = [
     "Crew",
     "CrewAbsence",
     "CrewShift",
+    "HandOverNote",
     "OrderChange",
     "OrderLink",
     "OrderMove",
@@ -26,6 +28,8 @@ __all__ = [
     "PartMovement",
     "PlanRun",
     "ProofRun",
+    "Reminder",
+    "ReminderWish",
     "WorkOrder",
     "WorkStep",
     "search_triggers",

@@ -4,6 +4,8 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from workorders.models.work_order import WorkOrder
+from workorders.order_states import OrderState
+from workorders.order_words import STATE_WORDS, Words
 
 
 class OrderMove(models.Model):
@@ -24,6 +26,10 @@ class OrderMove(models.Model):
 
     def __str__(self) -> str:
         return f"{self.from_state} to {self.to_state}"
+
+    @property
+    def to_words(self) -> Words:
+        return STATE_WORDS[OrderState(self.to_state)]
 
 
 class OrderChange(models.Model):

@@ -15,6 +15,7 @@ from workorders.services.demo_history.cast import call_people
 from workorders.services.demo_history.drafting import draft_changes
 from workorders.services.demo_history.files import read
 from workorders.services.demo_history.ground import write_plant
+from workorders.services.demo_history.handing_over import hand_over
 from workorders.services.demo_history.leaving_notes import leave_notes
 from workorders.services.demo_history.playing import Teller, play
 from workorders.services.demo_history.rounds import go_rounds
@@ -67,6 +68,7 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
         leave_notes(plant, casts[code], now)
         draft_changes(plant, casts[code], now)
         go_rounds(plant, casts[code], now)
+    hand_over(plants["LT"], casts["LT"], now)
     return Loaded(is_new=True)
 
 
