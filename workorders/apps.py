@@ -12,6 +12,8 @@ _WAYS_TO_PLANT = {
     "part": "plant",
     "partdue": "part__plant",
     "planrun": "plant",
+    "raisingsetting": "plant",
+    "shiftmade": "conveyor__plant",
     "workorder": "conveyor__plant",
 }
 

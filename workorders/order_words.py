@@ -3,6 +3,7 @@
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
+from workorders.order_origins import Origin
 from workorders.order_states import OrderState, Waiting
 from workorders.urgency import Urgency
 
@@ -17,6 +18,13 @@ STATE_WORDS: dict[OrderState, Words] = {
     OrderState.PROVED: _("proved"),
     OrderState.DECLINED: _("declined"),
     OrderState.CANCELLED: _("cancelled"),
+}
+ORIGIN_WORDS: dict[Origin, Words] = {
+    Origin.CAUSE: _("an accepted cause"),
+    Origin.FINDING: _("what a close look found"),
+    Origin.RULE: _("a suspicion above the plant's set probability"),
+    Origin.REPLACEMENT: _("a replacement that is due"),
+    Origin.HAND: _("somebody who asked for it by hand"),
 }
 URGENCY_WORDS: dict[Urgency, Words] = {
     Urgency.STOP_NOW: _("stop now"),

@@ -4,9 +4,11 @@ import pytest
 
 from diagnostics import knowledge_files
 from plant.models import Conveyor
+from tests.plant import factories as register
 from tests.workorders import factories
 from tests.workorders.factories import NOW
 from workorders.models import WorkOrder
+from workorders.order_origins import Origin
 from workorders.services import raising_by_hand
 from workorders.services.raising_by_hand import WorkWanted
 from workorders.urgency import Urgency
@@ -90,3 +92,22 @@ def test_a_place_off_the_loop_is_refused(complete_conveyor: Conveyor, position_m
         by_hand(complete_conveyor, position_m=position_m)
 
     assert refused.value.field == "position_m"
+
+
+def test_several_orders_are_raised_together_or_none_at_all() -> None:
+    conveyor = register.make_complete_conveyor()
+    skirts = WorkWanted("Renew the skirt rubber", origin=Origin.REPLACEMENT)
+    nowhere = WorkWanted("Change rolls", component="Z99")
+
+    with pytest.raises(raising_by_hand.UnknownPlace):
+        raising_by_hand.raise_several(
+            wanted=[(conveyor, skirts), (conveyor, nowhere)], by=None, now=NOW
+        )
+    assert not WorkOrder.objects.exists()
+
+    made = raising_by_hand.raise_several(
+        wanted=[(conveyor, skirts), (conveyor, skirts)], by=None, now=NOW
+    )
+
+    assert [one.origin for one in made] == ["replacement", "replacement"]
+    assert len({one.number for one in made}) == 2

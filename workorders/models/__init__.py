@@ -9,6 +9,8 @@ from workorders.models.outage_window import OutageSeries, OutageWindow
 from workorders.models.part import OrderPart, Part, PartDue, PartMovement
 from workorders.models.plan_run import PlanRun
 from workorders.models.proof_run import ProofRun
+from workorders.models.raising_setting import RaisingSetting
+from workorders.models.shift_made import ShiftMade
 from workorders.models.work_order import WorkOrder, WorkStep
 
 __all__ = [
@@ -28,8 +30,10 @@ __all__ = [
     "PartMovement",
     "PlanRun",
     "ProofRun",
+    "RaisingSetting",
     "Reminder",
     "ReminderWish",
+    "ShiftMade",
     "WorkOrder",
     "WorkStep",
     "search_triggers",

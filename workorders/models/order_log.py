@@ -42,6 +42,10 @@ class OrderChange(models.Model):
         PLANNED_FOR = "planned_for", _("planned for")
         STEP_UNTICKED = "step_unticked", _("step not done after all")
         EDITED = "edited", _("edited")
+        JUDGED_AGAIN = "judged_again", _("judged again")
+        ADOPTED = "adopted", _("stands for an accepted cause")
+        LESS_SURE = "less_sure", _("less sure")
+        SURE_AGAIN = "sure_again", _("sure again")
 
     order = models.ForeignKey(WorkOrder, models.CASCADE, related_name="changes")
     kind = models.CharField(max_length=20, choices=Kind.choices)

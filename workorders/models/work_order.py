@@ -7,8 +7,9 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from plant.loop.vocabulary import Side, Zone
+from workorders.order_origins import Origin
 from workorders.order_states import OPEN_STATES, OrderState
-from workorders.order_words import STATE_WORDS, URGENCY_WORDS, WAITING_WORDS
+from workorders.order_words import ORIGIN_WORDS, STATE_WORDS, URGENCY_WORDS, WAITING_WORDS
 from workorders.urgency import Urgency
 
 _OPEN = sorted(state.value for state in OPEN_STATES)
@@ -27,6 +28,16 @@ class WorkOrder(models.Model):
     )
     hypothesis = models.ForeignKey(
         "diagnostics.Hypothesis", models.PROTECT, null=True, blank=True, related_name="work_orders"
+    )
+    # What a close look found there, where it was raised for that.
+    finding = models.ForeignKey(
+        "diagnostics.Finding", models.SET_NULL, null=True, blank=True, related_name="work_orders"
+    )
+    origin = models.CharField(
+        _("raised for"),
+        max_length=12,
+        choices=[(origin.value, words) for origin, words in ORIGIN_WORDS.items()],
+        default=Origin.HAND.value,
     )
     number = models.CharField(_("number"), max_length=24, unique=True, editable=False)
     title = models.CharField(_("title"), max_length=200)
@@ -134,6 +145,14 @@ class WorkOrder(models.Model):
                 "hypothesis",
                 condition=Q(state__in=_OPEN),
                 name="one_open_order_per_hypothesis",
+            ),
+            models.UniqueConstraint(
+                "finding", condition=Q(state__in=_OPEN), name="one_open_order_per_finding"
+            ),
+            models.UniqueConstraint(
+                "case",
+                condition=Q(state__in=_OPEN, origin=Origin.RULE.value),
+                name="one_open_order_by_rule_per_case",
             ),
             models.CheckConstraint(
                 condition=(Q(waiting_for="") & Q(waiting_why=""))

@@ -14,6 +14,7 @@ from plant.errors import DomainError
 from plant.models import User
 from workorders.models import OrderMove, WorkOrder, WorkStep
 from workorders.order_draft import Draft, draft_order
+from workorders.order_origins import Origin
 from workorders.order_states import OrderState
 from workorders.selectors import trouble
 from workorders.services import leading_cases, numbering
@@ -95,6 +96,7 @@ def _create(hypothesis: Hypothesis, *, by: User | None, now: datetime) -> WorkOr
         conveyor=conveyor,
         case=hypothesis.case,
         hypothesis=hypothesis,
+        origin=Origin.CAUSE.value,
         number=numbering.next_number(conveyor.plant_id),
         urgency=judged.urgency.value,
         urgency_reasons=list(judged.reasons),

@@ -1,5 +1,6 @@
 """Raising work that no case asked for: somebody simply knows that it must be done."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from difflib import get_close_matches
@@ -16,6 +17,7 @@ from plant.models import Conveyor, User
 from plant.selectors.loops import loop_of
 from workorders.models import OrderMove, WorkOrder
 from workorders.order_draft import Draft, draft_by_hand
+from workorders.order_origins import Origin
 from workorders.order_states import OrderState
 from workorders.selectors import trouble
 from workorders.services import numbering
@@ -52,6 +54,7 @@ class WorkWanted:
     urgency: Urgency | None = None
     urgency_why: str = ""
     due_on: date | None = None
+    origin: Origin = Origin.HAND
 
 
 @dataclass(frozen=True)
@@ -74,6 +77,7 @@ def raise_by_hand(
     draft = _draft(wanted, conveyor.plant_id)
     order = WorkOrder.objects.create(
         conveyor=conveyor,
+        origin=wanted.origin.value,
         number=numbering.next_number(conveyor.plant_id),
         component=place.component,
         position_m=place.position_m,
@@ -87,6 +91,16 @@ def raise_by_hand(
     add_steps(order, draft)
     OrderMove.objects.create(order=order, to_state=OrderState.PROPOSED.value, at=now, by=by)
     return order
+
+
+@transaction.atomic
+def raise_several(
+    *, wanted: Iterable[tuple[Conveyor, WorkWanted]], by: User | None, now: datetime
+) -> list[WorkOrder]:
+    """Propose several orders, all or none, plant by plant; refuses as raise_by_hand does."""
+    # Whoever numbers orders of two plants takes the rows of these in one order.
+    by_plant = sorted(wanted, key=lambda one: one[0].plant_id)
+    return [raise_by_hand(conveyor=at, wanted=one, by=by, now=now) for at, one in by_plant]
 
 
 def _draft(wanted: WorkWanted, plant_id: int) -> Draft:
