@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from workorders.planning.outages.plan import Crew, Span
+from workorders.planning.outages.shifts import merged
 
 
 @dataclass(frozen=True)
@@ -41,17 +42,6 @@ def cover_of(crew: Crew, span: Span) -> Cover:
 def with_overtime(crew: Crew) -> tuple[Span, ...]:
     """The crew's shifts, each with the overtime that may be asked for after it."""
     return tuple(Span(one.starts, one.ends + crew.overtime_minutes) for one in crew.shifts)
-
-
-def merged(spans: Iterable[Span]) -> tuple[Span, ...]:
-    """The same minutes as spans that neither meet nor overlap, in order of time."""
-    found: list[Span] = []
-    for span in sorted(spans):
-        if found and span.starts <= found[-1].ends:
-            found[-1] = Span(found[-1].starts, max(found[-1].ends, span.ends))
-        else:
-            found.append(span)
-    return tuple(found)
 
 
 def people_there(crew: Crew, minute: int) -> int:
