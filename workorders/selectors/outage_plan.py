@@ -49,9 +49,7 @@ def plan_from(rows: SheetRows, supply: Mapping[int, Supply]) -> Plan:
     """The same from rows that were read; no query."""
     jobs = {one.key: one for one in _jobs(rows, supply)}
     return Plan(
-        windows={
-            str(one.pk): _window(one) for one in rows.windows if one.called_off_at is None
-        },
+        windows={str(one.pk): _window(one) for one in rows.windows if one.called_off_at is None},
         crews={str(one.pk): _crew(one, rows) for one in rows.crews if one.retired_on is None},
         jobs=jobs,
         placements={key: one.placed for key, one in jobs.items() if one.placed is not None},
@@ -104,7 +102,13 @@ def _jobs(rows: SheetRows, supply: Mapping[int, Supply]) -> list[Job]:
     for link in rows.links:
         waits_for[link.order_id].append(link.after)
     return [
-        _job(order, waits_for[order.pk], here, supply.get(order.pk, NOTHING_WANTED), rows.plant.zone_info)
+        _job(
+            order,
+            waits_for[order.pk],
+            here,
+            supply.get(order.pk, NOTHING_WANTED),
+            rows.plant.zone_info,
+        )
         for order in rows.orders
     ]
 
