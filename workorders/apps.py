@@ -4,6 +4,7 @@ from django.apps import AppConfig
 from django.utils.translation import gettext_lazy as _
 
 _WAYS_TO_PLANT = {
+    "calendarfile": "plant",
     "crew": "plant",
     "crewabsence": "crew__plant",
     "handovernote": "plant",

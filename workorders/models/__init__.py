@@ -1,6 +1,7 @@
 """Tables of work; Django needs the re-exports."""
 
 from workorders.models import search_triggers
+from workorders.models.calendar_file import CalendarFile
 from workorders.models.crew import Crew, CrewAbsence, CrewShift
 from workorders.models.hand_over import HandOverNote, Reminder, ReminderWish
 from workorders.models.order_link import OrderLink
@@ -14,6 +15,7 @@ from workorders.models.shift_made import ShiftMade
 from workorders.models.work_order import WorkOrder, WorkStep
 
 __all__ = [
+    "CalendarFile",
     "Crew",
     "CrewAbsence",
     "CrewShift",

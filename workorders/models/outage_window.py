@@ -51,6 +51,9 @@ class OutageWindow(Versioned):
     ends_at = models.DateTimeField(_("ends"))
     # Where the calendar it came from calls it; empty for one made here.
     calendar_uid = models.CharField(max_length=255, blank=True, editable=False)
+    calendar_name = models.CharField(_("calendar"), max_length=120, blank=True, editable=False)
+    # What the calendar said of it last: as long as it says the same, people's changes stand.
+    calendar_said = models.JSONField(default=dict, editable=False)
     # Where its series put it, or a person first; windows that move are counted.
     first_starts_at = models.DateTimeField(editable=False)
     called_off_at = models.DateTimeField(_("called off"), null=True, blank=True)
