@@ -23,6 +23,7 @@ from tests.plant.factories import (
     make_person,
     make_plant,
 )
+from tests.workorders import booked_rows
 from tests.workorders import factories as workorders
 from workorders.models import HandOverNote
 
@@ -170,4 +171,5 @@ def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str
         "diagnosis": diagnosis.pk,
         "hypothesis": hypothesis.pk,
         "order": order.number,
+        "order-time": booked_rows.make_booking(order).pk,
     }

@@ -15,6 +15,7 @@ _WAYS_TO_PLANT = {
     "planrun": "plant",
     "raisingsetting": "plant",
     "shiftmade": "conveyor__plant",
+    "timebooking": "order__conveyor__plant",
     "workorder": "conveyor__plant",
 }
 
@@ -28,7 +29,7 @@ class WorkordersConfig(AppConfig):
         from plant import access, drawing_layers, navigation, owed
         from plant.navigation import Action, Panel, Section
         from plant.roles import Role
-        from workorders import drawing_layer, panels
+        from workorders import booking_panels, drawing_layer, panels
         from workorders.selectors.case_texts import texts_of_cases
         from workorders.selectors.fixes import fixes_of_cases
         from workorders.services import reminding
@@ -50,3 +51,5 @@ class WorkordersConfig(AppConfig):
             "conveyor", Panel(30, f"{folder}/on_conveyor.html", panels.on_conveyor)
         )
         navigation.register_panel("today", Panel(30, f"{folder}/on_today.html", panels.on_today))
+        time_panel = Panel(35, "workorders/time/on_order.html", booking_panels.time_on_order)
+        navigation.register_panel("order", time_panel)

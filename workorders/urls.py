@@ -1,24 +1,9 @@
 """Addresses of the work pages."""
 
-from django.urls import path, register_converter
+from django.urls import path
 
-from workorders import hand_over_urls
+from workorders import booking_urls, hand_over_urls, order_number  # noqa: F401
 from workorders.views import changing, moving, orders, proving, raising
-
-
-class OrderNumber:
-    """LT-W-0001: the plant's code, W, a number."""
-
-    regex = "[A-Z0-9]{1,12}-W-[0-9]{1,9}"
-
-    def to_python(self, value: str) -> str:
-        return value
-
-    def to_url(self, value: str) -> str:
-        return value
-
-
-register_converter(OrderNumber, "order_number")
 
 urlpatterns = [
     *hand_over_urls.urlpatterns,
@@ -39,4 +24,5 @@ urlpatterns = [
     path("work/<order_number:number>/steps/<int:place>/", changing.order_step, name="order-step"),
     path("work/<order_number:number>/notes/", changing.order_note, name="order-note"),
     path("work/<order_number:number>/proof/", proving.order_proof, name="order-proof"),
+    *booking_urls.urlpatterns,
 ]

@@ -12,6 +12,7 @@ from workorders.models.plan_run import PlanRun
 from workorders.models.proof_run import ProofRun
 from workorders.models.raising_setting import RaisingSetting
 from workorders.models.shift_made import ShiftMade
+from workorders.models.time_booking import TimeBooking
 from workorders.models.work_order import WorkOrder, WorkStep
 
 __all__ = [
@@ -36,6 +37,7 @@ __all__ = [
     "Reminder",
     "ReminderWish",
     "ShiftMade",
+    "TimeBooking",
     "WorkOrder",
     "WorkStep",
     "search_triggers",

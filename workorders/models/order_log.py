@@ -46,6 +46,9 @@ class OrderChange(models.Model):
         ADOPTED = "adopted", _("stands for an accepted cause")
         LESS_SURE = "less_sure", _("less sure")
         SURE_AGAIN = "sure_again", _("sure again")
+        TIME_CORRECTED = "time_corrected", _("booked time corrected")
+        TIME_TAKEN_BACK = "time_taken_back", _("booked time taken back")
+        TIME_PUT_BACK = "time_put_back", _("booked time put back")
 
     order = models.ForeignKey(WorkOrder, models.CASCADE, related_name="changes")
     kind = models.CharField(max_length=20, choices=Kind.choices)

@@ -96,5 +96,12 @@ def _change_words(change: OrderChange) -> str:
             return _("planned for another time")
         case OrderChange.Kind.STEP_UNTICKED:
             return _("step %(place)s not done after all") % {"place": change.after}
+        case OrderChange.Kind.TIME_CORRECTED:
+            both = {"before": change.before, "after": change.after}
+            return _("booked time corrected: from %(before)s to %(after)s") % both
+        case OrderChange.Kind.TIME_TAKEN_BACK:
+            return _("booked time taken back: %(what)s") % {"what": change.after}
+        case OrderChange.Kind.TIME_PUT_BACK:
+            return _("booked time put back: %(what)s") % {"what": change.after}
     names = [str(_EDITED_WORDS.get(name, name)) for name in change.after.split(", ")]
     return _("put right: %(fields)s") % {"fields": ", ".join(names)}

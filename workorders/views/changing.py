@@ -29,14 +29,15 @@ from workorders.models import WorkOrder, WorkStep
 from workorders.services import doing, replanning, waiting
 from workorders.services.replanning import OrderFigures
 from workorders.urgency import Urgency
+from workorders.views.order_asked import order_asked, require_plan_or_do
 from workorders.views.order_page import order_page
 
 
 @require_http_methods(["GET", "POST"])
 @needs(Permission.SEE)
 def order_waiting(request: HttpRequest, number: str) -> HttpResponse:
-    order = _order(request, number)
-    _require_plan_or_do(request)
+    order = order_asked(request, number)
+    require_plan_or_do(request)
 
     def change(form: WaitingForm) -> None:
         waiting.start_waiting(
@@ -57,8 +58,8 @@ def order_waiting(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 @needs(Permission.SEE)
 def order_goes_on(request: HttpRequest, number: str) -> HttpResponse:
-    order = _order(request, number)
-    _require_plan_or_do(request)
+    order = order_asked(request, number)
+    require_plan_or_do(request)
     form = VersionForm(request.POST)
     if not form.is_valid():
         return order_page(request, order, refusal=_stale(), status=400)
@@ -77,7 +78,7 @@ def order_goes_on(request: HttpRequest, number: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @needs(Permission.PLAN_ORDER)
 def order_urgency(request: HttpRequest, number: str) -> HttpResponse:
-    order = _order(request, number)
+    order = order_asked(request, number)
 
     def change(form: UrgencyForm) -> None:
         replanning.set_urgency(
@@ -97,7 +98,7 @@ def order_urgency(request: HttpRequest, number: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @needs(Permission.PLAN_ORDER)
 def order_planned_for(request: HttpRequest, number: str) -> HttpResponse:
-    order = _order(request, number)
+    order = order_asked(request, number)
 
     def change(form: PlannedForForm) -> None:
         replanning.plan_for(
@@ -118,7 +119,7 @@ def order_planned_for(request: HttpRequest, number: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @needs(Permission.PLAN_ORDER)
 def order_edit(request: HttpRequest, number: str) -> HttpResponse:
-    order = _order(request, number)
+    order = order_asked(request, number)
 
     def change(form: OrderForm) -> None:
         filled = {name: form.cleaned_data[name] for name in OrderForm.Meta.fields}
@@ -141,7 +142,7 @@ def order_edit(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 @needs(Permission.DO_ORDER)
 def order_step(request: HttpRequest, number: str, place: int) -> HttpResponse:
-    order = _order(request, number)
+    order = order_asked(request, number)
     act = doing.untick_step if request.POST.get("not_done") else doing.tick_step
     try:
         act(order_id=order.pk, place=place, by=access.person_of(request), now=timezone.now())
@@ -155,8 +156,8 @@ def order_step(request: HttpRequest, number: str, place: int) -> HttpResponse:
 @require_POST
 @needs(Permission.SEE)
 def order_note(request: HttpRequest, number: str) -> HttpResponse:
-    order = _order(request, number)
-    _require_plan_or_do(request)
+    order = order_asked(request, number)
+    require_plan_or_do(request)
     form = NoteForm(request.POST)
     if not form.is_valid():
         return order_page(request, order, note_form=form, status=400)
@@ -207,17 +208,6 @@ def _try(form: Any, change: Callable[[Any], None]) -> tuple[str, int]:
     except DomainError as error:
         return str(error), 409
     return "", 200
-
-
-def _order(request: HttpRequest, number: str) -> WorkOrder:
-    return access.one_visible(
-        WorkOrder.objects.select_related("conveyor__plant"), request.user, number=number
-    )
-
-
-def _require_plan_or_do(request: HttpRequest) -> None:
-    if not access.may(request.user, Permission.PLAN_ORDER):
-        access.require(request.user, Permission.DO_ORDER)
 
 
 def _address(order: WorkOrder) -> str:
