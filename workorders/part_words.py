@@ -21,7 +21,7 @@ def figure(amount: Decimal) -> str:
 
 def amount_words(amount: Decimal, part: Part) -> str:
     """`6 pcs`."""
-    return f"{figure(amount)}{_UNIT_SPACE}{part.unit}"
+    return f"{figure(amount)}{_UNIT_SPACE}{part.get_unit_display()}"
 
 
 def short_words(line: OrderPart, short: Decimal) -> str:

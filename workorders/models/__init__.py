@@ -8,6 +8,7 @@ from workorders.models.order_link import OrderLink
 from workorders.models.order_log import OrderChange, OrderMove, OrderNote
 from workorders.models.outage_window import OutageSeries, OutageWindow
 from workorders.models.part import OrderPart, Part, PartDue, PartMovement
+from workorders.models.part_use import PartUse
 from workorders.models.plan_run import PlanRun
 from workorders.models.proof_run import ProofRun
 from workorders.models.raising_setting import RaisingSetting
@@ -31,6 +32,7 @@ __all__ = [
     "Part",
     "PartDue",
     "PartMovement",
+    "PartUse",
     "PlanRun",
     "ProofRun",
     "RaisingSetting",

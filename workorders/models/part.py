@@ -21,13 +21,25 @@ class Part(Versioned):
         BELT = "belt", _("belt")
         OTHER = "other", _("other")
 
+    class Unit(models.TextChoices):
+        PIECE = "pcs", _("pcs")
+        SET = "set", _("sets")
+        METRE = "m", _("m")
+        SQUARE_METRE = "m2", _("m²")
+        KILOGRAM = "kg", _("kg")
+        LITRE = "l", _("l")
+
     plant = models.ForeignKey("plant.Plant", models.CASCADE, related_name="parts")
     number = models.CharField(_("part number"), max_length=40)
     name = models.CharField(_("name"), max_length=120)
     kind = models.CharField(_("kind"), max_length=10, choices=Kind.choices)
-    unit = models.CharField(_("counted in"), max_length=12, default="pcs")
-    # What is written of it in the register and in roll changes: where it is used is found by these.
-    fits = ArrayField(models.CharField(max_length=120), verbose_name=_("fits"), default=list)
+    unit = models.CharField(
+        _("counted in"), max_length=12, choices=Unit.choices, default=Unit.PIECE.value
+    )
+    # What people write for it in roll changes and lists of parts, besides its number.
+    known_as = ArrayField(
+        models.CharField(max_length=120), verbose_name=_("also written as"), default=list
+    )
     on_hand = models.DecimalField(_("on hand"), max_digits=10, decimal_places=2, default=0)
     note = models.CharField(_("note"), max_length=400, blank=True)
     retired_on = models.DateField(_("retired"), null=True, blank=True)
@@ -47,8 +59,18 @@ class Part(Versioned):
     def __str__(self) -> str:
         return f"{self.number} {self.name}"
 
+    @property
+    def is_counted_whole(self) -> bool:
+        return self.unit in {self.Unit.PIECE, self.Unit.SET}
 
-class PartDue(models.Model):
+
+class PartDueQuerySet(models.QuerySet["PartDue"]):
+    def waiting(self) -> "PartDueQuerySet":
+        """Neither come nor called off."""
+        return self.filter(came_at__isnull=True, called_off_at__isnull=True)
+
+
+class PartDue(Versioned):
     """So many are to come on a day; what came or was called off stays as a row."""
 
     part = models.ForeignKey(Part, models.CASCADE, related_name="dues")
@@ -63,6 +85,8 @@ class PartDue(models.Model):
         "plant.User", models.SET_NULL, null=True, blank=True, related_name="+"
     )
 
+    objects = PartDueQuerySet.as_manager()
+
     class Meta:
         ordering = ["due_on", "pk"]
         constraints = [models.CheckConstraint(condition=Q(amount__gt=0), name="something_is_due")]
@@ -71,7 +95,7 @@ class PartDue(models.Model):
         return f"{self.amount} due {self.due_on}"
 
 
-class OrderPart(models.Model):
+class OrderPart(Versioned):
     """What an order needs of a part (reserved while the order is open) and what it used."""
 
     order = models.ForeignKey(WorkOrder, models.CASCADE, related_name="order_parts")
@@ -102,6 +126,7 @@ class PartMovement(models.Model):
     class Kind(models.TextChoices):
         COUNTED = "counted", _("counted")
         CAME = "came", _("came")
+        NOT_CAME = "not_came", _("not come after all")
         USED = "used", _("used")
         PUT_BACK = "put_back", _("put back")
 
@@ -118,6 +143,7 @@ class PartMovement(models.Model):
 
     class Meta:
         ordering = ["-at", "-pk"]
+        indexes = [models.Index(fields=["part", "-at", "-id"], name="movements_of_part")]
 
     def __str__(self) -> str:
         return f"{self.kind} {self.change}"
