@@ -1,5 +1,7 @@
 """Parts: what there is, what is reserved for orders, what is due. Nothing is bought here."""
 
+from decimal import Decimal
+
 from django.contrib.postgres.fields import ArrayField
 from django.core.validators import MinValueValidator
 from django.db import models
@@ -9,6 +11,9 @@ from django.utils.translation import gettext_lazy as _
 
 from plant.models.versioned import Versioned
 from workorders.models.work_order import WorkOrder
+
+# A decimal: the float of this value is a little more than it says.
+LEAST_AMOUNT = Decimal("0.01")
 
 
 class Part(Versioned):
@@ -41,6 +46,7 @@ class Part(Versioned):
         models.CharField(max_length=120), verbose_name=_("also written as"), default=list
     )
     on_hand = models.DecimalField(_("on hand"), max_digits=10, decimal_places=2, default=0)
+    kept_at = models.CharField(_("kept at"), max_length=60, blank=True)
     note = models.CharField(_("note"), max_length=400, blank=True)
     retired_on = models.DateField(_("retired"), null=True, blank=True)
 
@@ -75,7 +81,7 @@ class PartDue(Versioned):
 
     part = models.ForeignKey(Part, models.CASCADE, related_name="dues")
     amount = models.DecimalField(
-        _("amount"), max_digits=10, decimal_places=2, validators=[MinValueValidator(0.01)]
+        _("amount"), max_digits=10, decimal_places=2, validators=[MinValueValidator(LEAST_AMOUNT)]
     )
     due_on = models.DateField(_("due"))
     note = models.CharField(_("note"), max_length=200, blank=True)

@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from plant.loop.vocabulary import ComponentKind
 from plant.words import KIND_WORDS
-from workorders.models.part import Part
+from workorders.models.part import LEAST_AMOUNT, Part
 from workorders.planning.part_places import BELT, CountedBy
 
 COUNTED_WORDS = {
@@ -39,7 +39,7 @@ class PartUse(models.Model):
         max_digits=8,
         decimal_places=2,
         default=1,
-        validators=[MinValueValidator(0.01), MaxValueValidator(9999)],
+        validators=[MinValueValidator(LEAST_AMOUNT), MaxValueValidator(9999)],
     )
     conveyor = models.ForeignKey(
         "plant.Conveyor",

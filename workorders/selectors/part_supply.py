@@ -104,9 +104,7 @@ def _covered(lines: QuerySet[OrderPart], days: Mapping[int, date]) -> list[LineS
     """All that open orders want of the parts of `lines`, in the order of need."""
     wanted = lines.filter(order__state__in=_OPEN, amount__gt=F("used"))
     rows = sorted(wanted.select_related("part__plant", "order__conveyor"), key=_rank)
-    dues = PartDue.objects.filter(
-        part__in={row.part_id for row in rows}, came_at__isnull=True, called_off_at__isnull=True
-    )
+    dues = PartDue.objects.waiting().filter(part__in={row.part_id for row in rows})
     coming = [Coming(one.part_id, one.amount, one.due_on) for one in dues]
     shared: dict[int, Covered] = {}
     for plant_id, today in days.items():
