@@ -10,7 +10,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('plant', '0013_isolation_points'),
-        ('workorders', '0004_hand_over'),
+        ('workorders', '0007_time_bookings'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
