@@ -1,7 +1,8 @@
 """What the state of a case must be, given the work orders raised for it; pure.
 
 A case has one order for each accepted cause. It is being mended while any is under way, on proof
-once all are done, closed once all are proved.
+once all are done, closed once all are proved. Work that was only suggested, by a rule or by what a
+close look found, counts from the moment somebody approves it.
 """
 
 from collections.abc import Iterable
@@ -29,9 +30,18 @@ class OrderStanding:
 
     state: OrderState
     proof_failed: bool = False
+    is_suggestion: bool = False
+
+    @property
+    def counts(self) -> bool:
+        if self.state in SET_ASIDE_STATES or self.proof_failed:
+            return False
+        return not (self.is_suggestion and self.state is OrderState.PROPOSED)
 
 
-def case_state_wanted(case: CaseState, orders: Iterable[OrderStanding]) -> CaseState:
+def case_state_wanted(
+    case: CaseState, orders: Iterable[OrderStanding], *, has_cause: bool = True
+) -> CaseState:
     """The state the case belongs in, its own when work has no say.
 
     Parameters
@@ -40,14 +50,15 @@ def case_state_wanted(case: CaseState, orders: Iterable[OrderStanding]) -> CaseS
         Where the case is now.
     orders : iterable of OrderStanding
         All orders of the case.
+    has_cause : bool
+        Whether a person stands by a cause of the case.
     """
-    states = {
-        order.state
-        for order in orders
-        if order.state not in SET_ASIDE_STATES and not order.proof_failed
-    }
+    states = {order.state for order in orders if order.counts}
     if case not in _LED_BY_WORK or case is CaseState.CLOSED:
         return case
+    if not states and not has_cause:
+        led = {CaseState.CAUSE_FOUND, CaseState.MENDED}
+        return CaseState.LOOKED_AT if case in led else case
     if not states:
         return CaseState.CAUSE_FOUND if case is CaseState.MENDED else case
     if states == {OrderState.PROPOSED}:

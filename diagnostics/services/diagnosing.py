@@ -16,6 +16,7 @@ from django.db import transaction
 from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 
+from diagnostics import signals
 from diagnostics.inference.answer import Answer
 from diagnostics.inference.diagnosis import ENGINE_VERSION, diagnose
 from diagnostics.models import Case, Diagnosis, Hypothesis, TimedLook, WalkDown
@@ -185,6 +186,7 @@ def _diagnose(case: Case, *, now: datetime) -> Diagnosis:
         basis=basis_of(recorded) | {"moved": moved},
     )
     Hypothesis.objects.bulk_create(_hypotheses(made, answer))
+    signals.diagnosis_made.send(sender=Diagnosis, diagnosis=made, now=now)
     return made
 
 

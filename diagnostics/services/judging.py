@@ -107,6 +107,7 @@ def refute_hypothesis(
         by=by,
         now=now,
     )
+    signals.cause_refuted.send(sender=Hypothesis, hypothesis=hypothesis, by=by, now=now, why=why)
     return hypothesis
 
 

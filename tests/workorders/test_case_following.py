@@ -72,3 +72,28 @@ def test_whatever_is_wanted_is_reached_by_legal_moves(
 def test_no_way_leads_out_of_a_closed_case() -> None:
     with pytest.raises(ValueError, match="no legal way"):
         way_to(CaseState.CLOSED, CaseState.MENDED)
+
+
+SUGGESTED = OrderStanding(OrderState.PROPOSED, is_suggestion=True)
+
+
+@pytest.mark.parametrize("case", [CaseState.OPEN, CaseState.LOOKED_AT, CaseState.ON_PROOF])
+def test_work_that_is_only_suggested_moves_no_case(case: CaseState) -> None:
+    done = [OrderStanding(OrderState.DONE)] if case is CaseState.ON_PROOF else []
+
+    assert case_state_wanted(case, [SUGGESTED, *done], has_cause=False) is case
+
+
+def test_suggested_work_that_is_approved_leads_its_case_like_any_other() -> None:
+    approved = OrderStanding(OrderState.APPROVED, is_suggestion=True)
+
+    assert case_state_wanted(CaseState.LOOKED_AT, [approved], has_cause=False) is CaseState.MENDED
+
+
+@pytest.mark.parametrize("orders", [[], [SUGGESTED], [OrderStanding(OrderState.CANCELLED)]])
+@pytest.mark.parametrize("case", [CaseState.CAUSE_FOUND, CaseState.MENDED])
+def test_without_work_and_without_a_cause_a_case_goes_back_to_looking(
+    case: CaseState, orders: list[OrderStanding]
+) -> None:
+    assert case_state_wanted(case, orders, has_cause=False) is CaseState.LOOKED_AT
+    assert case_state_wanted(case, orders) is CaseState.CAUSE_FOUND

@@ -5,7 +5,6 @@ from datetime import datetime, timedelta
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from diagnostics.models import Hypothesis
 from plant.errors import DomainError
 from plant.models import User
 from workorders.models import OrderMove, WorkOrder
@@ -18,8 +17,8 @@ from workorders.order_states import (
 )
 from workorders.order_words import STATE_WORDS
 from workorders.services import leading_cases
+from workorders.services.coming_back import check_may_come_back
 from workorders.services.locking import lock_order
-from workorders.services.raising import check_may_have_open_order
 
 # Nobody plans farther; the ends of the calendar cannot be told in every time zone.
 FARTHEST_PLAN = timedelta(days=3660)
@@ -62,8 +61,8 @@ def move_order(
     order = lock_order(order_id, version=version)
     old = OrderState(order.state)
     _check(order, old, to_state, why)
-    if old not in OPEN_STATES and to_state in OPEN_STATES and order.hypothesis_id is not None:
-        check_may_have_open_order(_hypothesis(order.hypothesis_id))
+    if old not in OPEN_STATES and to_state in OPEN_STATES:
+        check_may_come_back(order)
     _plan(order, to_state, planned_for, now)
     put_in_state(order, to_state, by=by, now=now, why=why)
     leading_cases.lead_case(case_id=order.case_id, by=by, now=now, why=_told(order))
@@ -122,14 +121,6 @@ def checked_time(planned_for: datetime, now: datetime) -> datetime:
     if planned_for > now + FARTHEST_PLAN:
         raise ScheduleNeedsTime(_("That is more than ten years ahead. Give a nearer day."))
     return planned_for
-
-
-def _hypothesis(hypothesis_id: int) -> Hypothesis:
-    return (
-        Hypothesis.objects.select_for_update(of=("self",), no_key=True)
-        .select_related("case")
-        .get(pk=hypothesis_id)
-    )
 
 
 def _told(order: WorkOrder) -> str:

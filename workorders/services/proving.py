@@ -14,6 +14,7 @@ from workorders.models import ProofRun, WorkOrder
 from workorders.models.proof_run import LEAST_REVOLUTIONS
 from workorders.order_states import OrderState
 from workorders.services import leading_cases
+from workorders.services.cause_said import check_cause_said
 from workorders.services.locking import lock_order
 from workorders.services.moving import put_in_state
 
@@ -49,11 +50,14 @@ def record_proof_run(
     """Passed: the order is proved and its case closes with it. Failed: the order stays done and the
     case is being looked at again, with everything known.
 
-    Refuses with OrderIsNotDone, CaseIsNotOnProof, ProofTooShort and FailedProofNeedsNote.
+    Refuses with OrderIsNotDone, CaseIsNotOnProof, ProofTooShort,
+    FailedProofNeedsNote and CauseNotSaid.
     """
     order = lock_order(order_id, version=version)
     _check_can_be_proved(order)
     _check_watched(passed, note, revolutions_empty, revolutions_loaded)
+    if passed:
+        check_cause_said(order)
     run = ProofRun.objects.create(
         order=order,
         passed=passed,

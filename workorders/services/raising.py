@@ -1,14 +1,17 @@
-"""Raising the work an accepted cause asks for."""
+"""Raising the work a cause asks for: an accepted one, a suspected one, one a close look found."""
 
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 from django.utils.translation import gettext as _
 
 from diagnostics.case_states import OPEN_STATES as OPEN_CASE_STATES
 from diagnostics.case_states import CaseState
-from diagnostics.models import Case, Hypothesis
+from diagnostics.models import Case, Finding, Hypothesis
 from diagnostics.selectors import shelf
 from plant.errors import DomainError
 from plant.models import User
@@ -17,8 +20,8 @@ from workorders.order_draft import Draft, draft_order
 from workorders.order_origins import Origin
 from workorders.order_states import OrderState
 from workorders.selectors import trouble
-from workorders.services import leading_cases, numbering
-from workorders.urgency import judge_urgency
+from workorders.services import adopting, leading_cases, numbering
+from workorders.urgency import Judged, judge_urgency
 
 
 class HypothesisHasOpenOrder(DomainError):
@@ -33,18 +36,39 @@ class CaseHasEnded(DomainError):
     code = "case_has_ended"
 
 
+@dataclass(frozen=True)
+class Aim:
+    """What an order is for: a cause at a place of a case's conveyor, and why it is raised.
+
+    `detail` is the diagnosis's entry of that cause there, empty where it has none.
+    """
+
+    case: Case
+    origin: Origin
+    cause: str
+    component: str = ""
+    zone: str = ""
+    position_m: float | None = None
+    detail: Mapping[str, Any] = field(default_factory=dict)
+    hypothesis: Hypothesis | None = None
+    finding: Finding | None = None
+
+
 @transaction.atomic
 def raise_for_hypothesis(*, hypothesis_id: int, by: User | None, now: datetime) -> WorkOrder:
     """Propose the one open work order an accepted hypothesis may have.
 
+    Work that was proposed for this cause there before anybody accepted it becomes that order.
     Refuses with HypothesisHasOpenOrder, CauseNotAccepted and CaseHasEnded. Leaves the case where
     it is: whoever accepts the cause moves it.
     """
     hypothesis = _lock_hypothesis(hypothesis_id)
+    check_accepted(hypothesis)
+    adopted = adopting.adopt_order(hypothesis, by=by, now=now)
+    if adopted is not None:
+        return adopted
     check_may_have_open_order(hypothesis)
-    order = _create(hypothesis, by=by, now=now)
-    OrderMove.objects.create(order=order, to_state=OrderState.PROPOSED.value, at=now, by=by)
-    return order
+    return propose(aim_of(hypothesis, Origin.CAUSE), by=by, now=now)
 
 
 @transaction.atomic
@@ -61,18 +85,26 @@ def raise_again(*, hypothesis_id: int, by: User, now: datetime) -> WorkOrder:
 
 def check_may_have_open_order(hypothesis: Hypothesis) -> None:
     """Refuse a second open order, one for a cause nobody stands by, one for an ended case."""
-    if hypothesis.accepted_at is None:
-        raise CauseNotAccepted(_("This cause is not accepted. Accept it on its case first."))
-    if CaseState(hypothesis.case.state) not in OPEN_CASE_STATES:
-        raise CaseHasEnded(
-            _("%(case)s has ended. A belt that mistracks again is a new case.")
-            % {"case": hypothesis.case.number}
-        )
+    check_accepted(hypothesis)
     standing = WorkOrder.objects.open().filter(hypothesis=hypothesis).first()
     if standing is not None:
         raise HypothesisHasOpenOrder(
             _("This cause has an open work order, %(number)s. Add your note there.")
             % {"number": standing.number}
+        )
+
+
+def check_accepted(hypothesis: Hypothesis) -> None:
+    if hypothesis.accepted_at is None:
+        raise CauseNotAccepted(_("This cause is not accepted. Accept it on its case first."))
+    check_case_goes_on(hypothesis.case)
+
+
+def check_case_goes_on(case: Case) -> None:
+    if CaseState(case.state) not in OPEN_CASE_STATES:
+        raise CaseHasEnded(
+            _("%(case)s has ended. A belt that mistracks again is a new case.")
+            % {"case": case.number}
         )
 
 
@@ -87,52 +119,66 @@ def _lock_hypothesis(hypothesis_id: int) -> Hypothesis:
     )
 
 
-def _create(hypothesis: Hypothesis, *, by: User | None, now: datetime) -> WorkOrder:
-    draft = _draft(hypothesis)
-    judged = judge_urgency(trouble.trouble_of_case(hypothesis.case))
-    detail = hypothesis.detail
-    conveyor = hypothesis.case.conveyor
+def aim_of(hypothesis: Hypothesis, origin: Origin) -> Aim:
+    return Aim(
+        case=hypothesis.case,
+        origin=origin,
+        cause=hypothesis.cause,
+        component=hypothesis.component,
+        zone=hypothesis.zone,
+        position_m=hypothesis.position_m,
+        detail=hypothesis.detail,
+        hypothesis=hypothesis,
+    )
+
+
+def propose(
+    aim: Aim, *, by: User | None, now: datetime, judged: Judged | None = None, why: str = ""
+) -> WorkOrder:
+    """Write the order and its first move; the caller holds the case and has checked."""
+    draft = _draft(aim)
+    judged = judged or judge_urgency(trouble.trouble_of_case(aim.case))
+    conveyor = aim.case.conveyor
     order = WorkOrder.objects.create(
         conveyor=conveyor,
-        case=hypothesis.case,
-        hypothesis=hypothesis,
-        origin=Origin.CAUSE.value,
+        case=aim.case,
+        hypothesis=aim.hypothesis,
+        finding=aim.finding,
+        origin=aim.origin.value,
         number=numbering.next_number(conveyor.plant_id),
         urgency=judged.urgency.value,
         urgency_reasons=list(judged.reasons),
-        cause=hypothesis.cause,
-        zone=hypothesis.zone,
-        component=hypothesis.component,
-        position_m=hypothesis.position_m,
-        belt_position_m=detail.get("belt_position_m"),
-        side=detail.get("side") or "",
-        correction=detail.get("correction"),
+        cause=aim.cause,
+        zone=aim.zone,
+        component=aim.component,
+        position_m=aim.position_m,
+        belt_position_m=aim.detail.get("belt_position_m"),
+        side=aim.detail.get("side") or "",
+        correction=aim.detail.get("correction"),
         raised_at=now,
         raised_by=by,
         **draft_fields(draft),
     )
     add_steps(order, draft)
+    state = OrderState.PROPOSED.value
+    OrderMove.objects.create(order=order, to_state=state, at=now, by=by, why=why[:400])
     return order
 
 
-def _draft(hypothesis: Hypothesis) -> Draft:
-    library = shelf.library_of(hypothesis.case.conveyor.plant_id)
-    cause = library.knowledge.causes.get(hypothesis.cause)
+def _draft(aim: Aim) -> Draft:
+    library = shelf.library_of(aim.case.conveyor.plant_id)
+    cause = library.knowledge.causes.get(aim.cause)
     method = library.work_methods.get(cause.work_method) if cause else None
     return draft_order(
-        hypothesis.cause,
-        _place(hypothesis),
-        cause=cause,
-        method=method,
-        cautions=library.knowledge.cautions,
+        aim.cause, _place(aim), cause=cause, method=method, cautions=library.knowledge.cautions
     )
 
 
-def _place(hypothesis: Hypothesis) -> str:
-    if hypothesis.component:
-        return hypothesis.component
-    if hypothesis.position_m is not None:
-        return _("%(position)s m") % {"position": f"{hypothesis.position_m:.1f}"}
+def _place(aim: Aim) -> str:
+    if aim.component:
+        return aim.component
+    if aim.position_m is not None:
+        return _("%(position)s m") % {"position": f"{aim.position_m:.1f}"}
     return ""
 
 

@@ -1,0 +1,34 @@
+"""What a plant goes by when the site proposes work by itself."""
+
+from collections.abc import Iterable
+
+from plant.models import Plant
+from workorders.auto_raising import SetPoint
+from workorders.models import RaisingSetting
+from workorders.models.raising_setting import USUAL_PROBABILITY
+from workorders.urgency import Urgency
+
+OFF = SetPoint(False, USUAL_PROBABILITY, Urgency.NEXT_OUTAGE)
+
+
+def setting_of(plant_id: int) -> RaisingSetting | None:
+    """The row that counts; one query."""
+    return RaisingSetting.objects.filter(plant=plant_id).select_related("set_by").first()
+
+
+def set_point_of(plant_id: int) -> SetPoint:
+    return point_of(setting_of(plant_id))
+
+
+def point_of(row: RaisingSetting | None) -> SetPoint:
+    if row is None:
+        return OFF
+    return SetPoint(row.is_on, row.probability, Urgency(row.least_urgency))
+
+
+def settings_by_plant(plants: Iterable[Plant]) -> list[tuple[Plant, RaisingSetting | None]]:
+    """Each plant with what counts there; one query however many there are."""
+    found = list(plants)
+    rows = RaisingSetting.objects.filter(plant__in=found).select_related("set_by")
+    newest = {row.plant_id: row for row in rows.order_by("plant_id", "-pk").distinct("plant_id")}
+    return [(plant, newest.get(plant.pk)) for plant in found]
