@@ -55,3 +55,5 @@ class WorkordersConfig(AppConfig):
         navigation.register_panel("today", Panel(30, f"{folder}/on_today.html", panels.on_today))
         time_panel = Panel(35, "workorders/time/on_order.html", booking_panels.time_on_order)
         navigation.register_panel("order", time_panel)
+        chain_panel = Panel(30, "workorders/chain/on_order.html", booking_panels.chain_on_order)
+        navigation.register_panel("order", chain_panel)

@@ -1,12 +1,14 @@
-"""What is recorded on an order, as parts of its page."""
+"""What is recorded on an order and how it hangs together with others, as parts of its page."""
 
 from typing import Any
 
 from django.http import HttpRequest
 
+from plant import access
+from plant.roles import Permission
 from workorders import time_access
 from workorders.models import WorkOrder
-from workorders.selectors import booked_time
+from workorders.selectors import booked_time, order_chain
 
 _ROWS = 8
 
@@ -21,4 +23,12 @@ def time_on_order(request: HttpRequest, order: WorkOrder) -> dict[str, Any]:
         "has_more": len(rows) > _ROWS,
         "booked": booked_time.booked_of(order),
         "may_book": time_access.may_book(request.user, order),
+    }
+
+
+def chain_on_order(request: HttpRequest, order: WorkOrder) -> dict[str, Any]:
+    return {
+        "order": order,
+        "chain": order_chain.chain_of(order),
+        "may_plan": access.may(request.user, Permission.PLAN_ORDER),
     }

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from workorders import order_number  # noqa: F401
-from workorders.views import time_booking
+from workorders.views import linking, time_booking
 
 urlpatterns = [
     path("work/<order_number:number>/time/", time_booking.order_time, name="order-time"),
@@ -22,4 +22,6 @@ urlpatterns = [
         time_booking.order_time_put_back,
         name="order-time-put-back",
     ),
+    path("work/<order_number:number>/waits-for/", linking.order_link, name="order-link"),
+    path("work/<order_number:number>/waits-no-more/", linking.order_unlink, name="order-unlink"),
 ]

@@ -6,6 +6,7 @@ from workorders.models.crew import Crew, CrewAbsence, CrewShift
 from workorders.models.hand_over import HandOverNote, Reminder, ReminderWish
 from workorders.models.order_link import OrderLink
 from workorders.models.order_log import OrderChange, OrderMove, OrderNote
+from workorders.models.order_photo import OrderPhoto
 from workorders.models.outage_window import OutageSeries, OutageWindow
 from workorders.models.part import OrderPart, Part, PartDue, PartMovement
 from workorders.models.part_use import PartUse
@@ -27,6 +28,7 @@ __all__ = [
     "OrderMove",
     "OrderNote",
     "OrderPart",
+    "OrderPhoto",
     "OutageSeries",
     "OutageWindow",
     "Part",

@@ -1,8 +1,13 @@
-"""What happened to an order: moves between states, other changes, notes. Rows are only added."""
+"""What happened to an order: moves between states, other changes, notes. Rows are only added.
 
+A note can be corrected or taken back by who wrote it; what it said before stays with it.
+"""
+
+from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from plant.models.versioned import Versioned
 from workorders.models.work_order import WorkOrder
 from workorders.order_states import OrderState
 from workorders.order_words import STATE_WORDS, Words
@@ -48,6 +53,17 @@ class OrderChange(models.Model):
         SURE_AGAIN = "sure_again", _("sure again")
         TIME_CORRECTED = "time_corrected", _("booked time corrected")
         TIME_TAKEN_BACK = "time_taken_back", _("booked time taken back")
+        SPLIT = "split", _("split")
+        SPLIT_OFF = "split_off", _("split off")
+        MERGED = "merged", _("merged")
+        UNMERGED = "unmerged", _("merged no longer")
+        NOTE_CORRECTED = "note_corrected", _("note corrected")
+        NOTE_TAKEN_BACK = "note_taken_back", _("note taken back")
+        NOTE_PUT_BACK = "note_put_back", _("note put back")
+        PHOTO_TAKEN_BACK = "photo_taken_back", _("photo taken back")
+        PHOTO_PUT_BACK = "photo_put_back", _("photo put back")
+        LINKED = "linked", _("waits for an order")
+        UNLINKED = "unlinked", _("waits for an order no longer")
         TIME_PUT_BACK = "time_put_back", _("booked time put back")
 
     order = models.ForeignKey(WorkOrder, models.CASCADE, related_name="changes")
@@ -66,11 +82,15 @@ class OrderChange(models.Model):
         return f"{self.kind}: {self.before} to {self.after}"
 
 
-class OrderNote(models.Model):
+class OrderNote(Versioned):
     order = models.ForeignKey(WorkOrder, models.CASCADE, related_name="notes")
     words = models.TextField(_("note"), max_length=2000)
     at = models.DateTimeField()
     by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
+    # What it said before it was corrected, oldest first.
+    earlier = ArrayField(models.TextField(), default=list, blank=True)
+    corrected_at = models.DateTimeField(null=True, blank=True)
+    taken_back_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["at", "pk"]

@@ -206,6 +206,10 @@ class WorkStep(models.Model):
     done_by = models.ForeignKey(
         "plant.User", models.SET_NULL, null=True, blank=True, related_name="+"
     )
+    # The order it was copied from when that one was merged into this one.
+    came_from = models.ForeignKey(
+        WorkOrder, models.SET_NULL, null=True, blank=True, related_name="+"
+    )
 
     class Meta:
         ordering = ["place"]

@@ -3,17 +3,18 @@
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 
-from workorders.models import OrderMove, OrderNote, ProofRun, WorkOrder
+from workorders.models import OrderMove, OrderNote, OrderPhoto, ProofRun, WorkOrder
 
 
 def texts_of_cases(case_ids: Collection[int]) -> Mapping[int, list[str]]:
-    """Titles, corrections, notes, reasons and what proof runs saw; four queries."""
+    """Titles, corrections, notes, captions, reasons, what proof runs saw; five queries."""
     found: dict[int, list[str]] = defaultdict(list)
     orders = WorkOrder.objects.filter(case_id__in=case_ids).order_by("pk")
     for case_id, title, correction in orders.values_list("case_id", "title", "correction"):
         found[case_id] += [title, *_said_in(correction)]
     for rows, field in (
-        (OrderNote.objects.all(), "words"),
+        (OrderNote.objects.filter(taken_back_at__isnull=True), "words"),
+        (OrderPhoto.objects.standing().exclude(caption=""), "caption"),
         (OrderMove.objects.exclude(why=""), "why"),
         (ProofRun.objects.exclude(note=""), "note"),
     ):

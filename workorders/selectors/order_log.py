@@ -4,25 +4,14 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.utils.dateparse import parse_datetime
-from django.utils.functional import Promise
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import ngettext
 
 from plant.models import User
 from workorders.models import OrderChange, OrderMove, OrderNote, ProofRun, WorkOrder
-from workorders.order_states import OrderState, Waiting
-from workorders.order_words import STATE_WORDS, URGENCY_WORDS, WAITING_WORDS
-from workorders.urgency import Urgency
-
-_EDITED_WORDS: dict[str, str | Promise] = {
-    "title": gettext_lazy("title"),
-    "hours": gettext_lazy("hours"),
-    "people": gettext_lazy("people"),
-    "due_on": gettext_lazy("due date"),
-    "tools": gettext_lazy("tools"),
-    "parts": gettext_lazy("parts"),
-    "external_number": gettext_lazy("number in the other system"),
-}
+from workorders.order_states import OrderState
+from workorders.order_words import STATE_WORDS
+from workorders.selectors import order_change_words
 
 
 @dataclass(frozen=True)
@@ -76,32 +65,6 @@ def _change(change: OrderChange) -> LogLine:
     moment = None
     if change.kind == OrderChange.Kind.PLANNED_FOR:
         moment = parse_datetime(change.after)
-    return LogLine(change.at, change.by, _change_words(change), change.why, moment=moment)
-
-
-def _change_words(change: OrderChange) -> str:
-    match change.kind:
-        case OrderChange.Kind.WAITING:
-            return _("waits for %(what)s") % {"what": WAITING_WORDS[Waiting(change.after)]}
-        case OrderChange.Kind.NO_LONGER_WAITING:
-            return _("waits no longer for %(what)s") % {
-                "what": WAITING_WORDS[Waiting(change.before)]
-            }
-        case OrderChange.Kind.URGENCY:
-            return _("urgency from %(before)s to %(after)s") % {
-                "before": URGENCY_WORDS[Urgency(change.before)],
-                "after": URGENCY_WORDS[Urgency(change.after)],
-            }
-        case OrderChange.Kind.PLANNED_FOR:
-            return _("planned for another time")
-        case OrderChange.Kind.STEP_UNTICKED:
-            return _("step %(place)s not done after all") % {"place": change.after}
-        case OrderChange.Kind.TIME_CORRECTED:
-            both = {"before": change.before, "after": change.after}
-            return _("booked time corrected: from %(before)s to %(after)s") % both
-        case OrderChange.Kind.TIME_TAKEN_BACK:
-            return _("booked time taken back: %(what)s") % {"what": change.after}
-        case OrderChange.Kind.TIME_PUT_BACK:
-            return _("booked time put back: %(what)s") % {"what": change.after}
-    names = [str(_EDITED_WORDS.get(name, name)) for name in change.after.split(", ")]
-    return _("put right: %(fields)s") % {"fields": ", ".join(names)}
+    return LogLine(
+        change.at, change.by, order_change_words.words_of(change), change.why, moment=moment
+    )

@@ -12,16 +12,21 @@ from workorders.order_states import (
     OPEN_STATES,
     SET_ASIDE_STATES,
     OrderState,
+    is_back,
     may_move,
     needs_why,
 )
 from workorders.order_words import STATE_WORDS
+from workorders.selectors import order_chain
 from workorders.services import leading_cases
 from workorders.services.coming_back import check_may_come_back
 from workorders.services.locking import lock_order
 
 # Nobody plans farther; the ends of the calendar cannot be told in every time zone.
 FARTHEST_PLAN = timedelta(days=3660)
+
+# What the log has room for.
+_WHY_LENGTH = 400
 
 _ENDED_STATES = SET_ASIDE_STATES | {OrderState.PROVED}
 
@@ -42,6 +47,12 @@ class ProofRunNeeded(DomainError):
     code = "proof_run_needed"
 
 
+class EarlierWorkNotDone(DomainError):
+    """Whoever was told may begin all the same."""
+
+    code = "earlier_work_not_done"
+
+
 @transaction.atomic
 def move_order(
     *,
@@ -51,18 +62,22 @@ def move_order(
     now: datetime,
     why: str = "",
     planned_for: datetime | None = None,
+    begins_early: bool = False,
     version: int | None = None,
 ) -> WorkOrder:
     """Make one legal move; the order's case follows in the same transaction.
 
     Refuses with OrderChangedMeanwhile, IllegalOrderMove, MoveNeedsReason, ScheduleNeedsTime,
-    ProofRunNeeded and, when a set-aside order comes back, as raising does.
+    ProofRunNeeded, EarlierWorkNotDone unless it `begins_early` and, when a set-aside order comes
+    back, as raising does.
     """
     order = lock_order(order_id, version=version)
     old = OrderState(order.state)
     _check(order, old, to_state, why)
     if old not in OPEN_STATES and to_state in OPEN_STATES:
         check_may_come_back(order)
+    if to_state is OrderState.IN_HAND and not is_back(old, to_state):
+        why = _check_earlier_work(order, why, begins_early=begins_early)
     _plan(order, to_state, planned_for, now)
     put_in_state(order, to_state, by=by, now=now, why=why)
     leading_cases.lead_case(case_id=order.case_id, by=by, now=now, why=_told(order))
@@ -97,6 +112,20 @@ def _check(order: WorkOrder, old: OrderState, new: OrderState, why: str) -> None
         raise ProofRunNeeded(_("Only a passed proof run proves an order. Record one."))
     if needs_why(old, new) and not why.strip():
         raise MoveNeedsReason(_("Say why, in a few words; the next person will ask."))
+
+
+def _check_earlier_work(order: WorkOrder, why: str, *, begins_early: bool) -> str:
+    """What the log says of beginning before the work that should come first."""
+    numbers = ", ".join(one.number for one in order_chain.holding_up(order))
+    if not numbers:
+        return why
+    if not begins_early:
+        raise EarlierWorkNotDone(
+            _("%(number)s waits for work that is not done: %(earlier)s.")
+            % {"number": order.number, "earlier": numbers}
+        )
+    told = _("Begun before %(earlier)s was done.") % {"earlier": numbers}
+    return f"{told} {why}".strip()[:_WHY_LENGTH]
 
 
 def _plan(

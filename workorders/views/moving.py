@@ -18,6 +18,7 @@ from workorders.forms import MoveForm
 from workorders.models import WorkOrder
 from workorders.order_states import OrderState, is_back, may_move
 from workorders.order_words import BACK_WORDS, MOVE_WORDS, STATE_WORDS
+from workorders.selectors import order_chain
 from workorders.services import moving
 
 
@@ -49,6 +50,7 @@ def _move(request: HttpRequest, order: WorkOrder, to_state: OrderState) -> HttpR
             now=timezone.now(),
             why=form.cleaned_data["why"],
             planned_for=form.cleaned_data.get("planned_for"),
+            begins_early="begins_early" in request.POST,
             version=form.cleaned_data["version"],
         )
     except DomainError as refusal:
@@ -69,6 +71,7 @@ def _ask(
 ) -> HttpResponse:
     order.refresh_from_db(fields=["state", "version", "planned_for"])
     old = OrderState(order.state)
+    begins = to_state is OrderState.IN_HAND and not is_back(old, to_state)
     if refusal and may_move(old, to_state):
         # Pressing again now means: having seen how it stands.
         form = _form(order, to_state, data={**request.POST.dict(), "version": order.version})
@@ -80,6 +83,7 @@ def _ask(
         "words": words.get(to_state, STATE_WORDS[to_state]),
         "is_possible": may_move(old, to_state),
         "unticked": _unticked(order) if to_state is OrderState.DONE else [],
+        "held_up_by": list(order_chain.holding_up(order)) if begins else [],
         "refusal": refusal,
     }
     return render(request, "workorders/order_move.html", context, status=status)

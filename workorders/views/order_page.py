@@ -13,7 +13,7 @@ from workorders.forms import NoteForm
 from workorders.models import WorkOrder
 from workorders.order_states import OrderState, is_back, needs_why
 from workorders.order_words import BACK_WORDS, MOVE_WORDS
-from workorders.selectors import order_drawing, order_log
+from workorders.selectors import order_chain, order_drawing, order_log
 from workorders.services import leading_cases
 
 
@@ -53,11 +53,14 @@ def _can_be_proved(order: WorkOrder) -> bool:
 def moves_for(request: HttpRequest, order: WorkOrder) -> list[dict[str, Any]]:
     """The legal moves this person may make; `asks` where the move wants words or a time first."""
     old = OrderState(order.state)
+    asking = {OrderState.SCHEDULED, OrderState.DONE}
+    if order_chain.holding_up(order).exists():
+        asking.add(OrderState.IN_HAND)
     moves = [
         {
             "to_state": new.value,
             "words": BACK_WORDS[new] if is_back(old, new) else MOVE_WORDS[new],
-            "asks": needs_why(old, new) or new in {OrderState.SCHEDULED, OrderState.DONE},
+            "asks": needs_why(old, new) or new in asking,
             "is_onward": not needs_why(old, new),
         }
         for new in duties.moves_from(old)
