@@ -1,0 +1,1 @@
+"""Job sheets, alone and as the pack of a window, as plain values for the typesetter."""

@@ -1,0 +1,32 @@
+"""One page for everything that goes out on paper or to other programs."""
+
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from plant import access
+from plant.access import needs
+from plant.roles import Permission
+from workorders.models import OutageWindow
+from workorders.selectors import papers as selectors
+from workorders.selectors.job_papers.pack import MOST_JOBS
+
+_ROWS = 12
+
+
+@require_safe
+@needs(Permission.SEE)
+def papers(request: HttpRequest) -> HttpResponse:
+    windows = access.visible(OutageWindow.objects.all(), request.user)
+    coming = selectors.coming_windows(windows, timezone.now())
+    page = Paginator(coming, _ROWS).get_page(request.GET.get("page"))
+    crews = selectors.crews_in(page.object_list)
+    context = {
+        "page": page,
+        "rows": [(window, crews.get(window.pk, [])) for window in page.object_list],
+        "most_jobs": MOST_JOBS,
+        "several_plants": len(access.plants_of(request.user)) > 1,
+    }
+    return render(request, "workorders/papers/papers.html", context)
