@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from workorders import booking_urls, hand_over_urls, order_number  # noqa: F401
+from workorders import booking_urls, hand_over_urls, order_number, papers_urls  # noqa: F401
 from workorders.views import changing, moving, orders, proving, raising
 
 urlpatterns = [
@@ -25,4 +25,5 @@ urlpatterns = [
     path("work/<order_number:number>/notes/", changing.order_note, name="order-note"),
     path("work/<order_number:number>/proof/", proving.order_proof, name="order-proof"),
     *booking_urls.urlpatterns,
+    *papers_urls.urlpatterns,
 ]

@@ -20,4 +20,5 @@ class WorkPage:
 PAGES = (
     WorkPage(_("Orders"), "work"),
     WorkPage(_("Hand-over"), "hand-over"),
+    WorkPage(_("Papers"), "papers"),
 )

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils.formats import number_format
 from django.utils.translation import gettext, gettext_noop
 
+from plant.loop.drawing.canvas import LAYOUTS
 from plant.loop.drawing.figure import Figure, Reader, Telling, draw_loop
 from plant.loop.drawing.shapes import Curve, Mark, MarkKind, RibbonPoint, Rider
 from plant.loop.drawing.shown import Stretch
@@ -68,11 +69,13 @@ def loop_drawing(
     loop: Loop | None = None,
     part_href: Callable[[str], str] | None = None,
     has_larger: bool = False,
+    layout: str = "",
 ) -> dict[str, Any]:
     """What `plant/parts/loop.html` needs, as `drawing`; `missing` says why nothing can be drawn.
 
-    `larger` leads from a drawing of the whole to what is around its last mark. One query for the
-    components unless the loop is handed in.
+    `larger` leads from a drawing of the whole to what is around its last mark; `layout` names the
+    one that is drawn where not all are wanted. One query for the components unless the loop is
+    handed in.
     """
     try:
         loop = loop or loop_of(conveyor)
@@ -91,7 +94,8 @@ def loop_drawing(
     )
     reader = Reader(gettext, _tells, lambda part: part_href(part.name) if part_href else "")
     kinds = {mark.kind for mark in marks}
-    figures = draw_loop(loop, telling, reader=reader)
+    layouts = [one for one in LAYOUTS if layout in {"", one.name}]
+    figures = draw_loop(loop, telling, layouts=layouts, reader=reader)
     return {
         "conveyor": conveyor,
         "loop": loop,

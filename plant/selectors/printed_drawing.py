@@ -8,7 +8,7 @@ from typing import Any
 from plant.loop.drawing.printed import printed_svg
 
 # The layout whose words are of a readable size on the width of a sheet.
-_LAYOUT = "middle"
+PRINTED_LAYOUT = "middle"
 _FONT = "Libertinus Serif"
 _STYLESHEET = Path(__file__).parents[1] / "static" / "plant" / "loop.css"
 # Ink on white; what the page tells apart by colour stays apart in grey, too.
@@ -26,7 +26,7 @@ _RULE = re.compile(r"^(svg\.loop[^{:]*)\{([^}]*)\}", re.MULTILINE)
 _PROPERTY = re.compile(r"var\(--([a-z-]+)\)")
 
 
-def printed_drawing(drawing: dict[str, Any], layout: str = _LAYOUT) -> str:
+def printed_drawing(drawing: dict[str, Any], layout: str = PRINTED_LAYOUT) -> str:
     """What `loop_drawing` laid out, as an SVG for the typesetter; empty when there is none."""
     figure = next((one for one in drawing["figures"] if one.name == layout), None)
     return printed_svg(figure, style=_style(), font=_FONT) if figure else ""

@@ -54,9 +54,7 @@ def _crew_asked(request: HttpRequest, window: OutageWindow) -> Crew | None:
     if not asked:
         return None
     which = int(asked) if asked.isdecimal() and len(asked) < 10 else 0
-    return access.one_visible(
-        Crew.objects.filter(plant=window.plant_id), request.user, pk=which
-    )
+    return access.one_visible(Crew.objects.filter(plant=window.plant_id), request.user, pk=which)
 
 
 def _printing(request: HttpRequest) -> Printing:

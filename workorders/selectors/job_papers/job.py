@@ -19,6 +19,7 @@ from plant.selectors.drawing import key_in_words
 from plant.selectors.printed_drawing import printed_drawing
 from plant.templatetags.sheet import metres, side_words
 from workorders.models import WorkOrder
+from workorders.part_words import figure
 from workorders.selectors.job_papers import forms, sign_off
 from workorders.selectors.job_papers.materials import materials
 from workorders.selectors.job_papers.rows import JobRecord
@@ -105,7 +106,7 @@ def _where(order: WorkOrder) -> str:
 
 
 def _time(order: WorkOrder) -> str:
-    hours = "" if order.hours is None else f"{floatformat(order.hours, '-2')}\N{NO-BREAK SPACE}h"
+    hours = "" if order.hours is None else f"{figure(order.hours)}\N{NO-BREAK SPACE}h"
     people = order.people
     if people is None:
         return hours
@@ -165,7 +166,7 @@ def _steps(record: JobRecord) -> Block:
         (
             step.place,
             step.what,
-            "" if step.hours is None else floatformat(step.hours, "-2"),
+            "" if step.hours is None else figure(step.hours),
             step.skill,
             (step.done_by or _("done")) if step.done_at else "",
         )

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import QuerySet
-from django.template.defaultfilters import floatformat
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -17,6 +16,7 @@ from plant.errors import DomainError
 from plant.models import Conveyor
 from workorders.models import Crew, OutageWindow, WorkOrder
 from workorders.order_states import OrderState
+from workorders.part_words import figure
 from workorders.selectors.job_papers import forms, sign_off
 from workorders.selectors.job_papers.job import job_paper
 from workorders.selectors.job_papers.rows import JobRecord, records_of
@@ -85,9 +85,7 @@ def _cover(pack: Pack, printing: Printing) -> dict[str, Any]:
         address=printing.absolute(reverse("papers")),
         sections=[
             _called_off(window),
-            blocks.section(
-                _("Before anything else"), blocks.cautions(walking_cautions(plant.pk))
-            ),
+            blocks.section(_("Before anything else"), blocks.cautions(walking_cautions(plant.pk))),
             blocks.section(_("Window"), blocks.facts(_facts(pack, when))),
             *_isolations(pack),
             _in_order(pack),
@@ -136,14 +134,12 @@ def _isolations(pack: Pack) -> Iterator[Block]:
     """One for each belt, however many jobs share it."""
     for conveyor in pack.belts:
         sharing = [
-            one
-            for one in pack.records
-            if one.conveyor == conveyor and one.order.needs_isolation
+            one for one in pack.records if one.conveyor == conveyor and one.order.needs_isolation
         ]
         if not sharing:
             continue
         heading = _("One isolation: %(conveyor)s") % {"conveyor": conveyor}
-        yield blocks.section(heading, blocks.text(_shared(sharing)), *sign_off.points(conveyor))
+        yield blocks.section(heading, blocks.lead(_shared(sharing)), *sign_off.points(conveyor))
 
 
 def _shared(sharing: Sequence[JobRecord]) -> str:
@@ -152,7 +148,7 @@ def _shared(sharing: Sequence[JobRecord]) -> str:
     ends = [one.order.planned_until or one.order.planned_for for one in sharing]
     last = max((one for one in ends if one), default=None)
     when = span_words(min(begins, default=None), last, sharing[0].plant)
-    said = _("Shared by %(numbers)s, from the first to the last %(when)s. It comes off when all are done.")
+    said = _("Shared by %(numbers)s; first to last: %(when)s. It comes off when all are done.")
     return said % {"numbers": numbers, "when": when}
 
 
@@ -174,7 +170,7 @@ def _row(record: JobRecord) -> tuple[str, ...]:
         record.conveyor.tag,
         f"{order.title} ({running})" if running else order.title,
         str(order.crew or "–"),
-        "" if order.hours is None else floatformat(order.hours, "-2"),
+        "" if order.hours is None else figure(order.hours),
     )
 
 

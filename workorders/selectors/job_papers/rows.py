@@ -68,5 +68,5 @@ def _records(orders: list[WorkOrder], now: datetime) -> Iterator[JobRecord]:
             order=order,
             supply=supplies[order.pk],
             cautions=order.cautions or always[order.conveyor.plant_id],
-            drawing=order_drawing.drawing_of(order),
+            drawing=order_drawing.printable_drawing_of(order),
         )

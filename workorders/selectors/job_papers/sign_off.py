@@ -22,7 +22,9 @@ def isolation(record: JobRecord) -> Block:
         return blocks.section(heading, blocks.text(said))
     return blocks.section(
         heading,
-        blocks.text(_("The conveyor is isolated, locked and tried before work begins."), strong=True),
+        blocks.text(
+            _("The conveyor is isolated, locked and tried before work begins."), strong=True
+        ),
         *points(record.conveyor),
     )
 
@@ -63,12 +65,16 @@ def to_write(record: JobRecord) -> list[Block]:
         blocks.section(
             _("Measured values"),
             forms.blank_rows(
-                (_("What"), _("Where"), _("Before"), _("After"), _("Unit")), (2, 2, 1, 1, 0.8), _VALUES
+                (_("What"), _("Where"), _("Before"), _("After"), _("Unit")),
+                (2, 2, 1, 1, 0.8),
+                _VALUES,
             ),
         ),
         blocks.section(
             _("Time"),
-            forms.blank_rows((_("Who"), _("Day"), _("From"), _("To"), _("Hours")), (3, 1.3, 1, 1, 1), _TIMES),
+            forms.blank_rows(
+                (_("Who"), _("Day"), _("From"), _("To"), _("Hours")), (3, 1.3, 1, 1, 1), _TIMES
+            ),
         ),
         blocks.section(_("Remarks"), forms.lines(_REMARKS)),
         blocks.section(_("Signed"), _signatures(needs_lock=needs_lock)),

@@ -1,0 +1,1 @@
+"""Job sheets and packs of them."""
