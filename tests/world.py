@@ -23,7 +23,7 @@ from tests.plant.factories import (
     make_person,
     make_plant,
 )
-from tests.workorders import booked_rows
+from tests.workorders import booked_rows, sheet_rows
 from tests.workorders import factories as workorders
 from workorders.models import HandOverNote
 
@@ -92,6 +92,7 @@ def make_world() -> World:
     }
     _register(conveyor, rows, values)
     _case(conveyor, people[Role.LEAD], rows, values)
+    rows["paper-window-pack"] = sheet_rows.make_placed(conveyor).window_id
     _editions(plant, rows)
     note = HandOverNote.objects.create(plant=plant, words="Q30 is locked.", written_at=NOW)
     rows["hand-over-note"] = note.pk

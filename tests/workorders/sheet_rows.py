@@ -46,3 +46,9 @@ def make_approved(conveyor: Conveyor | None = None, title: str = "Square idlers"
 
 def place_in(window: OutageWindow, crew: Crew, hours: float = 2) -> placing.Place:
     return placing.Place(crew, window, window.starts_at, window.starts_at + timedelta(hours=hours))
+
+
+def make_placed(conveyor: Conveyor, crew: Crew | None = None) -> WorkOrder:
+    """Scheduled in a window of its own."""
+    place = place_in(make_window(conveyor), crew or make_crew(conveyor.plant))
+    return placing.place_order(order_id=make_approved(conveyor).pk, place=place, by=None, now=NOW)
