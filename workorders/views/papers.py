@@ -22,10 +22,11 @@ def papers(request: HttpRequest) -> HttpResponse:
     windows = access.visible(OutageWindow.objects.all(), request.user)
     coming = selectors.coming_windows(windows, timezone.now())
     page = Paginator(coming, _ROWS).get_page(request.GET.get("page"))
-    crews = selectors.crews_in(page.object_list)
+    shown = list(page.object_list)
+    crews = selectors.crews_in(shown)
     context = {
         "page": page,
-        "rows": [(window, crews.get(window.pk, [])) for window in page.object_list],
+        "rows": [(window, crews.get(window.pk, [])) for window in shown],
         "most_jobs": MOST_JOBS,
         "several_plants": len(access.plants_of(request.user)) > 1,
     }
