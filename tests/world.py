@@ -23,7 +23,7 @@ from tests.plant.factories import (
     make_person,
     make_plant,
 )
-from tests.workorders import booked_rows, sheet_rows
+from tests.workorders import booked_rows, lives_rows, sheet_rows
 from tests.workorders import factories as workorders
 from workorders.models import HandOverNote
 
@@ -124,7 +124,10 @@ def _register(conveyor: Conveyor, rows: dict[str, Any], values: dict[str, Any]) 
     rows["roll-change"] = roll_rows.change(conveyor, "5")[0].pk
     rows["attachment"] = attached.attach_picture(conveyor, cleaner).pk
     rows["attachment-caption"] = attached.attach_pdf(conveyor).pk
-    rows["condition"] = condition_rows.read(conveyor, "Head pulley", 9.5).pk
+    reading = condition_rows.read(conveyor, "Head pulley", 9.5)
+    rows |= {"condition": reading.pk, "wear-spot": reading.pk}
+    rows["renewal"] = lives_rows.renew_lagging(conveyor, reading, NOW).pk
+    rows["limit"] = lives_rows.set_limit(conveyor.plant, 5.0, NOW).pk
     rows["meter-reading"] = meter_rows.keep(conveyor, 0, "5").pk
 
 

@@ -8,6 +8,9 @@ _WAYS_TO_PLANT = {
     "crew": "plant",
     "crewabsence": "crew__plant",
     "handovernote": "plant",
+    "conditionlimit": "plant",
+    "dueitem": "conveyor__plant",
+    "dueorder": "conveyor__plant",
     "outageseries": "plant",
     "outagewindow": "plant",
     "orderpart": "order__conveyor__plant",
@@ -18,6 +21,8 @@ _WAYS_TO_PLANT = {
     "raisingsetting": "plant",
     "shiftmade": "conveyor__plant",
     "timebooking": "order__conveyor__plant",
+    "renewal": "conveyor__plant",
+    "replacementcosts": "plant",
     "workorder": "conveyor__plant",
 }
 
@@ -31,7 +36,7 @@ class WorkordersConfig(AppConfig):
         from plant import access, drawing_layers, navigation, owed
         from plant.navigation import Action, Panel, Section
         from plant.roles import Role
-        from workorders import booking_panels, drawing_layer, panels
+        from workorders import booking_panels, drawing_layer, lives_panels, panels
         from workorders.selectors.case_texts import texts_of_cases
         from workorders.selectors.fixes import fixes_of_cases
         from workorders.services import reminding
@@ -52,6 +57,9 @@ class WorkordersConfig(AppConfig):
         navigation.register_panel(
             "conveyor", Panel(30, f"{folder}/on_conveyor.html", panels.on_conveyor)
         )
+        wear = "workorders/lives/on_page.html"
+        navigation.register_panel("conveyor", Panel(35, wear, lives_panels.wear_on_conveyor))
+        navigation.register_panel("component", Panel(35, wear, lives_panels.wear_on_component))
         navigation.register_panel("today", Panel(30, f"{folder}/on_today.html", panels.on_today))
         time_panel = Panel(35, "workorders/time/on_order.html", booking_panels.time_on_order)
         navigation.register_panel("order", time_panel)

@@ -2,7 +2,13 @@
 
 from django.urls import path
 
-from workorders import booking_urls, hand_over_urls, order_number, papers_urls  # noqa: F401
+from workorders import (  # noqa: F401
+    booking_urls,
+    hand_over_urls,
+    lives_urls,
+    order_number,
+    papers_urls,
+)
 from workorders.views import changing, moving, orders, proving, raising
 
 urlpatterns = [
@@ -26,4 +32,5 @@ urlpatterns = [
     path("work/<order_number:number>/proof/", proving.order_proof, name="order-proof"),
     *booking_urls.urlpatterns,
     *papers_urls.urlpatterns,
+    *lives_urls.urlpatterns,
 ]

@@ -2,7 +2,9 @@
 
 from workorders.models import search_triggers
 from workorders.models.calendar_file import CalendarFile
+from workorders.models.condition_limit import ConditionLimit
 from workorders.models.crew import Crew, CrewAbsence, CrewShift
+from workorders.models.due import DueItem, DueOrder, DueState
 from workorders.models.hand_over import HandOverNote, Reminder, ReminderWish
 from workorders.models.order_link import OrderLink
 from workorders.models.order_log import OrderChange, OrderMove, OrderNote
@@ -13,15 +15,21 @@ from workorders.models.part_use import PartUse
 from workorders.models.plan_run import PlanRun
 from workorders.models.proof_run import ProofRun
 from workorders.models.raising_setting import RaisingSetting
+from workorders.models.renewal import Renewal
+from workorders.models.replacement_costs import ReplacementCosts
 from workorders.models.shift_made import ShiftMade
 from workorders.models.time_booking import TimeBooking
 from workorders.models.work_order import WorkOrder, WorkStep
 
 __all__ = [
     "CalendarFile",
+    "ConditionLimit",
     "Crew",
     "CrewAbsence",
     "CrewShift",
+    "DueItem",
+    "DueOrder",
+    "DueState",
     "HandOverNote",
     "OrderChange",
     "OrderLink",
@@ -40,6 +48,8 @@ __all__ = [
     "RaisingSetting",
     "Reminder",
     "ReminderWish",
+    "Renewal",
+    "ReplacementCosts",
     "ShiftMade",
     "TimeBooking",
     "WorkOrder",

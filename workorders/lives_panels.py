@@ -1,0 +1,36 @@
+"""What condition and life add to the pages of a conveyor, a component and an order."""
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.utils import timezone
+
+from plant.models import Component, Conveyor
+from workorders import wear_pages
+from workorders.selectors.wear import ConveyorWear
+
+_ROWS = 5
+
+
+def wear_on_conveyor(_request: HttpRequest, conveyor: Conveyor) -> dict[str, Any] | None:
+    """What meets its limit soonest; nothing where nothing is read."""
+    return _wear(conveyor)
+
+
+def wear_on_component(_request: HttpRequest, component: Component) -> dict[str, Any] | None:
+    return _wear(component.conveyor, component)
+
+
+def _wear(conveyor: Conveyor, component: Component | None = None) -> dict[str, Any] | None:
+    only = None if component is None else component.pk
+    spots = ConveyorWear(conveyor, timezone.now(), component_id=only).spots()
+    if not spots:
+        return None
+    found = wear_pages.soonest_first(spots)
+    return {
+        "conveyor": conveyor,
+        "plant": conveyor.plant,
+        "component": component,
+        "rows": [wear_pages.row_of(one) for one in found[:_ROWS]],
+        "more": max(0, len(found) - _ROWS),
+    }
