@@ -10,11 +10,17 @@ from workorders.models.work_order import WorkOrder
 
 
 class DueState(models.Model):
-    """How far the list of a conveyor is: owed while `reckoned_at` is empty or it has changed."""
+    """How far the list of a conveyor is.
+
+    Owed while it was asked for more often than answered, or the conveyor has changed since.
+    """
 
     conveyor = models.OneToOneField("plant.Conveyor", models.CASCADE, related_name="due_state")
     reckoned_at = models.DateTimeField(null=True, blank=True)
-    # The conveyor's `changed_at` that was read; another one means that something is new.
+    # Counted up by whoever changes what is no part of the register: limits, costs.
+    asked = models.PositiveIntegerField(default=0)
+    # Both as they stood before anything else was read.
+    answered = models.PositiveIntegerField(default=0)
     seen_changed_at = models.DateTimeField(null=True, blank=True)
 
     def __str__(self) -> str:
