@@ -1,12 +1,15 @@
 """The large instance: 300 jobs on 40 belts, 12 windows, 6 crews, from a seed.
 
 Four lines of ten belts have three windows each within four weeks. Jobs, people and hours are
-invented; they are so many that not all fit. Written to `fixtures/` by
+invented; they are so many that not all fit. The one of the bench is kept as a file,
+`tests/bench/outage_plan.json`, so that it stays the same whatever Python draws; it is written by
 
     python -m tests.workorders.planning.outages.instance
 """
 
+from dataclasses import replace
 from random import Random
+from typing import TypeVar
 
 from workorders.planning.outages.plan import (
     Absence,
@@ -17,6 +20,8 @@ from workorders.planning.outages.plan import (
     Span,
     Window,
 )
+
+_One = TypeVar("_One")
 
 SEED = 20
 _DAY = 24 * 60
@@ -38,7 +43,7 @@ def make_plan(seed: int = SEED, jobs: int = 300) -> tuple[Plan, Span]:
         job = _job(draw, f"J{number:03}", list(made.values()))
         made[job.key] = job
     for key, place in _pins(draw, made, windows).items():
-        made[key] = _pinned(made[key], place)
+        made[key] = replace(made[key], placed=place, is_pinned=True)
     placements = {key: job.placed for key, job in made.items() if job.placed is not None}
     return Plan(windows, crews, made, placements), HORIZON
 
@@ -109,13 +114,11 @@ def _job(draw: Random, key: str, earlier: list[Job]) -> Job:
     )
 
 
-def _one_of(draw: Random, choices: tuple[tuple[object, int], ...]) -> object:
+def _one_of(draw: Random, choices: tuple[tuple[_One, int], ...]) -> _One:
     return draw.choices([one for one, _many in choices], [many for _one, many in choices])[0]
 
 
-def _pins(
-    draw: Random, jobs: dict[str, Job], windows: dict[str, Window]
-) -> dict[str, Placement]:
+def _pins(draw: Random, jobs: dict[str, Job], windows: dict[str, Window]) -> dict[str, Placement]:
     """Two mechanics' jobs in each window, side by side at its beginning."""
     pins = {}
     for window in windows.values():
@@ -138,7 +141,7 @@ def _pins(
     return pins
 
 
-def _pinned(job: Job, place: Placement) -> Job:
-    from dataclasses import replace
+if __name__ == "__main__":
+    from tests.workorders.planning.outages import instance_file
 
-    return replace(job, placed=place, is_pinned=True)
+    instance_file.FILE.write_text(instance_file.as_text(make_plan()[0]))

@@ -89,9 +89,9 @@ def choose(model: Model, question: Question, job: Job, clock: Clock) -> JobChoic
     is_kept = None
     if job.key in question.present_slots:
         is_kept = model.new_bool_var("")
-        model.add(
-            start == clock.step_of(question.present[job.key].span.starts)
-        ).only_enforce_if(is_kept)
+        model.add(start == clock.step_of(question.present[job.key].span.starts)).only_enforce_if(
+            is_kept
+        )
         stays = question.present_slots[job.key]
         model.add_implication(is_kept, next(one.is_chosen for one in chosen if one.slot == stays))
     return JobChoice(job, start, is_placed, is_late, is_kept, chosen)

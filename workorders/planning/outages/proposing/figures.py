@@ -34,6 +34,18 @@ def figure_of(aim: Aim, question: Question, placed: Mapping[str, Placement]) -> 
     return _FIGURES[aim](question, {**question.counted_standing, **placed})
 
 
+def figure_floor(aim: Aim, question: Question) -> int:
+    """What no plan can be under, seen without solving anything."""
+    if aim is Aim.LATE:
+        nowhere = [key for key in question.free if not question.slots[key]]
+        counted = [*nowhere, *question.counted_standing]
+        placed, jobs = question.counted_standing, question.plan.jobs
+        return sum(lateness_of(jobs[key], placed.get(key)) for key in counted)
+    if aim is Aim.MOVES:
+        return len(question.present) - len(question.present_slots)
+    return figure_of(aim, question, {})
+
+
 def lateness_of(job: Job, place: Placement | None) -> int:
     if place is None:
         return LEFT_OUT * job.weight

@@ -4,7 +4,8 @@ It gives the solver something to better, and is the answer where the time was to
 """
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from workorders.planning.outages.plan import Job, Placement, Span
 from workorders.planning.outages.proposing.figures import Aim, figure_of, lateness_of
@@ -69,6 +70,16 @@ class Placing:
         slot, starts = best[1], best[2]
         return Placement(job.key, slot.window, slot.crew, Span(starts, starts + job.minutes))
 
+    def pull(self, job: Job) -> None:
+        """Begin a placed job as early as its slot has room."""
+        place = self.placed[job.key]
+        self.lift(job)
+        slot = next(one for one in self.question.slots[job.key] if one.holds(place))
+        first, last = self._limits(job)
+        starts = self._start_in(slot, job, first, min(last, place.span.ends))
+        assert starts is not None, "where it was there is room for it"
+        self.put(job, replace(place, span=Span(starts, starts + job.minutes)))
+
     def _start_in(self, slot: Slot, job: Job, first: int, last: int) -> int | None:
         free = self._people[slot.crew]
         for starts in slot.starts:
@@ -83,7 +94,8 @@ class Placing:
         is_late = job.latest is not None and ends > job.latest
         # What others wait for is done as soon as can be.
         pressing = starts if self.question.followers[job.key] else 0
-        return (is_late, pressing, self._is_new(slot, job), slot.overtime(starts, ends), starts), slot, starts
+        overtime = slot.overtime(starts, ends)
+        return (is_late, pressing, self._is_new(slot, job), overtime, starts), slot, starts
 
     def _is_new(self, slot: Slot, job: Job) -> bool:
         return job.needs_window and not self._isolations[slot.window, job.isolation]
@@ -92,9 +104,7 @@ class Placing:
         """After all it waits for that are placed, before all placed ones that wait for it."""
         horizon = self.question.horizon
         before = [
-            self.placed[one].span.ends
-            for one in self.question.leaders(job)
-            if one in self.placed
+            self.placed[one].span.ends for one in self.question.leaders(job) if one in self.placed
         ]
         after = [
             self.placed[one].span.starts
@@ -104,23 +114,32 @@ class Placing:
         return max([horizon.starts, *before]), min([horizon.ends, *after])
 
 
-def first_plan(question: Question, *, keep: bool, rounds: int = ROUNDS) -> dict[str, Placement]:
+def first_plan(
+    question: Question, aims: Sequence[Aim], *, keep: bool, rounds: int = ROUNDS
+) -> dict[str, Placement]:
     """Place what can be placed; with `keep` whatever may stay where it stands stays first.
 
-    Jobs that come off badly in one round come earlier in the next.
+    Jobs that come off badly in one round come earlier in the next; the best round by `aims`, in
+    their order, is the answer.
     """
     pressing = {key: float(job.weight) for key, job in question.free.items()}
-    best: dict[str, Placement] = {}
+    plans = []
     for _round in range(rounds):
-        placed = _place_all(question, pressing, keep=keep)
-        if not best or _is_better(question, placed, best):
-            best = placed
-        if not _press(question, placed, pressing):
+        plans.append(_place_all(question, pressing, keep=keep))
+        if not _press(question, plans[-1], pressing):
             break
-    return best
+    return min(plans, key=lambda placed: [figure_of(aim, question, placed) for aim in aims])
 
 
-def fill(placing: Placing, pressing: Mapping[str, float]) -> None:
+def filled(question: Question, placed: Mapping[str, Placement]) -> dict[str, Placement]:
+    """The same plan, with jobs left out put where there is room for them after all."""
+    placing = Placing(question)
+    placing.put_all(placed)
+    _fill(placing, {key: float(job.weight) for key, job in question.free.items()})
+    return placing.placed
+
+
+def _fill(placing: Placing, pressing: Mapping[str, float]) -> None:
     """Place every job that has none yet and fits beside those placed, the pressing ones first."""
     question = placing.question
     waiting = [job for job in _in_order(question, pressing) if job.key not in placing.placed]
@@ -142,7 +161,7 @@ def _place_all(
     placing = Placing(question)
     if keep:
         _stay(placing)
-    fill(placing, pressing)
+    _fill(placing, pressing)
     # What stayed though a job it waits for found no place cannot stay after all.
     while lost := [one for one in placing.placed if not placing.has_leaders(question.free[one])]:
         for key in lost:
@@ -158,19 +177,7 @@ def _stay(placing: Placing) -> None:
             placing.put(job, place)
 
 
-def _is_better(
-    question: Question, placed: Mapping[str, Placement], best: Mapping[str, Placement]
-) -> bool:
-    # Moves first: with `keep` the fewest are what the round began with.
-    aims = (Aim.LATE, Aim.ISOLATIONS, Aim.OVERTIME)
-    return [figure_of(aim, question, placed) for aim in aims] < [
-        figure_of(aim, question, best) for aim in aims
-    ]
-
-
-def _press(
-    question: Question, placed: Mapping[str, Placement], pressing: dict[str, float]
-) -> bool:
+def _press(question: Question, placed: Mapping[str, Placement], pressing: dict[str, float]) -> bool:
     """Make what came off badly more pressing; whether there was anything."""
     badly = [
         job

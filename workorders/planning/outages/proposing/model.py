@@ -55,9 +55,7 @@ class PlanModel:
                 told[var.index] = value
         for var, those in self._presences:
             self.model.add_hint(var, any(told[one.index] for one in those))
-        used = {
-            (place.window, self.question.free[key].isolation) for key, place in placed.items()
-        }
+        used = {(place.window, self.question.free[key].isolation) for key, place in placed.items()}
         for isolation, var in self._isolations.items():
             self.model.add_hint(var, isolation in used)
 

@@ -4,13 +4,21 @@ A job stands when it is pinned, when it has begun before the horizon, or when it
 the horizon. What was planned for a time that is past has no place any more.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from workorders.planning.outages.plan import Job, Placement, Plan, Span
 from workorders.planning.outages.proposing.people import FreePeople, free_by_crew
-from workorders.planning.outages.proposing.slots import Bounds, Slot, Stretch, slots_of, stretches_of
+from workorders.planning.outages.proposing.slots import (
+    Bounds,
+    Slot,
+    Stretch,
+    slots_of,
+    stretches_of,
+)
+
+_LEFT_OUT = "left out"
 
 
 @dataclass(frozen=True)
@@ -81,12 +89,32 @@ class Question:
 
 
 def question_of(plan: Plan, horizon: Span) -> Question:
-    plan = _cut_to(plan, horizon)
+    """What of a plan is open within the horizon."""
     standing = {
         key: job.placed
         for key, job in plan.jobs.items()
         if job.placed is not None and _stands(job, job.placed, horizon)
     }
+    return _asked(_cut_to(plan, horizon), horizon, standing)
+
+
+def narrowed(question: Question, placed: Mapping[str, Placement], keys: Set[str]) -> Question:
+    """Only some of the jobs may move: others stand fast where they are placed, or stay left out.
+
+    Every figure of a plan is the same as in the whole question, but for moves.
+    """
+    beside = {key: place for key, place in placed.items() if key not in keys}
+    jobs = {
+        key: job
+        if key in keys or key in beside or key in question.standing
+        else replace(job, held=job.held or _LEFT_OUT)
+        for key, job in question.plan.jobs.items()
+    }
+    plan = replace(question.plan, jobs=jobs)
+    return _asked(plan, question.horizon, {**question.standing, **beside})
+
+
+def _asked(plan: Plan, horizon: Span, standing: Mapping[str, Placement]) -> Question:
     free = {key: job for key, job in plan.jobs.items() if key not in standing}
     present = {
         key: job.placed
@@ -95,13 +123,15 @@ def question_of(plan: Plan, horizon: Span) -> Question:
     }
     must_end = must_end_by(plan.jobs, standing, horizon.ends)
     stretches = {key: stretches_of(crew) for key, crew in plan.crews.items()}
-    slots = {
-        key: ()
-        if job.held or job.parts_missing
-        else slots_of(job, plan, stretches, Bounds(_may_begin(job, standing, horizon), must_end[key]))
-        for key, job in free.items()
-    }
-    return Question(plan, horizon, standing, free, slots, present, stretches)
+
+    def slots(job: Job) -> tuple[Slot, ...]:
+        if job.held or job.parts_missing:
+            return ()
+        bounds = Bounds(_may_begin(job, standing, horizon), must_end[job.key])
+        return slots_of(job, plan, stretches, bounds)
+
+    by_job = {key: slots(job) for key, job in free.items()}
+    return Question(plan, horizon, standing, free, by_job, present, stretches)
 
 
 def must_end_by(

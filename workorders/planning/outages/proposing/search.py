@@ -1,13 +1,50 @@
 """From aim to aim: the best plan so far, what is proved of it, and the time that is left."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 
 from workorders.planning.outages.plan import Placement
-from workorders.planning.outages.proposing.figures import Aim, figure_of
+from workorders.planning.outages.proposing.figures import Aim, figure_floor, figure_of
+from workorders.planning.outages.proposing.greedy import filled, first_plan
 from workorders.planning.outages.proposing.model import PlanModel
-from workorders.planning.outages.proposing.question import Question
+from workorders.planning.outages.proposing.parts import parts_of
+from workorders.planning.outages.proposing.question import Question, narrowed
 from workorders.planning.outages.proposing.solving import Tick, solve
+from workorders.planning.outages.proposing.stability import (
+    allowed_moves,
+    homeless,
+    limits_after,
+    weight_of,
+)
+
+Clock = Callable[[], float]
+
+# Of the time that is left; what is not needed is there for what comes next.
+SHARES = {Aim.LATE: 0.35, Aim.ISOLATIONS: 0.7, Aim.OVERTIME: 0.6, Aim.MOVES: 1.0}
+_SHARE_OF_FORCED = 0.1
+_SHARE_OF_STEP = 0.12
+# Of the time for one aim, what is spent part by part before all are solved together.
+_SHARE_OF_PARTS = 0.5
+# Few parts are worth it; many small ones would spend the time on building models.
+_MOST_PARTS = 12
+_LEAST_S = 0.05
+
+
+@dataclass(frozen=True)
+class Watch:
+    """Until when there is time; `clock` counts seconds."""
+
+    until_s: float
+    clock: Clock = time.monotonic
+
+    @property
+    def left_s(self) -> float:
+        return max(0.0, self.until_s - self.clock())
+
+    def within(self, share: float) -> "Watch":
+        """For a share of what is left."""
+        return replace(self, until_s=self.clock() + share * self.left_s)
 
 
 @dataclass(frozen=True)
@@ -16,13 +53,11 @@ class Objective:
 
     aim: Aim
     value: int
-    bound: int | None
+    bound: int
 
     @property
-    def gap(self) -> float | None:
-        """Share of the value that a better plan might save; None when nothing was proved."""
-        if self.bound is None:
-            return None
+    def gap(self) -> float:
+        """Share of the value that a better plan might save."""
         return (self.value - self.bound) / self.value if self.value else 0.0
 
     @property
@@ -36,37 +71,141 @@ class Search:
 
     question: Question
     tick: Tick
-    seconds: float
+    watch: Watch
     placed: Mapping[str, Placement]
     is_stopped: bool = False
-    took_s: float = 0.0
-    objectives: dict[Aim, Objective] = field(default_factory=dict)
+    _held: dict[Aim, int] = field(default_factory=dict)
 
     @property
     def left_s(self) -> float:
-        return max(0.0, self.seconds - self.took_s)
+        return 0.0 if self.is_stopped else self.watch.left_s
 
-    def improve(self, model: PlanModel, aim: Aim, share: float) -> Objective:
+    def improve(
+        self, model: PlanModel, aim: Aim, share: float, limit: int | None = None
+    ) -> Objective:
         """Solve one aim within a share of the time that is left, then hold what was reached."""
-        goal = model.aims[aim]
-        at_first = figure_of(aim, self.question, self.placed)
-        if isinstance(goal, int):
-            # No variable has a say.
-            return Objective(aim, at_first, goal)
-        bound = None
-        if not self.is_stopped and self.left_s:
-            bound = self._solve(model, aim, at_first, share * self.left_s)
-        value = figure_of(aim, self.question, self.placed)
+        bound = figure_floor(aim, self.question)
+        until = self.watch.within(share)
+        if aim is not Aim.MOVES and self.figure(aim) > bound:
+            self._improve_parts(aim, self.watch.within(share * _SHARE_OF_PARTS), limit)
+        if self.figure(aim) > bound and not self.is_stopped:
+            bound = max(bound, self._solve(model, aim, until) or bound)
+        if aim is Aim.LATE:
+            self.placed = filled(self.question, self.placed)
+        value = self.figure(aim)
         model.hold(aim, value)
-        return Objective(aim, value, bound)
+        reached = Objective(aim, value, bound)
+        self.hold(reached)
+        return reached
 
-    def _solve(self, model: PlanModel, aim: Aim, at_first: int, most_s: float) -> int | None:
+    def figure(self, aim: Aim) -> int:
+        return figure_of(aim, self.question, self.placed)
+
+    def hold(self, objective: Objective) -> None:
+        self._held[objective.aim] = objective.value
+
+    def forget(self, aim: Aim) -> None:
+        """Hold it no more: it is solved again under other limits."""
+        self._held.pop(aim, None)
+
+    def _solve(self, model: PlanModel, aim: Aim, watch: Watch) -> int | None:
+        if watch.left_s < _LEAST_S:
+            return None
+        best = self.figure(aim)
         model.hint(self.placed)
-        found = solve(
-            model, aim, model.aims[aim], most_s=most_s, tick=self.tick, best=at_first
-        )
-        self.took_s += found.took_s
+        found = solve(model, aim, most_s=watch.left_s, tick=self.tick, best=best)
         self.is_stopped = self.is_stopped or found.is_stopped
-        if found.placed is not None and figure_of(aim, self.question, found.placed) <= at_first:
+        if found.placed is not None and figure_of(aim, self.question, found.placed) <= best:
             self.placed = found.placed
         return found.bound
+
+    def _improve_parts(self, aim: Aim, watch: Watch, limit: int | None) -> None:
+        """Part by part, while the others stand still."""
+        parts = parts_of(self.question)
+        if not 1 < len(parts) <= _MOST_PARTS:
+            return
+        for place, keys in enumerate(parts):
+            if not self.is_stopped:
+                self._improve_part(aim, keys, watch.within(1 / (len(parts) - place)), limit)
+
+    def _improve_part(
+        self, aim: Aim, keys: frozenset[str], watch: Watch, limit: int | None
+    ) -> None:
+        part = narrowed(self.question, self.placed, keys)
+        mine = {key: place for key, place in self.placed.items() if key in keys}
+        others = {key: place for key, place in self.placed.items() if key not in keys}
+        if limit is not None:
+            limit -= self.figure(Aim.MOVES) - figure_of(Aim.MOVES, part, mine)
+        model = PlanModel(part, limit)
+        for earlier, most in self._held.items():
+            model.hold(earlier, most)
+        inner = Search(part, self.tick, watch, mine)
+        inner._solve(model, aim, watch)
+        self.placed = {**others, **inner.placed}
+        self.is_stopped = inner.is_stopped
+
+
+def begin(question: Question, *, from_scratch: bool, watch: Watch, tick: Tick) -> Search:
+    """With a first plan: of what stands as much as may stay, or the better of both beginnings."""
+    aims = (Aim.LATE, Aim.ISOLATIONS, Aim.OVERTIME, Aim.MOVES)
+    if not from_scratch:
+        aims = (Aim.MOVES, Aim.LATE, Aim.ISOLATIONS, Aim.OVERTIME)
+    plans = [first_plan(question, aims, keep=True)]
+    if from_scratch and question.present:
+        plans.append(first_plan(question, aims, keep=False))
+    best = min(plans, key=lambda placed: [figure_of(aim, question, placed) for aim in aims])
+    return Search(question, tick, watch, best)
+
+
+def fewest_moves(search: Search) -> int:
+    """How many of the jobs that stand cannot stay, whatever becomes of the others."""
+    question = search.question
+    if search.figure(Aim.MOVES) == len(question.present) - len(question.present_slots):
+        # Only those move that cannot stay by themselves.
+        return search.figure(Aim.MOVES)
+    first = search.placed
+    forced = search.improve(PlanModel(question), Aim.MOVES, _SHARE_OF_FORCED).value
+    search.forget(Aim.MOVES)
+    if figure_of(Aim.MOVES, question, first) <= max(forced, allowed_moves(question)):
+        search.placed = first
+    else:
+        search.placed = filled(question, search.placed)
+    return forced
+
+
+@dataclass(frozen=True)
+class LeastLate:
+    """The model in which it is held, and how many moves that was allowed."""
+
+    model: PlanModel
+    objective: Objective
+    limit: int | None
+    raised_for: tuple[str, ...] = ()
+
+
+def least_late(search: Search, forced: int, limit: int | None) -> LeastLate:
+    """The first aim; the limit of moves is raised where jobs that lost their place need it."""
+    question = search.question
+    model = PlanModel(question, limit)
+    best = LeastLate(model, search.improve(model, Aim.LATE, SHARES[Aim.LATE], limit), limit)
+    lost = homeless(question, search.placed) if forced else []
+    if limit is None or not lost:
+        return best
+    for step in limits_after(question, forced, limit):
+        before = search.placed
+        if not homeless(question, before) or not search.left_s:
+            break
+        wider = PlanModel(question, step)
+        search.forget(Aim.LATE)
+        late = search.improve(wider, Aim.LATE, _SHARE_OF_STEP, step)
+        if _lost_weight(question, search.placed) < _lost_weight(question, before):
+            again = tuple(key for key in lost if key in search.placed)
+            best = LeastLate(wider, late, step, again)
+        else:
+            search.placed = before
+    search.hold(best.objective)
+    return best
+
+
+def _lost_weight(question: Question, placed: Mapping[str, Placement]) -> int:
+    return weight_of(question, homeless(question, placed))

@@ -1,8 +1,8 @@
 """Where a job could go: a window, a crew and hours of it, with the first and last start.
 
-A stretch is the hours of a crew without a break: shifts that touch are one. Overtime goes on after a
-stretch as far as the crew allows and at most until its next one begins. Work that needs no window
-is put into shift hours only: there is always another shift, so nobody stays longer for it.
+A stretch is the hours of a crew without a break: shifts that touch are one. Overtime goes on after
+a stretch as far as the crew allows and at most until its next one begins. Work that needs no
+window is put into shift hours only: there is always another shift, so nobody stays longer for it.
 """
 
 from collections.abc import Iterator, Mapping

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from workorders.planning.outages.plan import Placement
-from workorders.planning.outages.proposing.choices import Var
 from workorders.planning.outages.proposing.figures import Aim
 from workorders.planning.outages.proposing.model import PlanModel
 
@@ -38,7 +37,6 @@ class Solved:
     placed: Mapping[str, Placement] | None
     bound: int | None
     is_stopped: bool
-    took_s: float
 
 
 @dataclass
@@ -55,16 +53,16 @@ class _Heard:
 
 
 def solve(
-    model: PlanModel, aim: Aim, goal: Var, *, most_s: float, tick: Tick, best: int | None = None
+    model: PlanModel, aim: Aim, *, most_s: float, tick: Tick, best: int | None = None
 ) -> Solved:
-    """Minimise `goal`; `best` is what is known already.
+    """Minimise one figure; `best` is what is known already.
 
     The solver works in a thread of its own, so that `tick` is called in that of the caller.
     """
     from ortools.sat.python import cp_model
 
     heard = _Heard(best)
-    model.model.minimize(goal)
+    model.model.minimize(model.aims[aim])
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = _WORKERS
     solver.parameters.random_seed = _SEED
@@ -85,10 +83,10 @@ def solve(
             solver.stop_search()
             raise
     if status.result() not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
-        return Solved(None, heard.bound, is_stopped, solver.wall_time)
+        return Solved(None, heard.bound, is_stopped)
     heard.hear_bound(solver.best_objective_bound)
     placed = model.placements(solver.value)
-    return Solved(placed, heard.bound, is_stopped, solver.wall_time)
+    return Solved(placed, heard.bound, is_stopped)
 
 
 def _is_done(status: "Future[Any]") -> bool:

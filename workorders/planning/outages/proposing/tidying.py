@@ -26,7 +26,17 @@ def tidy(
     is_closing = True
     while is_closing:
         groups = sorted(_groups(placing).values(), key=_work)
-        is_closing = any([_close(placing, group, most_moves) for group in groups])
+        is_closing = sum(_close(placing, group, most_moves) for group in groups) > 0
+    return placing.placed
+
+
+def pull(question: Question, placed: Mapping[str, Placement]) -> dict[str, Placement]:
+    """Begin new and moved jobs as early as their slot has room, the first ones first."""
+    placing = Placing(question)
+    placing.put_all(placed)
+    for key in sorted(placed, key=lambda one: (placed[one].span, one)):
+        if placed[key] != question.present.get(key):
+            placing.pull(question.free[key])
     return placing.placed
 
 
