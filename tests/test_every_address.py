@@ -9,8 +9,10 @@ from tests.addresses import Address, every_address
 pytestmark = pytest.mark.django_db
 
 # Health checks, the door itself, the description of the API, the root certificate of a demo that
-# does TLS, and the walk-down app, whose page and files hold nothing of anybody.
+# does TLS, the walk-down app, whose page and files hold nothing of anybody, and the calendars of
+# crews, whose addresses are the secret.
 OPEN = {
+    "crew-feed",
     "service-worker",
     "app-manifest",
     "walk-app",
@@ -25,6 +27,7 @@ OPEN = {
     "password-new",
     "api-openapi",
 }
+_WITH_PARAMETERS = {"password-new", "walk-app-case", "crew-feed"}
 _METHODS = ("get", "post", "put", "patch", "delete", "head", "options")
 
 
@@ -60,6 +63,6 @@ def test_a_stranger_comes_in_nowhere(address: Address):
         assert response["Location"].startswith(reverse("sign-in")), method
 
 
-@pytest.mark.parametrize("name", sorted(OPEN - {"password-new", "walk-app-case", "local-root"}))
+@pytest.mark.parametrize("name", sorted(OPEN - _WITH_PARAMETERS - {"local-root"}))
 def test_open_doors_answer_strangers(name: str):
     assert Client().get(reverse(name)).status_code in {200, 405, 503}

@@ -26,6 +26,7 @@ from tests.plant.factories import (
 from tests.workorders import booked_rows, lives_rows, sheet_rows
 from tests.workorders import factories as workorders
 from workorders.models import HandOverNote
+from workorders.selectors.crew_calendar import digest_of
 
 NOW = diagnostics.NOW
 # What an address has to be asked besides its row.
@@ -92,7 +93,7 @@ def make_world() -> World:
     }
     _register(conveyor, rows, values)
     _case(conveyor, people[Role.LEAD], rows, values)
-    rows["paper-window-pack"] = sheet_rows.make_placed(conveyor).window_id
+    _placed(conveyor, rows, values)
     _editions(plant, rows)
     note = HandOverNote.objects.create(plant=plant, words="Q30 is locked.", written_at=NOW)
     rows["hand-over-note"] = note.pk
@@ -139,6 +140,15 @@ def _editions(plant: Plant, rows: dict[str, Any]) -> None:
     rows |= {"edition": draft.pk, "edition-go-back": earlier.pk}
     rows["trial"] = tried_cases.tried(draft).pk
     rows["bundle"] = bundle_rows.take(plant, bundle_rows.text(cautions=[bundle_rows.caution()])).pk
+
+
+def _placed(conveyor: Conveyor, rows: dict[str, Any], values: dict[str, Any]) -> None:
+    order = sheet_rows.make_placed(conveyor)
+    assert order.crew is not None
+    order.crew.calendar_key_hash = digest_of(values["token"])
+    order.crew.save()
+    rows |= {"paper-window-pack": order.window_id}
+    rows |= {"crew-calendar": order.crew_id, "crew-feed": order.crew_id}
 
 
 def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str, Any]) -> None:

@@ -28,6 +28,10 @@ def coming_windows(windows: QuerySet[OutageWindow], now: datetime) -> QuerySet[O
     )
 
 
+def working_crews(crews: QuerySet[Crew]) -> QuerySet[Crew]:
+    return crews.filter(retired_on__isnull=True).select_related("plant").order_by("plant", "name")
+
+
 def crews_in(windows: Collection[OutageWindow]) -> dict[int, list[CrewJobs]]:
     """By window, who has jobs in it; two queries however many windows."""
     counted = (

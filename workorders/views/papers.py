@@ -9,7 +9,7 @@ from django.views.decorators.http import require_safe
 from plant import access
 from plant.access import needs
 from plant.roles import Permission
-from workorders.models import OutageWindow
+from workorders.models import Crew, OutageWindow
 from workorders.selectors import papers as selectors
 from workorders.selectors.job_papers.pack import MOST_JOBS
 
@@ -27,6 +27,8 @@ def papers(request: HttpRequest) -> HttpResponse:
     context = {
         "page": page,
         "rows": [(window, crews.get(window.pk, [])) for window in shown],
+        "crews": selectors.working_crews(access.visible(Crew.objects.all(), request.user)),
+        "may_plan": access.may(request.user, Permission.PLAN_ORDER),
         "most_jobs": MOST_JOBS,
         "several_plants": len(access.plants_of(request.user)) > 1,
     }
