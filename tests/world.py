@@ -23,7 +23,7 @@ from tests.plant.factories import (
     make_person,
     make_plant,
 )
-from tests.workorders import booked_rows, lives_rows, sheet_rows
+from tests.workorders import booked_rows, lives_rows, sheet_rows, shifted
 from tests.workorders import factories as workorders
 from workorders.models import HandOverNote
 from workorders.selectors.crew_calendar import digest_of
@@ -129,6 +129,7 @@ def _register(conveyor: Conveyor, rows: dict[str, Any], values: dict[str, Any]) 
     rows |= {"condition": reading.pk, "wear-spot": reading.pk}
     rows["renewal"] = lives_rows.renew_lagging(conveyor, reading, NOW).pk
     rows["limit"] = lives_rows.set_limit(conveyor.plant, 5.0, NOW).pk
+    rows["shift"] = shifted.shift(conveyor, "R5", now=NOW)[0].pk
     rows["meter-reading"] = meter_rows.keep(conveyor, 0, "5").pk
 
 

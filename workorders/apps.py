@@ -36,12 +36,13 @@ class WorkordersConfig(AppConfig):
         from plant import access, drawing_layers, navigation, owed
         from plant.navigation import Action, Panel, Section
         from plant.roles import Role
-        from workorders import booking_panels, drawing_layer, lives_panels, panels
+        from workorders import booking_panels, drawing_layer, lives_panels, panels, shift_panels
         from workorders.selectors.case_texts import texts_of_cases
         from workorders.selectors.fixes import fixes_of_cases
         from workorders.services import reminding
 
         import_module("workorders.receivers")
+        shift_panels.register()
         drawing_layers.register("work", drawing_layer.on_drawing)
         for model, way in _WAYS_TO_PLANT.items():
             access.register_way_to_plant(f"workorders.{model}", way)

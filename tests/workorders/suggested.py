@@ -3,6 +3,8 @@
 from datetime import datetime
 from typing import Any
 
+from django.db import transaction
+
 from diagnostics import signals
 from diagnostics.models import Case, Diagnosis, Finding, Hypothesis
 from diagnostics.services import cases
@@ -37,6 +39,7 @@ def switch_on(
     )
 
 
+@transaction.atomic
 def diagnose(
     case: Case,
     probability: float,

@@ -4,6 +4,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from workorders import raising_words
 from workorders.models import OrderChange
 from workorders.order_states import Waiting
 from workorders.order_words import URGENCY_WORDS, WAITING_WORDS
@@ -18,6 +19,7 @@ _EDITED_WORDS: dict[str, str | Promise] = {
     "tools": gettext_lazy("tools"),
     "parts": gettext_lazy("parts"),
     "external_number": gettext_lazy("number in the other system"),
+    "steps": gettext_lazy("steps"),
 }
 # Filled with what the change keeps as `before` and `after`.
 _SENTENCES: dict[str, str | Promise] = {
@@ -36,6 +38,7 @@ _SENTENCES: dict[str, str | Promise] = {
     _Kind.PHOTO_PUT_BACK: gettext_lazy("photo put back: %(after)s"),
     _Kind.TIME_CORRECTED: gettext_lazy("booked time corrected: from %(before)s to %(after)s"),
     _Kind.TIME_TAKEN_BACK: gettext_lazy("booked time taken back: %(after)s"),
+    _Kind.ADOPTED: gettext_lazy("stands for the accepted cause"),
     _Kind.TIME_PUT_BACK: gettext_lazy("booked time put back: %(after)s"),
 }
 
@@ -44,6 +47,9 @@ def words_of(change: OrderChange) -> str:
     sentence = _SENTENCES.get(change.kind)
     if sentence is not None:
         return str(sentence) % {"before": change.before, "after": change.after}
+    of_raising = raising_words.words_of(change)
+    if of_raising:
+        return of_raising
     match change.kind:
         case _Kind.WAITING:
             return _("waits for %(what)s") % {"what": WAITING_WORDS[Waiting(change.after)]}

@@ -8,7 +8,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from plant.models import User
-from workorders.models import OrderChange, OrderMove, OrderNote, ProofRun, WorkOrder
+from workorders import shift_words
+from workorders.models import OrderChange, OrderMove, OrderNote, ProofRun, ShiftMade, WorkOrder
 from workorders.order_states import OrderState
 from workorders.order_words import STATE_WORDS
 from workorders.selectors import order_change_words
@@ -26,13 +27,14 @@ class LogLine:
 
 
 def log_of(order: WorkOrder) -> list[LogLine]:
-    """Oldest first; four queries."""
+    """Oldest first; five queries."""
     lines = [
         # First, since a run and the move it made have the same instant.
         *(_proof(one) for one in order.proof_runs.select_related("by")),
         *(_move(one) for one in order.moves.select_related("by")),
         *(_change(one) for one in order.changes.select_related("by")),
         *(_note(one) for one in order.notes.select_related("by")),
+        *(_shift(one, order) for one in order.shifts_made.filter(taken_back_at__isnull=True)),
     ]
     return sorted(lines, key=lambda line: line.at)
 
@@ -55,6 +57,14 @@ def _proof(run: ProofRun) -> LogLine:
         "loaded": _turns(run.revolutions_loaded),
     }
     return LogLine(run.at, run.by, f"{verdict}: {watched}", run.note)
+
+
+def _shift(shift: ShiftMade, order: WorkOrder) -> LogLine:
+    words = _("shifted: %(thing)s, %(how)s") % {
+        "thing": shift_words.thing_words(shift.station, shift.moved),
+        "how": shift_words.how_words(shift.end, shift.way, shift.moved_mm, order.conveyor),
+    }
+    return LogLine(shift.made_at, shift.made_by or None, words, shift.note)
 
 
 def _turns(number: int) -> str:

@@ -18,7 +18,7 @@ from workorders.order_states import (
 )
 from workorders.order_words import STATE_WORDS
 from workorders.selectors import order_chain
-from workorders.services import leading_cases
+from workorders.services import leading_cases, shifts_of_moves
 from workorders.services.coming_back import check_may_come_back
 from workorders.services.locking import lock_order
 
@@ -88,6 +88,7 @@ def put_in_state(
     order: WorkOrder, to_state: OrderState, *, by: User | None, now: datetime, why: str = ""
 ) -> None:
     """Write a move that was checked; the caller holds the lock."""
+    old = OrderState(order.state)
     move = OrderMove(
         order=order, from_state=order.state, to_state=to_state.value, at=now, by=by, why=why.strip()
     )
@@ -100,6 +101,7 @@ def put_in_state(
         order.waiting_for = order.waiting_why = ""
     order.version += 1
     order.save()
+    shifts_of_moves.follow(order, old, to_state, by, now)
 
 
 def _check(order: WorkOrder, old: OrderState, new: OrderState, why: str) -> None:
