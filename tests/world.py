@@ -168,6 +168,7 @@ def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str
     hypothesis = diagnosis.hypotheses.all()[0]
     judging.accept_hypothesis(hypothesis_id=hypothesis.pk, case_id=case.pk, by=lead, now=NOW)
     order = hypothesis.work_orders.get()
+    values["together"] = lives_rows.as_due(order, NOW)
     values |= {
         "number": case.number,
         "hypothesis_pk": hypothesis.pk,

@@ -39,7 +39,7 @@ class WorkordersConfig(AppConfig):
         from workorders import booking_panels, drawing_layer, lives_panels, panels, shift_panels
         from workorders.selectors.case_texts import texts_of_cases
         from workorders.selectors.fixes import fixes_of_cases
-        from workorders.services import reminding
+        from workorders.services import due_reckoning, reminding
 
         import_module("workorders.receivers")
         shift_panels.register()
@@ -47,6 +47,7 @@ class WorkordersConfig(AppConfig):
         for model, way in _WAYS_TO_PLANT.items():
             access.register_way_to_plant(f"workorders.{model}", way)
         owed.register("reminders", reminding.send_due)
+        owed.register("due lists", due_reckoning.reckon_owed, is_long=True)
         fixes.register("work orders", fixes_of_cases)
         case_texts.register("work orders", texts_of_cases)
         navigation.register_section(Section(place=30, words=_("Work"), url_name="work"))

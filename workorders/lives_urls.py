@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from workorders.views import limits, wear
+from workorders.views import due, limits, wear
 
 _CONVEYOR = "conveyors/<str:plant_code>/<str:tag>"
 
@@ -15,6 +15,13 @@ urlpatterns = [
         wear.renewal_take_back,
         name="renewal-take-back",
     ),
+    path("work/due/", due.due, name="due"),
+    path("work/due/list.csv", due.due_file, {"kind": "csv"}, name="due-csv"),
+    path("work/due/list.xlsx", due.due_file, {"kind": "xlsx"}, name="due-xlsx"),
+    path("work/due/orders/", due.due_raise, name="due-raise"),
+    path("work/due/orders/<uuid:together>/", due.due_raised, name="due-raised"),
+    path("work/due/orders/<uuid:together>/take-back/", due.due_take_back, name="due-take-back"),
+    path("work/due/anew/", due.due_reckon, name="due-reckon"),
     path("work/limits/<str:plant_code>/", limits.limits, name="limits"),
     path("work/limits/<str:plant_code>/set/", limits.limit_set, name="limit-set"),
     path(

@@ -19,6 +19,7 @@ class WorkPage:
 
 PAGES = (
     WorkPage(_("Orders"), "work"),
+    WorkPage(_("Due list"), "due"),
     WorkPage(_("Hand-over"), "hand-over"),
     WorkPage(_("Papers"), "papers"),
 )

@@ -92,7 +92,7 @@ def cannot_be(quantity: Quantity, value: float) -> bool:
     if not math.isfinite(value):
         return True
     if quantity.is_grade:
-        return not (value.is_integer() and LEAST_GRADE <= value <= MOST_GRADE)
+        return not (float(value).is_integer() and LEAST_GRADE <= value <= MOST_GRADE)
     return value < 0 and quantity is not Quantity.BEARING_TEMPERATURE
 
 

@@ -1,0 +1,98 @@
+"""What is due in the reader's language: why, how many, and what an order says of it."""
+
+from collections.abc import Sequence
+
+from django.utils.formats import number_format
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from plant.loop.condition import Quantity
+from plant.meter_words import figure_words
+from plant.models.condition_reading import QUANTITY_WORDS
+from workorders.life_subjects import RENEWED_WORDS, Renewed
+from workorders.models import DueItem
+from workorders.order_draft import TITLE_LENGTH
+from workorders.wear_words import day_words, span_words
+
+_BASIS: dict[str, str | Promise] = {
+    "group": gettext_lazy("the failures of this group"),
+    "belt": gettext_lazy("the failures on this belt"),
+    "plant": gettext_lazy("the failures at this plant"),
+}
+
+
+def why_words(item: DueItem) -> str:
+    """Why it is due, in a sentence."""
+    why = item.why
+    if item.reason == DueItem.Reason.AGE:
+        hours = _("running hours") if why["is_running"] else _("calendar hours")
+        return _(
+            "fitted %(day)s; cheapest to renew at %(age)s %(hours)s, by %(basis)s (%(failures)d)"
+        ) % {
+            "day": why["fitted"],
+            "age": number_format(round(why["age_h"], -1), 0, use_l10n=True, force_grouping=True),
+            "hours": hours,
+            "basis": _BASIS[why["basis"]],
+            "failures": why["failures"],
+        }
+    quantity = Quantity(why["quantity"])
+    said = {
+        "what": f"{QUANTITY_WORDS[quantity]}{', ' if why['spot'] else ''}{why['spot']}",
+        "last": figure_words(why["last"], quantity.unit),
+        "limit": figure_words(why["limit"], quantity.unit),
+        "count": why["used"],
+    }
+    if item.reason == DueItem.Reason.LIMIT_MET:
+        return _("%(what)s: %(last)s, the limit is %(limit)s") % said
+    return (
+        ngettext(
+            "%(what)s: %(last)s, limit %(limit)s, line through %(count)d reading",
+            "%(what)s: %(last)s, limit %(limit)s, line through %(count)d readings",
+            why["used"],
+        )
+        % said
+    )
+
+
+def count_words(item: DueItem) -> str:
+    """`21 rolls`, `1 pulley`: how many."""
+    what = Renewed(item.what)
+    if what is Renewed.ROLLS:
+        return ngettext("%(count)d roll", "%(count)d rolls", item.count) % {"count": item.count}
+    if what is Renewed.BEARING and item.reason != DueItem.Reason.AGE:
+        said = ngettext("%(count)d bearing", "%(count)d bearings", item.count)
+        return said % {"count": item.count}
+    return str(RENEWED_WORDS[what])
+
+
+def where_words(item: DueItem) -> str:
+    """`C12`, or the sets of a group: `C40–C46, C52`."""
+    names = ", ".join(item.sets)
+    return names if names and item.reason == DueItem.Reason.AGE else item.where
+
+
+def interval_words(item: DueItem) -> str:
+    return span_words(item.due_from, item.due_until)
+
+
+def title_words(items: Sequence[DueItem]) -> str:
+    """`Renew rolls: C12, C14`, cut to what a title holds."""
+    what = RENEWED_WORDS[Renewed(items[0].what)]
+    where = ", ".join(dict.fromkeys(where_words(one) for one in items))
+    title = _("Renew %(what)s: %(where)s") % {"what": what, "where": where}
+    return title if len(title) <= TITLE_LENGTH else title[: TITLE_LENGTH - 1] + "…"
+
+
+def line_words(item: DueItem) -> str:
+    """One line of an order: where, how many, by when, why."""
+    return _("%(where)s: renew %(count)s, by %(day)s (%(why)s)") % {
+        "where": where_words(item),
+        "count": count_words(item),
+        "day": day_words(item.due_on),
+        "why": why_words(item),
+    }
+
+
+def parts_words(item: DueItem) -> str:
+    return f"{count_words(item)} ({item.conveyor.tag} {where_words(item)})"
