@@ -7,7 +7,8 @@ from itertools import product
 from django.urls import NoReverseMatch, URLPattern, URLResolver, get_resolver, reverse
 
 # Whatever a parameter asks for, one of these has its shape.
-_SHAPES = ("LT-W-0001", "LT-C-0001", "1", "CV-1", "tail-pulley", "x" * 8, "pdf")
+_UUID = "0f8fad5b-d9cb-469f-a165-70867728950e"
+_SHAPES = ("LT-W-0001", "LT-C-0001", "1", "CV-1", "tail-pulley", "x" * 8, "pdf", _UUID)
 
 
 @dataclass(frozen=True)
