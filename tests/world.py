@@ -23,7 +23,7 @@ from tests.plant.factories import (
     make_person,
     make_plant,
 )
-from tests.workorders import booked_rows, lives_rows, sheet_rows, shifted
+from tests.workorders import booked_rows, lives_rows, part_rows, sheet_rows, shifted
 from tests.workorders import factories as workorders
 from workorders.models import HandOverNote
 from workorders.selectors.crew_calendar import digest_of
@@ -189,3 +189,4 @@ def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str
         "order": order.number,
         "order-time": booked_rows.make_booking(order).pk,
     }
+    rows |= part_rows.make_rows(order)

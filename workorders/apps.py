@@ -36,7 +36,14 @@ class WorkordersConfig(AppConfig):
         from plant import access, drawing_layers, navigation, owed
         from plant.navigation import Action, Panel, Section
         from plant.roles import Role
-        from workorders import booking_panels, drawing_layer, lives_panels, panels, shift_panels
+        from workorders import (
+            booking_panels,
+            drawing_layer,
+            lives_panels,
+            panels,
+            part_panels,
+            shift_panels,
+        )
         from workorders.selectors.case_texts import texts_of_cases
         from workorders.selectors.fixes import fixes_of_cases
         from workorders.services import due_reckoning, reminding
@@ -63,6 +70,11 @@ class WorkordersConfig(AppConfig):
         navigation.register_panel("conveyor", Panel(35, wear, lives_panels.wear_on_conveyor))
         navigation.register_panel("component", Panel(35, wear, lives_panels.wear_on_component))
         navigation.register_panel("today", Panel(30, f"{folder}/on_today.html", panels.on_today))
+        parts = "workorders/catalogue"
+        on_order = Panel(25, f"{parts}/on_order.html", part_panels.parts_on_order)
+        navigation.register_panel("order", on_order)
+        on_component = Panel(30, f"{parts}/on_component.html", part_panels.parts_on_component)
+        navigation.register_panel("component", on_component)
         time_panel = Panel(35, "workorders/time/on_order.html", booking_panels.time_on_order)
         navigation.register_panel("order", time_panel)
         chain_panel = Panel(30, "workorders/chain/on_order.html", booking_panels.chain_on_order)

@@ -14,9 +14,13 @@ _UNIT_SPACE = "\N{NO-BREAK SPACE}"
 
 def figure(amount: Decimal) -> str:
     """Without zeros that say nothing: 6, 2.5, 0."""
+    return formats.number_format(plain(amount), use_l10n=True)
+
+
+def plain(amount: Decimal) -> Decimal:
+    """The same amount without zeros at its end, and never in powers of ten."""
     whole = amount == amount.to_integral_value()
-    plain = amount.quantize(Decimal(1)) if whole else amount.normalize()
-    return formats.number_format(plain, use_l10n=True)
+    return amount.quantize(Decimal(1)) if whole else amount.normalize()
 
 
 def amount_words(amount: Decimal, part: Part) -> str:

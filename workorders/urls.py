@@ -8,6 +8,7 @@ from workorders import (  # noqa: F401
     lives_urls,
     order_number,
     papers_urls,
+    part_urls,
     shift_urls,
 )
 from workorders.views import changing, moving, orders, proving, raising
@@ -35,4 +36,5 @@ urlpatterns = [
     *papers_urls.urlpatterns,
     *lives_urls.urlpatterns,
     *shift_urls.urlpatterns,
+    *part_urls.urlpatterns,
 ]

@@ -22,4 +22,5 @@ PAGES = (
     WorkPage(_("Due list"), "due"),
     WorkPage(_("Hand-over"), "hand-over"),
     WorkPage(_("Papers"), "papers"),
+    WorkPage(_("Parts"), "parts"),
 )

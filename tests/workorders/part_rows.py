@@ -7,7 +7,7 @@ from typing import Any
 
 from plant.models import Plant
 from tests.workorders.factories import NOW
-from workorders.models import OrderPart, Part, PartDue, WorkOrder
+from workorders.models import OrderPart, Part, PartDue, PartMovement, PartUse, WorkOrder
 
 TODAY = NOW.date()
 _numbers = count(1)
@@ -30,3 +30,25 @@ def expect(part: Part, amount: str, days: int = 7, **fields: Any) -> PartDue:
 
 def day(days: int) -> date:
     return TODAY + timedelta(days=days)
+
+
+def make_rows(order: WorkOrder) -> dict[str, int]:
+    """A part with a row of everything there is of it, by the beginnings of addresses' names."""
+    plant = order.conveyor.plant
+    part = make_part(plant, "4", number="R-159", known_as=["159 mm"], kept_at="shed 2")
+    line = need(order, part, "6", used="2")
+    use = PartUse.objects.create(part=part, on="troughing_idlers", by="roll")
+    PartUse.objects.create(part=part, on="belt_cleaner", conveyor=order.conveyor)
+    PartMovement.objects.create(
+        part=part, order=order, kind="used", change=-2, on_hand_after=4, at=NOW
+    )
+    expect(part, "3", called_off_at=NOW)
+    due = expect(part, "5", note="second pallet")
+    return {
+        "part": part.pk,
+        "part-due": due.pk,
+        "part-due-new": part.pk,
+        "part-use": use.pk,
+        "part-use-new": part.pk,
+        "order-part": line.pk,
+    }

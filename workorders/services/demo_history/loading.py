@@ -19,6 +19,7 @@ from workorders.services.demo_history.handing_over import hand_over
 from workorders.services.demo_history.leaving_notes import leave_notes
 from workorders.services.demo_history.playing import Teller, play
 from workorders.services.demo_history.rounds import go_rounds
+from workorders.services.demo_history.storing import fill_stores
 
 SEED = 20
 Told = Callable[[str, int, int], None]
@@ -68,6 +69,7 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
         leave_notes(plant, casts[code], now)
         draft_changes(plant, casts[code], now)
         go_rounds(plant, casts[code], now)
+        fill_stores(plant, casts[code], now)
     hand_over(plants["LT"], casts["LT"], now)
     return Loaded(is_new=True)
 
