@@ -25,7 +25,8 @@ def need(order: WorkOrder, part: Part, amount: str, used: str = "0") -> OrderPar
 
 
 def expect(part: Part, amount: str, days: int = 7, **fields: Any) -> PartDue:
-    return PartDue.objects.create(part=part, amount=Decimal(amount), due_on=day(days), **fields)
+    given = {"due_on": day(days), **fields}
+    return PartDue.objects.create(part=part, amount=Decimal(amount), **given)
 
 
 def day(days: int) -> date:

@@ -87,6 +87,13 @@ def supply_on_list(orders: Iterable[WorkOrder], now: datetime) -> dict[int, Supp
     return _supplies({order.pk for order in rows}, days)
 
 
+def with_supply(orders: Iterable[WorkOrder], now: datetime) -> list[tuple[WorkOrder, Supply]]:
+    """The same orders in the same order, each with its supply."""
+    rows = list(orders)
+    found = supply_on_list(rows, now)
+    return [(row, found[row.pk]) for row in rows]
+
+
 def lines_of_part(part: Part, today: date) -> list[LineSupply]:
     """The open orders that want it, whose turn is first at the top; two queries."""
     return _covered(OrderPart.objects.filter(part=part), {part.plant_id: today})

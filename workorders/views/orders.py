@@ -3,6 +3,7 @@
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from plant import access
@@ -10,7 +11,7 @@ from plant.access import needs
 from plant.roles import Permission
 from workorders.forms import OrderFilterForm
 from workorders.models import WorkOrder
-from workorders.selectors import backlog
+from workorders.selectors import backlog, part_supply
 from workorders.views.order_page import order_page
 
 _ROWS = 25
@@ -28,6 +29,7 @@ def work(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "page": page,
+        "orders": part_supply.with_supply(page.object_list, timezone.now()),
         "counts": backlog.counts_by_state(seen),
         "wanted": wanted,
         "several_plants": len(plants) > 1,
