@@ -53,7 +53,9 @@ def _write(plant: Plant, said: Mapping[str, Any]) -> Part:
     part.full_clean(exclude=["known_as"])
     part.save()
     for fits in said.get("fits", ()):
-        PartUse.objects.create(part=part, **fits)
+        # YAML reads a bare `on` as a yes.
+        figures = {name: value for name, value in fits.items() if name != "at"}
+        PartUse.objects.create(part=part, on=fits["at"], **figures)
     return part
 
 
