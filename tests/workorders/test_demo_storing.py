@@ -47,7 +47,7 @@ def test_stores_hold_what_orders_left_and_orders_reserve_the_rest():
 
 
 def test_jobs_of_parts_are_work_methods_there_are():
-    known = set(knowledge_files.current().work_methods)
+    known = set(knowledge_files.work_methods())
 
     jobs = {job for part in read("parts.yaml")["parts"] for job in part["jobs"]}
 
