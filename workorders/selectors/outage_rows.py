@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from django.db.models import Prefetch, Q, QuerySet
 
 from plant.models import Plant
+from workorders.clash_words import Names
 from workorders.models import Crew, CrewAbsence, OrderLink, OutageWindow, WorkOrder
 from workorders.order_states import OPEN_STATES, OrderState
 
@@ -32,10 +33,20 @@ class SheetRows:
     orders: list[WorkOrder]
     links: list[OrderLink]
 
+    @property
+    def names(self) -> Names:
+        return Names(
+            zone=self.plant.zone_info,
+            windows={str(one.pk): one.name for one in self.windows},
+            crews={str(one.pk): one.name for one in self.crews},
+        )
 
-def rows_of(plant: Plant, from_at: datetime, until_at: datetime) -> SheetRows:
-    """A bounded number of queries, however much is planned."""
-    orders = list(_orders(plant, from_at, until_at))
+
+def rows_of(
+    plant: Plant, from_at: datetime, until_at: datetime, *, also: int | None = None
+) -> SheetRows:
+    """A bounded number of queries, however much is planned; `also` is an order placed elsewhere."""
+    orders = list(_orders(plant, from_at, until_at, also))
     return SheetRows(
         plant=plant,
         from_at=from_at,
@@ -51,14 +62,18 @@ def rows_of(plant: Plant, from_at: datetime, until_at: datetime) -> SheetRows:
     )
 
 
-def _orders(plant: Plant, from_at: datetime, until_at: datetime) -> QuerySet[WorkOrder]:
+def _orders(
+    plant: Plant, from_at: datetime, until_at: datetime, also: int | None
+) -> QuerySet[WorkOrder]:
     waits = Q(state__in=_UNBEGUN, crew__isnull=True)
     here = Q(planned_for__lt=until_at, planned_until__gt=from_at)
     # A window that moved still has its orders where it was.
     in_window = Q(window__starts_at__lt=until_at, window__ends_at__gt=from_at)
     placed = Q(state__in=(*_UNBEGUN, OrderState.IN_HAND.value), crew__isnull=False)
     return (
-        WorkOrder.objects.filter(waits | (placed & (here | in_window)), conveyor__plant=plant)
+        WorkOrder.objects.filter(
+            waits | (placed & (here | in_window | Q(pk=also))), conveyor__plant=plant
+        )
         .select_related("conveyor")
         .prefetch_related("steps")
         .order_by("planned_for", "pk")

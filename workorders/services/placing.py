@@ -54,7 +54,7 @@ def place_order(
     WindowIsCalledOff and PlaceEndsBeforeItBegins.
     """
     order = lock_order(order_id, version=version)
-    _check(order, place, now)
+    check_place(order, place, now)
     before = order.planned_for
     order.window, order.crew = place.window, place.crew
     order.planned_for, order.planned_until = place.starts_at, place.ends_at
@@ -116,7 +116,7 @@ def clear_place(order: WorkOrder) -> None:
     order.is_pinned = False
 
 
-def _check(order: WorkOrder, place: Place, now: datetime) -> None:
+def check_place(order: WorkOrder, place: Place, now: datetime) -> None:
     if order.state not in {OrderState.APPROVED, OrderState.SCHEDULED}:
         raise _not_on_sheet(order)
     plant_id = order.conveyor.plant_id
