@@ -10,6 +10,7 @@ from workorders import (  # noqa: F401
     papers_urls,
     part_urls,
     shift_urls,
+    sheet_urls,
 )
 from workorders.views import changing, moving, orders, proving, raising
 
@@ -37,4 +38,5 @@ urlpatterns = [
     *lives_urls.urlpatterns,
     *shift_urls.urlpatterns,
     *part_urls.urlpatterns,
+    *sheet_urls.urlpatterns,
 ]

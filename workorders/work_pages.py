@@ -20,6 +20,7 @@ class WorkPage:
 PAGES = (
     WorkPage(_("Orders"), "work"),
     WorkPage(_("Due list"), "due"),
+    WorkPage(_("Outage sheet"), "outage-sheet"),
     WorkPage(_("Hand-over"), "hand-over"),
     WorkPage(_("Papers"), "papers"),
     WorkPage(_("Parts"), "parts"),

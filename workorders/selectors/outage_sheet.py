@@ -134,7 +134,7 @@ def _band(
     return WindowBand(
         window=window,
         belts=tuple(sorted(one.tag for one in window.conveyors.all())),
-        strip=strip_of(standing, strip, placed, loads),
+        strip=strip_of(standing, strip, placed, loads, span),
         open=along(strip, span) if window.called_off_at is None else None,
     )
 
@@ -171,7 +171,7 @@ def _running(standing: Standing, day: Span) -> Strip:
         if one.window is None and day.starts <= one.span.starts < day.ends
     ]
     loads = {one.crew: one for one in crew_loads(standing.plan, day) if one.there or one.used}
-    return strip_of(standing, day, placed, loads)
+    return strip_of(standing, day, placed, loads, day)
 
 
 def _day_span(plant: Plant, day: date) -> Span:

@@ -56,12 +56,16 @@ class Tick:
 
 @dataclass(frozen=True)
 class CrewLine:
-    """`load` is None for a crew that is gone; figures are people x hours."""
+    """`load` is None for a crew that is gone; figures are people x hours.
+
+    `opens` is the first minute at which the crew can begin there.
+    """
 
     crew: Crew
     load: Load | None
     lanes: tuple[tuple[Bar, ...], ...]
     shades: tuple[Shade, ...]
+    opens: int = 0
 
     @property
     def used(self) -> str:
@@ -121,8 +125,12 @@ def strip_of(
     span: Span,
     placements: Iterable[planned.Placement],
     loads: Mapping[str, Load],
+    opened: Span,
 ) -> Strip:
-    """The crews that have a load here, and those gone that still have work here."""
+    """The crews that have a load here, and those gone that still have work here.
+
+    `opened` is when work may be done, the window or the day.
+    """
     by_crew: dict[str, list[planned.Placement]] = {}
     for one in placements:
         by_crew.setdefault(one.crew, []).append(one)
@@ -133,10 +141,16 @@ def strip_of(
         bars = _bars(standing, span, by_crew.get(key, []))
         beside += [bar for bar in bars if bar.where is None]
         lanes = _lanes(span, [bar for bar in bars if bar.where is not None])
-        shades = _shades(standing.plan.crews.get(key), span)
-        lines.append(CrewLine(row, loads.get(key), lanes, shades))
+        crew = standing.plan.crews.get(key)
+        opens = _opens(crew, opened)
+        lines.append(CrewLine(row, loads.get(key), lanes, _shades(crew, span), opens))
     now = along(span, Span(standing.now, standing.now + 1))
     return Strip(span, _ticks(span, standing.zone), tuple(lines), tuple(beside), now)
+
+
+def _opens(crew: planned.Crew | None, opened: Span) -> int:
+    shifts = [one.shared_with(opened) for one in crew.shifts] if crew else []
+    return min((one.starts for one in shifts if one), default=opened.starts)
 
 
 def _lanes(strip: Span, bars: list[Bar]) -> tuple[tuple[Bar, ...], ...]:

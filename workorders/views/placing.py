@@ -57,7 +57,7 @@ def order_place(request: HttpRequest, number: str) -> HttpResponse:
                 context |= {"clashes": refusal.clashes}
             order.refresh_from_db(fields=["version", "state"])
             # Pressing again now means: having seen how it stands.
-            typed = {**request.POST.dict(), "version": order.version}
+            typed = {**request.POST.dict(), "version": order.version, "all_the_same": ""}
             form = PlaceForm(typed, order=order, now=now)
             return _form_page(request, context, form, status=409)
     return redirect(sheet_address(request, order))

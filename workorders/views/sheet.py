@@ -51,6 +51,8 @@ def outage_sheet(request: HttpRequest) -> HttpResponse:
         "ways": _ways(plant, asked, today),
         "may_plan": access.may(request.user, Permission.PLAN_ORDER),
         "undo": sheet_moves_made.last(request),
+        "drawn_at": now,
+        "drawn_in": plant,
     }
     return render(request, "workorders/sheet/sheet.html", context, status=status)
 

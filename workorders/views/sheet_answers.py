@@ -53,10 +53,13 @@ def refused(order: WorkOrder, refusal: DomainError) -> str:
 
 
 def stands_words(order: WorkOrder) -> str:
-    assert order.planned_for and order.planned_until and order.crew
+    crew = order.crew
+    assert crew is not None
+    assert order.planned_for is not None
+    assert order.planned_until is not None
     span = span_of(order.planned_for, order.planned_until)
     times = span_words(span, order.conveyor.plant.zone_info)
-    told = {"number": order.number, "times": times, "crew": order.crew.name}
+    told = {"number": order.number, "times": times, "crew": crew.name}
     return _("%(number)s stands %(times)s with %(crew)s.") % told
 
 

@@ -41,7 +41,7 @@ class Stood:
         if self.crew_id is None or self.starts_at is None or self.ends_at is None:
             return None
         crew = Crew.objects.filter(pk=self.crew_id).first()
-        window = OutageWindow.objects.filter(pk=self.window_id).first()
+        window = OutageWindow.objects.filter(pk=self.window_id or 0).first()
         if crew is None or (window is None) != (self.window_id is None):
             raise PlaceIsGone(_("Where it stood, there is no such window or crew any more."))
         return Place(crew, window, self.starts_at, self.ends_at)
