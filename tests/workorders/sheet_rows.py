@@ -3,6 +3,8 @@
 from datetime import datetime, timedelta
 from typing import Any
 
+from django.utils import timezone
+
 from plant.models import Conveyor, Plant
 from tests.workorders.factories import NOW, make_conveyor
 from workorders.models import Crew, CrewShift, OutageWindow, WorkOrder
@@ -52,3 +54,11 @@ def make_placed(conveyor: Conveyor, crew: Crew | None = None) -> WorkOrder:
     """Scheduled in a window of its own."""
     place = place_in(make_window(conveyor), crew or make_crew(conveyor.plant))
     return placing.place_order(order_id=make_approved(conveyor).pk, place=place, by=None, now=NOW)
+
+
+def make_coming(conveyor: Conveyor, days: int = 1, **fields: Any) -> OutageWindow:
+    """07:00 to 15:00 of the plant's day after today: pages read the clock of the machine."""
+    zone = conveyor.plant.zone_info
+    day = (timezone.now() + timedelta(days=days)).astimezone(zone).date()
+    starts_at = datetime(day.year, day.month, day.day, 7, tzinfo=zone)
+    return make_window(conveyor, starts_at=starts_at, **fields)
