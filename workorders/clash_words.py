@@ -76,12 +76,12 @@ def _too_few_people(clash: Clash, plan: Plan, names: Names) -> str:
     if not others:
         return _("wants %(asked)s people, %(crew)s has %(there)s") % told
     told["others"] = get_text_list(others, _("and"))
-    return _("%(time)s: with %(others)s %(asked)s people wanted, %(crew)s has %(there)s") % told
+    return _("%(asked)s people wanted, %(crew)s has %(there)s, %(time)s, with %(others)s") % told
 
 
 def _crew_away(clash: Clash, plan: Plan, names: Names) -> str:
     told = _people(clash, names)
-    return _("%(time)s: %(asked)s people wanted, of %(crew)s %(there)s there, others away") % told
+    return _("%(asked)s people wanted, %(there)s of %(crew)s there, others away, %(time)s") % told
 
 
 def _people(clash: Clash, names: Names) -> dict[str, object]:

@@ -127,8 +127,8 @@ def test_what_stands_against_a_place_is_told_while_it_is_carried(
 ):
     far = {"begins": window.ends_at - timedelta(minutes=80)}
 
-    free = planner.get(address("order-place-weighed", order), _drawn(order, window, crew))
-    held = planner.get(address("order-place-weighed", order), _drawn(order, window, crew, **far))
+    free = planner.post(address("order-place-weighed", order), _drawn(order, window, crew))
+    held = planner.post(address("order-place-weighed", order), _drawn(order, window, crew, **far))
 
     order.refresh_from_db()
     assert free.json() == {"clashes": []}
@@ -175,7 +175,7 @@ def test_a_place_that_cannot_be_read_is_refused_by_field(
     posted = {**_drawn(order, window, crew), field: typed}
 
     answer = planner.post(address("order-place-drawn", order), posted)
-    asked = planner.get(address("order-place-weighed", order), posted)
+    asked = planner.post(address("order-place-weighed", order), posted)
 
     assert (answer.status_code, asked.status_code) == (HTTPStatus.BAD_REQUEST,) * 2
     assert list(answer.json()["fields"]) == [field]

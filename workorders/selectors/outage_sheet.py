@@ -19,6 +19,7 @@ from workorders.selectors.outage_rows import SheetRows, rows_of
 from workorders.selectors.part_supply import supply_of_orders
 from workorders.selectors.sheet_strips import CrewLine, Standing, Strip, strip_of
 from workorders.selectors.sheet_tray import Waiting, waiting_orders
+from workorders.span_words import span_words
 
 _ROOM = 60
 # Work left behind by a window that moved is drawn when it is no farther off than this. [min]
@@ -30,6 +31,7 @@ class WindowBand:
     """`open` is where along the strip its belts stand still; None when it is called off."""
 
     window: OutageWindow
+    times: str
     belts: tuple[str, ...]
     strip: Strip
     open: Along | None
@@ -133,6 +135,7 @@ def _band(
     strip = strip_around(_reach(span, placed), _ROOM, -int(offset.total_seconds() // 60) % 60)
     return WindowBand(
         window=window,
+        times=span_words(span, standing.zone),
         belts=tuple(sorted(one.tag for one in window.conveyors.all())),
         strip=strip_of(standing, strip, placed, loads, span),
         open=along(strip, span) if window.called_off_at is None else None,

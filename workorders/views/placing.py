@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST
 
 from plant import access
 from plant.access import needs
@@ -79,12 +79,12 @@ def order_place_drawn(request: HttpRequest, number: str) -> JsonResponse:
     return JsonResponse({"words": stands_words(order), "version": order.version})
 
 
-@require_safe
+@require_POST
 @needs(Permission.PLAN_ORDER)
 def order_place_weighed(request: HttpRequest, number: str) -> JsonResponse:
-    """What stands against a place, asked while a bar is carried there."""
+    """What stands against a place, asked while a bar is carried there; changes nothing."""
     order = _order(request, number)
-    form = DrawnPlaceForm(request.GET, order=order)
+    form = DrawnPlaceForm(request.POST, order=order)
     if not form.is_valid():
         return wrong(form)
     place = form.place()

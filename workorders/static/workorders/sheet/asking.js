@@ -6,14 +6,20 @@ let turn = 0;
 
 export async function send(address, fields) {
   const headers = { Accept: "application/json", "X-CSRFToken": token() };
-  return answered(address, { method: "POST", headers, body: new URLSearchParams(fields) });
+  const body = new URLSearchParams(fields);
+  try {
+    const answer = await fetch(address, { method: "POST", headers, body });
+    const told = await answer.json();
+    return { status: answer.status, ...told };
+  } catch {
+    return { status: 0, refusal: word("lost") };
+  }
 }
 
 // Only the newest question counts: a slow answer about an earlier place is dropped as null.
 export async function weigh(address, fields) {
   const mine = ++turn;
-  const headers = { Accept: "application/json" };
-  const answer = await answered(`${address}?${new URLSearchParams(fields)}`, { headers });
+  const answer = await send(address, fields);
   return mine === turn ? answer : null;
 }
 
@@ -41,16 +47,6 @@ export async function refresh(number) {
 
 function openDays() {
   return [...document.querySelectorAll("details[data-day][open]")].map((one) => one.dataset.day);
-}
-
-async function answered(address, options) {
-  try {
-    const answer = await fetch(address, options);
-    const told = await answer.json();
-    return { status: answer.status, ...told };
-  } catch {
-    return { status: 0, refusal: word("lost") };
-  }
 }
 
 function token() {
