@@ -41,10 +41,19 @@ export function ask(clashes) {
 
 // In the plant's own time, as the site writes it.
 export function timeWords(minute) {
-  const parts = { weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" };
-  return new Intl.DateTimeFormat(document.documentElement.lang || "en", {
-    ...parts,
-    hour12: false,
+  const asked = {
+    weekday: "short",
+    day: "numeric",
+    month: "short",
+    hour: "2-digit",
+    minute: "2-digit",
+    hourCycle: "h23",
     timeZone: sheet().dataset.zone,
-  }).format(new Date(minute * 60_000));
+  };
+  const format = new Intl.DateTimeFormat(document.documentElement.lang || "en", asked);
+  const parts = format.formatToParts(new Date(minute * 60_000));
+  const { weekday, day, month, hour, minute: past } = Object.fromEntries(
+    parts.map(({ type, value }) => [type, value]),
+  );
+  return `${weekday} ${day} ${month} ${hour}:${past}`;
 }
