@@ -9,8 +9,8 @@ from workorders import (  # noqa: F401
     order_number,
     papers_urls,
     part_urls,
-    shift_urls,
     sheet_urls,
+    shift_urls,
 )
 from workorders.views import changing, moving, orders, proving, raising
 
