@@ -42,6 +42,7 @@ class WorkordersConfig(AppConfig):
             lives_panels,
             panels,
             part_panels,
+            raising_panels,
             shift_panels,
         )
         from workorders.selectors.case_texts import texts_of_cases
@@ -49,6 +50,7 @@ class WorkordersConfig(AppConfig):
         from workorders.services import due_reckoning, reminding
 
         import_module("workorders.receivers")
+        raising_panels.register()
         shift_panels.register()
         drawing_layers.register("work", drawing_layer.on_drawing)
         for model, way in _WAYS_TO_PLANT.items():

@@ -27,6 +27,11 @@ def on_case(request: HttpRequest, case: Case) -> dict[str, Any]:
             if access.may(request.user, Permission.RAISE_ORDER)
             else []
         ),
+        "findings": (
+            case_work.findings_without_work(case)
+            if access.may(request.user, Permission.RAISE_ORDER)
+            else []
+        ),
     }
 
 

@@ -9,6 +9,7 @@ from workorders import (  # noqa: F401
     order_number,
     papers_urls,
     part_urls,
+    raising_urls,
     sheet_urls,
     shift_urls,
 )
@@ -39,4 +40,5 @@ urlpatterns = [
     *shift_urls.urlpatterns,
     *part_urls.urlpatterns,
     *sheet_urls.urlpatterns,
+    *raising_urls.urlpatterns,
 ]

@@ -24,4 +24,5 @@ PAGES = (
     WorkPage(_("Hand-over"), "hand-over"),
     WorkPage(_("Papers"), "papers"),
     WorkPage(_("Parts"), "parts"),
+    WorkPage(_("Raised by itself"), "raising-by-itself"),
 )

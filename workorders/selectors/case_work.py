@@ -4,7 +4,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from diagnostics.case_states import OPEN_STATES as OPEN_CASE_STATES
 from diagnostics.case_states import CaseState
-from diagnostics.models import Case, Hypothesis
+from diagnostics.models import Case, Finding, Hypothesis
 from workorders.models import WorkOrder
 from workorders.order_states import OPEN_STATES, OrderState
 from workorders.selectors.proofs import TO_BE_PROVED, with_last_proof
@@ -27,3 +27,15 @@ def causes_without_work(case: Case) -> list[Hypothesis]:
     orders = with_last_proof(WorkOrder.objects.filter(hypothesis=OuterRef("pk"))).filter(counts)
     accepted = Hypothesis.objects.filter(case=case, accepted_at__isnull=False)
     return list(accepted.exclude(Exists(orders)))
+
+
+def findings_without_work(case: Case) -> list[Finding]:
+    """What close looks of an open case found and no open order mends; one query."""
+    if CaseState(case.state) not in OPEN_CASE_STATES:
+        return []
+    orders = WorkOrder.objects.open().filter(case=case, cause=OuterRef("cause"))
+    same_place = (
+        Q(component="") | Q(component__iexact=OuterRef("place")) | Q(finding=OuterRef("pk"))
+    )
+    found = case.findings.filter(is_present=True, taken_back_at__isnull=True)
+    return list(found.exclude(Exists(orders.filter(same_place))))

@@ -2,10 +2,14 @@
 
 from collections.abc import Iterable
 
+from django.db.models import Count, Q
+
 from plant.models import Plant
 from workorders.auto_raising import SetPoint
-from workorders.models import RaisingSetting
+from workorders.models import RaisingSetting, WorkOrder
 from workorders.models.raising_setting import USUAL_PROBABILITY
+from workorders.order_origins import Origin
+from workorders.order_states import OrderState
 from workorders.urgency import Urgency
 
 OFF = SetPoint(False, USUAL_PROBABILITY, Urgency.NEXT_OUTAGE)
@@ -32,3 +36,25 @@ def settings_by_plant(plants: Iterable[Plant]) -> list[tuple[Plant, RaisingSetti
     rows = RaisingSetting.objects.filter(plant__in=found).select_related("set_by")
     newest = {row.plant_id: row for row in rows.order_by("plant_id", "-pk").distinct("plant_id")}
     return [(plant, newest.get(plant.pk)) for plant in found]
+
+
+def history_of(plant: Plant, most: int) -> list[RaisingSetting]:
+    """What was set before and since, the newest first; one query."""
+    return list(RaisingSetting.objects.filter(plant=plant).select_related("set_by")[:most])
+
+
+def raised_so_far(plants: Iterable[Plant]) -> dict[int, dict[str, int]]:
+    """By plant: how much was raised by itself, and what people made of it; one query."""
+    turned_down = Q(state__in=[OrderState.DECLINED.value, OrderState.CANCELLED.value])
+    waiting = Q(state=OrderState.PROPOSED.value)
+    rows = (
+        WorkOrder.objects.filter(conveyor__plant__in=list(plants), origin=Origin.RULE.value)
+        .values("conveyor__plant")
+        .annotate(
+            raised=Count("pk"),
+            turned_down=Count("pk", filter=turned_down),
+            undecided=Count("pk", filter=waiting),
+        )
+        .order_by()
+    )
+    return {row.pop("conveyor__plant"): row for row in rows}
