@@ -1,6 +1,7 @@
 """What a plant goes by when the site proposes work by itself."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from django.db.models import Count, Q
 
@@ -43,13 +44,20 @@ def history_of(plant: Plant, most: int) -> list[RaisingSetting]:
     return list(RaisingSetting.objects.filter(plant=plant).select_related("set_by")[:most])
 
 
-def raised_so_far(plants: Iterable[Plant]) -> dict[int, dict[str, int]]:
+@dataclass(frozen=True)
+class SoFar:
+    raised: int
+    turned_down: int
+    undecided: int
+
+
+def raised_so_far(plants: Iterable[Plant]) -> dict[int, SoFar]:
     """By plant: how much was raised by itself, and what people made of it; one query."""
     turned_down = Q(state__in=[OrderState.DECLINED.value, OrderState.CANCELLED.value])
     waiting = Q(state=OrderState.PROPOSED.value)
     rows = (
         WorkOrder.objects.filter(conveyor__plant__in=list(plants), origin=Origin.RULE.value)
-        .values("conveyor__plant")
+        .values_list("conveyor__plant")
         .annotate(
             raised=Count("pk"),
             turned_down=Count("pk", filter=turned_down),
@@ -57,4 +65,4 @@ def raised_so_far(plants: Iterable[Plant]) -> dict[int, dict[str, int]]:
         )
         .order_by()
     )
-    return {row.pop("conveyor__plant"): row for row in rows}
+    return {plant_id: SoFar(*counts) for plant_id, *counts in rows}
