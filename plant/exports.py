@@ -2,11 +2,15 @@
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Sequence
+from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.http import HttpResponse
 
+_UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff]")
 # What spreadsheet programs take for the beginning of a formula.
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
@@ -23,12 +27,18 @@ def csv_response(name: str, header: Sequence[Any], rows: Iterable[Sequence[Any]]
 
 
 def cell_of(value: Any) -> Any:
-    """Numbers stay numbers; text that would begin a formula gets an apostrophe before it."""
+    """Numbers and days stay so; text that would begin a formula gets an apostrophe before it.
+
+    Instants are handed in as local times without a zone: no workbook keeps one.
+    """
     if value is None:
         return ""
-    if isinstance(value, bool | int | float):
+    if isinstance(value, bool | int | float | Decimal):
         return value
-    text = str(value)
+    if isinstance(value, date) and getattr(value, "tzinfo", None) is None:
+        return value
+    # Signs that no spreadsheet shows would break a workbook.
+    text = _UNSEEN.sub("", str(value))
     return f"'{text}" if text.startswith(_FORMULA) else text
 
 

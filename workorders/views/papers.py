@@ -10,6 +10,7 @@ from plant import access
 from plant.access import needs
 from plant.roles import Permission
 from workorders.models import Crew, OutageWindow
+from workorders.plan_file_forms import PlanDaysForm
 from workorders.selectors import papers as selectors
 from workorders.selectors.job_papers.pack import MOST_JOBS
 
@@ -19,6 +20,14 @@ _ROWS = 12
 @require_safe
 @needs(Permission.SEE)
 def papers(request: HttpRequest) -> HttpResponse:
+    return papers_page(request)
+
+
+def papers_page(
+    request: HttpRequest, *, plan_form: PlanDaysForm | None = None, status: int = 200
+) -> HttpResponse:
+    """By itself, or again with what was wrong about the days of the plan."""
+    plants = list(access.plants_of(request.user))
     windows = access.visible(OutageWindow.objects.all(), request.user)
     coming = selectors.coming_windows(windows, timezone.now())
     page = Paginator(coming, _ROWS).get_page(request.GET.get("page"))
@@ -30,6 +39,7 @@ def papers(request: HttpRequest) -> HttpResponse:
         "crews": selectors.working_crews(access.visible(Crew.objects.all(), request.user)),
         "may_plan": access.may(request.user, Permission.PLAN_ORDER),
         "most_jobs": MOST_JOBS,
-        "several_plants": len(access.plants_of(request.user)) > 1,
+        "several_plants": len(plants) > 1,
+        "plan_form": plan_form or PlanDaysForm(plants=plants, today=timezone.localdate()),
     }
-    return render(request, "workorders/papers/papers.html", context)
+    return render(request, "workorders/papers/papers.html", context, status=status)
