@@ -42,6 +42,7 @@ class WorkordersConfig(AppConfig):
             lives_panels,
             panels,
             part_panels,
+            proof_panels,
             raising_panels,
             shift_panels,
         )
@@ -50,6 +51,7 @@ class WorkordersConfig(AppConfig):
         from workorders.services import due_reckoning, reminding
 
         import_module("workorders.receivers")
+        proof_panels.register()
         raising_panels.register()
         shift_panels.register()
         drawing_layers.register("work", drawing_layer.on_drawing)

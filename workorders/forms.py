@@ -9,7 +9,6 @@ from diagnostics.selectors import shelf
 from plant.days import check_day
 from plant.models import Conveyor, Plant
 from workorders.models import WorkOrder
-from workorders.models.proof_run import LEAST_REVOLUTIONS
 from workorders.order_states import OrderState, Waiting, needs_why
 from workorders.order_words import STATE_WORDS, URGENCY_WORDS, WAITING_WORDS
 from workorders.selectors import backlog
@@ -92,44 +91,6 @@ class NoteForm(forms.Form):
     words = forms.CharField(
         label=_("note"), max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
     )
-
-
-class ProofForm(_VersionedForm):
-    outcome = forms.ChoiceField(
-        label=_("the belt"),
-        choices=[
-            ("passed", _("runs true: the proof run passed")),
-            ("failed", _("is still off centre: the proof run failed")),
-        ],
-        widget=forms.RadioSelect,
-    )
-    revolutions_empty = forms.IntegerField(
-        label=_("turns of the belt watched empty"), min_value=0, max_value=100_000, initial=0
-    )
-    revolutions_loaded = forms.IntegerField(
-        label=_("turns of the belt watched loaded"), min_value=0, max_value=100_000, initial=0
-    )
-    note = forms.CharField(
-        label=_("what was seen"),
-        required=False,
-        max_length=2000,
-        widget=forms.Textarea(attrs={"rows": 3}),
-        help_text=_("Needed when the proof run failed."),
-    )
-
-    def clean(self) -> dict[str, Any]:
-        filled = super().clean() or {}
-        if filled.get("outcome") == "failed" and not filled.get("note", "").strip():
-            self.add_error("note", _("Say what the belt did, so that the next look starts there."))
-        if filled.get("outcome") == "passed":
-            for name in ("revolutions_empty", "revolutions_loaded"):
-                if filled.get(name) is not None and filled[name] < LEAST_REVOLUTIONS:
-                    self.add_error(
-                        name,
-                        _("A proof run that passes takes at least %(least)d turns.")
-                        % {"least": LEAST_REVOLUTIONS},
-                    )
-        return filled
 
 
 class OrderForm(forms.ModelForm):

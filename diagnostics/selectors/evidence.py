@@ -98,10 +98,17 @@ def standing_findings(case: Case) -> list[Finding]:
 
 
 def mended_at_of(case: Case) -> datetime | None:
-    """When the last mend turned out not to hold; None while none has failed."""
-    moves = case.moves.filter(from_state=CaseState.ON_PROOF, to_state=CaseState.LOOKED_AT)
-    last = moves.order_by("at").last()
-    return last.at if last else None
+    """When the last mend that did not hold was done; None while none has failed.
+
+    What was seen on proof was seen after it and counts for what comes next.
+    """
+    moves = list(case.moves.order_by("at", "pk").values_list("from_state", "to_state", "at"))
+    failed = (CaseState.ON_PROOF.value, CaseState.LOOKED_AT.value)
+    last = max((place for place, one in enumerate(moves) if one[:2] == failed), default=None)
+    if last is None:
+        return None
+    done = [at for _from, to_state, at in moves[:last] if to_state == CaseState.ON_PROOF]
+    return done[-1] if done else moves[last][2]
 
 
 def facts_of(conveyor: Conveyor) -> ConveyorFacts:

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Any, Protocol
 
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -14,6 +14,28 @@ from plant.loop.vocabulary import Side
 from plant.models import Conveyor
 from plant.selectors.drawing import Mark, RibbonPoint, loop_drawing
 from plant.templatetags.sheet import offset_words, side_words
+
+
+class SeenRow(Protocol):
+    """A kept look, of a walk-down or of a proof run."""
+
+    @property
+    def station(self) -> str: ...
+    @property
+    def position_m(self) -> float: ...
+    @property
+    def load(self) -> str: ...
+    @property
+    def offset_mm(self) -> float | None: ...
+    @property
+    def degree(self) -> str: ...
+    @property
+    def side(self) -> str: ...
+    @property
+    def is_running_backwards(self) -> bool: ...
+    @property
+    def not_seen_reason(self) -> str: ...
+
 
 # Names a mark on the drawing without covering its neighbours.
 _LONGEST_LABEL = 40
@@ -37,9 +59,9 @@ def drawing_of_case(
 
 
 def ribbon(
-    sightings: Sequence[Sighting],
+    sightings: Sequence[SeenRow],
     conveyor: Conveyor,
-    href_of: Callable[[Sighting], str] | None = None,
+    href_of: Callable[[Any], str] | None = None,
 ) -> tuple[RibbonPoint, ...]:
     """One load state only, the one looked at more: two at a place would draw a zigzag."""
     load = _load_drawn(sightings)
@@ -60,13 +82,13 @@ def look_address(sighting: Sighting) -> str:
     return f"{reverse('walk-down-summary', args=[sighting.walk_down_id])}#look-{sighting.pk}"
 
 
-def _load_drawn(sightings: Sequence[Sighting]) -> str:
+def _load_drawn(sightings: Sequence[SeenRow]) -> str:
     counted = Counter(one.load for one in sightings if not one.is_running_backwards)
     is_loaded = counted[LoadState.LOADED.value] >= counted[LoadState.EMPTY.value]
     return (LoadState.LOADED if is_loaded else LoadState.EMPTY).value
 
 
-def offset_of(sighting: Sighting, clearance_mm: float) -> float:
+def offset_of(sighting: SeenRow, clearance_mm: float) -> float:
     """The reading, or the middle of the noted degree, positive right. [mm]"""
     if sighting.offset_mm is not None:
         return sighting.offset_mm
@@ -75,7 +97,7 @@ def offset_of(sighting: Sighting, clearance_mm: float) -> float:
     return Side(sighting.side).sign * Degree(sighting.degree).share * clearance_mm
 
 
-def seen_words(sighting: Sighting, conveyor: Conveyor) -> str:
+def seen_words(sighting: SeenRow, conveyor: Conveyor) -> str:
     """A look in words, with the conveyor's own word for the side."""
     if sighting.not_seen_reason:
         return _("not reachable: %(why)s") % {"why": sighting.not_seen_reason}

@@ -14,6 +14,7 @@ from workorders.models.part import OrderPart, Part, PartDue, PartMovement
 from workorders.models.part_use import PartUse
 from workorders.models.plan_run import PlanRun
 from workorders.models.proof_run import ProofRun
+from workorders.models.proof_watch import ProofLook, ProofWatch
 from workorders.models.raising_setting import RaisingSetting
 from workorders.models.renewal import Renewal
 from workorders.models.replacement_costs import ReplacementCosts
@@ -44,7 +45,9 @@ __all__ = [
     "PartMovement",
     "PartUse",
     "PlanRun",
+    "ProofLook",
     "ProofRun",
+    "ProofWatch",
     "RaisingSetting",
     "Reminder",
     "ReminderWish",

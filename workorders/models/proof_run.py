@@ -5,9 +5,7 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from workorders.models.work_order import WorkOrder
-
-# One turn shows a splice once; three tell the belt's own wander from a place that was not mended.
-LEAST_REVOLUTIONS = 3
+from workorders.proof_rules import LEAST_REVOLUTIONS
 
 
 class ProofRun(models.Model):

@@ -7,7 +7,7 @@ from plant.loop.parts import GeometryError
 from plant.loop.path import belt_revolution_time_s
 from plant.models import Conveyor
 from plant.selectors.loops import fitted_belt, loop_of
-from workorders.models.proof_run import LEAST_REVOLUTIONS
+from workorders.proof_rules import LEAST_REVOLUTIONS
 
 
 @dataclass(frozen=True)

@@ -10,13 +10,14 @@ from diagnostics.models import Case
 from diagnostics.services import cases
 from plant.errors import DomainError
 from plant.models import User
-from workorders.models import ProofRun, WorkOrder
-from workorders.models.proof_run import LEAST_REVOLUTIONS
+from workorders.models import ProofRun, ProofWatch, WorkOrder
 from workorders.order_states import OrderState
-from workorders.services import leading_cases
+from workorders.proof_rules import LEAST_REVOLUTIONS, Verdict
+from workorders.services import leading_cases, proof_watching
 from workorders.services.cause_said import check_cause_said
 from workorders.services.locking import lock_order
 from workorders.services.moving import put_in_state
+from workorders.services.proof_watching import NewLook, Seen
 
 
 class OrderIsNotDone(DomainError):
@@ -35,6 +36,23 @@ class FailedProofNeedsNote(DomainError):
     code = "failed_proof_needs_note"
 
 
+class ProofAgainstLooks(DomainError):
+    code = "proof_against_looks"
+
+
+@transaction.atomic
+def keep_watch(
+    *, order_id: int, seen: Seen, by: User | None, now: datetime, version: int | None = None
+) -> ProofWatch:
+    """Keep what was seen so far, without a verdict; the order stays to be proved.
+
+    Refuses with OrderIsNotDone, CaseIsNotOnProof and UnknownProofStation.
+    """
+    order = lock_order(order_id, version=version)
+    _check_can_be_proved(order)
+    return proof_watching.keep(order, seen, by=by, now=now)
+
+
 @transaction.atomic
 def record_proof_run(
     *,
@@ -45,19 +63,25 @@ def record_proof_run(
     note: str = "",
     revolutions_empty: int = 0,
     revolutions_loaded: int = 0,
+    looks: tuple[NewLook, ...] = (),
     version: int | None = None,
 ) -> ProofRun:
     """Passed: the order is proved and its case closes with it. Failed: the order stays done and the
-    case is being looked at again, with everything known.
+    case is being looked at again, with everything known: what was seen becomes a walk-down.
 
-    Refuses with OrderIsNotDone, CaseIsNotOnProof, ProofTooShort,
-    FailedProofNeedsNote and CauseNotSaid.
+    Refuses with OrderIsNotDone, CaseIsNotOnProof, ProofTooShort, FailedProofNeedsNote, CauseNotSaid
+    and, when it passes although the looks say otherwise and no note says why, ProofAgainstLooks.
     """
     order = lock_order(order_id, version=version)
     _check_can_be_proved(order)
     _check_watched(passed, note, revolutions_empty, revolutions_loaded)
     if passed:
         check_cause_said(order)
+    seen = Seen(looks, revolutions_empty, revolutions_loaded, note)
+    watch = proof_watching.keep(order, seen, by=by, now=now)
+    said = proof_watching.verdict_of(order, watch)
+    if passed and not said.passes and not note.strip():
+        raise ProofAgainstLooks(against_words(said))
     run = ProofRun.objects.create(
         order=order,
         passed=passed,
@@ -67,13 +91,28 @@ def record_proof_run(
         at=now,
         by=by,
     )
+    proof_watching.end(watch, run, is_against_looks=passed and not said.passes)
     if passed:
         put_in_state(order, OrderState.PROVED, by=by, now=now, why=note[:400])
         why = _("Proof run of %(number)s passed.") % {"number": order.number}
         leading_cases.lead_case(case_id=order.case_id, by=by, now=now, why=why)
     else:
         _go_on_looking(order, note.strip(), by=by, now=now)
+        proof_watching.hand_on(order, watch, by=by, now=now)
     return run
+
+
+def against_words(said: Verdict) -> str:
+    """Why the looks do not pass, and what to do about it."""
+    parts = []
+    if said.off:
+        names = ", ".join(dict.fromkeys(one.station for one in said.off))
+        parts.append(_("Off centre still: %(stations)s.") % {"stations": names})
+    if said.missing:
+        names = ", ".join(dict.fromkeys(station for station, _load in said.missing))
+        parts.append(_("Not watched empty and loaded: %(stations)s.") % {"stations": names})
+    parts.append(_("If it passes all the same, say why under what was seen."))
+    return " ".join(parts)
 
 
 def _go_on_looking(order: WorkOrder, note: str, *, by: User | None, now: datetime) -> None:

@@ -9,7 +9,8 @@ from workorders.models import WorkOrder
 from workorders.order_states import OrderState, Waiting
 from workorders.services import doing, moving, proving, waiting
 from workorders.services.demo_history.plot import Stands
-from workorders.services.demo_history.scene import Scene, Story
+from workorders.services.demo_history.proof_looks import looks_after
+from workorders.services.demo_history.scene import CaseScene, Scene, Story
 
 OUTAGES_BEGIN = time(6, 30)
 
@@ -91,6 +92,7 @@ def prove(scene: Scene, order: WorkOrder, *, passed: bool) -> None:
         note=scene.note("proved" if passed else "failed"),
         revolutions_empty=int(scene.rng.integers(3, 6)),
         revolutions_loaded=int(scene.rng.integers(3, 7)),
+        looks=looks_after(scene, order, passed=passed) if isinstance(scene, CaseScene) else (),
         by=scene.somebody(Role.TECHNICIAN if scene.chance(0.6) else Role.LEAD),
         now=scene.now,
     )
