@@ -143,6 +143,7 @@ def _step(order: WorkOrder, step: OrderState, at: datetime) -> None:
             passed=True,
             by=None,
             now=at,
+            note="runs true",
             revolutions_empty=3,
             revolutions_loaded=3,
         )

@@ -136,6 +136,7 @@ def test_a_proof_run_is_recorded_on_its_page(lead: Client, order: WorkOrder) -> 
     page = lead.get(address("order-proof", order))
     posted = {
         "outcome": "passed",
+        "note": "runs true at R9",
         "revolutions_empty": 3,
         "revolutions_loaded": 3,
         "version": order.version,

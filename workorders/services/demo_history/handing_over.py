@@ -12,7 +12,8 @@ from workorders.services.demo_history.files import read
 def hand_over(plant: Plant, cast: Cast, now: datetime) -> None:
     """Technicians write, a planner takes over; what would be later than now was said yesterday."""
     technicians, planners = cast.by_role[Role.TECHNICIAN], cast.by_role[Role.PLANNER]
-    for number, said in enumerate(read("hand_over.yaml")["notes"]):
+    notes = read("hand_over.yaml")["notes"]
+    for number, said in enumerate(one for one in notes if one["plant"] == plant.code):
         written_at = _then(plant, said["days_ago"], said["at"], now)
         by = technicians[number % len(technicians)]
         note = handing_over.write_note(plant=plant, words=said["text"], by=by, now=written_at)

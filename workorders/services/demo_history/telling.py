@@ -80,6 +80,9 @@ def _mend(scene: CaseScene, case: Case, true: TrueCause) -> Story:
         return
     yield scene.clock.later(8, 60, by_day=True)
     mending.prove(scene, mending.order_of(case), passed=not fails)
+    if fails and scene.plan.stands is Stands.FAILED:
+        # What was seen on the proof run is new evidence.
+        judging_causes.diagnose(scene, case)
     if fails and scene.plan.stands is None:
         yield from _mend_again(scene, case, true, is_same=accepted.cause == true.cause)
 
