@@ -1,5 +1,6 @@
 """Keeping what is seen after the work, station by station, until a verdict is given."""
 
+import uuid
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -14,6 +15,8 @@ from plant.models import User
 from workorders.models import ProofLook, ProofRun, ProofWatch, WorkOrder
 from workorders.proof_rules import Verdict, verdict
 from workorders.selectors import proof_page
+
+_NAMESPACE = uuid.UUID("2f0a0f52-7a75-4d0e-9d0c-5f1e0f1c9a11")
 
 
 class UnknownProofStation(DomainError):
@@ -92,7 +95,12 @@ def hand_on(order: WorkOrder, watch: ProofWatch, *, by: User | None, now: dateti
     )
     for look in looks:
         walking.record_sighting(
-            walk_down_id=begun.pk, seen=_seen(look), by=look.seen_by, now=now, seen_at=look.seen_at
+            walk_down_id=begun.pk,
+            seen=_seen(look),
+            by=look.seen_by,
+            now=now,
+            client_id=_client_id(order, look),
+            seen_at=look.seen_at,
         )
     walking.finish_walk_down(walk_down_id=begun.pk, now=now)
 
@@ -150,6 +158,12 @@ def _seen(look: ProofLook) -> walking.Seen:
         side=Side(look.side) if look.side else None,
         persistence=Persistence(look.persistence) if look.persistence else None,
     )
+
+
+def _client_id(order: WorkOrder, look: ProofLook) -> uuid.UUID:
+    """The same for the same look, so that it is one sighting however often it is handed on."""
+    told = f"{order.number} {look.station} {look.load} {look.seen_at.isoformat()}"
+    return uuid.uuid5(_NAMESPACE, told)
 
 
 def _said(order: WorkOrder, watch: ProofWatch) -> str:
