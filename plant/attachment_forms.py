@@ -24,8 +24,8 @@ class DrawingsField(FilesField):
             raise forms.ValidationError(f"{file.name}: {pdf_files.too_large(size)}")
 
 
-class AttachmentForm(forms.Form):
-    """New files, all of them of one component or of the conveyor as a whole."""
+class SentFilesForm(forms.Form):
+    """New files from the camera or out of a folder, and what they show."""
 
     photos = PhotosField(
         label=_("take pictures"),
@@ -39,6 +39,24 @@ class AttachmentForm(forms.Form):
         help_text=_("Pictures as JPEG, PNG or WebP, at most 10 MB each and 8 at once."),
     )
     caption = forms.CharField(label=_("what they show"), required=False, max_length=_CAPTION)
+
+    def clean(self) -> dict[str, Any]:
+        filled = super().clean() or {}
+        sent = [*filled.get("photos", []), *filled.get("chosen", [])]
+        if not sent and not self.errors:
+            self.add_error("chosen", _("Take or choose at least one file."))
+        if len(sent) > MOST_AT_ONCE:
+            self.add_error("chosen", _("Send at most 8 files at once, and the others after them."))
+        return filled
+
+    def sent_files(self) -> list[SentFile]:
+        chosen = [*self.cleaned_data["photos"], *self.cleaned_data["chosen"]]
+        return [SentFile(one.read(), one.name or "") for one in chosen]
+
+
+class AttachmentForm(SentFilesForm):
+    """All of one component or of the conveyor as a whole."""
+
     component = forms.ModelChoiceField(
         Component.objects.none(),
         label=_("of which component"),
@@ -62,19 +80,6 @@ class AttachmentForm(forms.Form):
                     "10 MB each; 8 at once."
                 ),
             )
-
-    def clean(self) -> dict[str, Any]:
-        filled = super().clean() or {}
-        sent = [*filled.get("photos", []), *filled.get("chosen", [])]
-        if not sent and not self.errors:
-            self.add_error("chosen", _("Take or choose at least one file."))
-        if len(sent) > MOST_AT_ONCE:
-            self.add_error("chosen", _("Send at most 8 files at once, and the others after them."))
-        return filled
-
-    def sent_files(self) -> list[SentFile]:
-        chosen = [*self.cleaned_data["photos"], *self.cleaned_data["chosen"]]
-        return [SentFile(one.read(), one.name or "") for one in chosen]
 
 
 class CaptionForm(forms.Form):

@@ -16,9 +16,9 @@ from diagnostics.models import EarlierText, FieldNote, NotePhoto
 from diagnostics.services.walking import ClientIdTaken
 from plant.errors import DomainError
 from plant.models import Component, Conveyor, Plant, User
-from plant.pictures import Picture, PictureRefused, read_picture
 from plant.services.register_refusals import RowIsGone, check_version
 from plant.services.stored_files import WrittenFiles, written_files
+from plant.services.stored_pictures import StoredPicture, read_one_of, store
 
 logger = logging.getLogger(__name__)
 
@@ -58,13 +58,6 @@ class NewNote:
     text: str
     # Name and bytes of each photo.
     photos: Sequence[tuple[str, bytes]] = ()
-
-
-@dataclass(frozen=True)
-class _StoredPhoto:
-    picture: Picture
-    file: str
-    small_file: str
 
 
 def write_note(
@@ -122,29 +115,14 @@ def _note(plant: Plant, about: Subject, new: NewNote, by: User | None, now: date
 
 def _stored(
     photos: Sequence[tuple[str, bytes]], files: WrittenFiles, now: datetime
-) -> list[_StoredPhoto]:
+) -> list[StoredPicture]:
     if len(photos) > MOST_PHOTOS:
         raise TooManyNotePhotos(_too_many())
-    read = [_read(name, content, len(photos)) for name, content in photos]
-    stored = []
-    for picture in read:
-        place = f"notes/{now:%Y/%m}/{uuid.uuid4()}"
-        full = files.write(f"{place}.jpg", picture.full)
-        stored.append(_StoredPhoto(picture, full, files.write(f"{place}-small.jpg", picture.small)))
-    return stored
+    read = [read_one_of(name, content, len(photos)) for name, content in photos]
+    return [store(picture, files, "notes", now) for picture in read]
 
 
-def _read(name: str, content: bytes, of: int) -> Picture:
-    """Of several, the refused one is named."""
-    try:
-        return read_picture(content)
-    except PictureRefused as refusal:
-        if of > 1 and name:
-            raise PictureRefused(f"{name}: {refusal}") from refusal
-        raise
-
-
-def _add_photos(note: FieldNote, stored: Sequence[_StoredPhoto], files: WrittenFiles) -> None:
+def _add_photos(note: FieldNote, stored: Sequence[StoredPicture], files: WrittenFiles) -> None:
     for one in stored:
         NotePhoto.objects.create(
             note=note,

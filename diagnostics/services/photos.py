@@ -20,7 +20,8 @@ from diagnostics.services import cases
 from diagnostics.services.walking import ClientIdTaken
 from plant.errors import DomainError
 from plant.models import User
-from plant.pictures import Picture, PictureRefused, read_picture
+from plant.pictures import Picture
+from plant.services.stored_pictures import read_one_of
 
 MOST_PHOTOS = 40
 # No zone or database can hold the first day of the calendar, which a file may well claim.
@@ -90,7 +91,11 @@ def stored(
     To be entered before the transaction that calls `keep`.
     """
     known = _known(sent, case_id)
-    read = [(one, _read(one, len(sent))) for one in sent if one.client_id not in known]
+    read = [
+        (one, read_one_of(one.name, one.content, len(sent)))
+        for one in sent
+        if one.client_id not in known
+    ]
     written: list[str] = []
     try:
         yield [_store(one, picture, now, written) for one, picture in read]
@@ -102,16 +107,6 @@ def stored(
         for name in written:
             if name not in names:
                 default_storage.delete(name)
-
-
-def _read(one: SentPhoto, of: int) -> Picture:
-    """Of several, the refused one is named."""
-    try:
-        return read_picture(one.content)
-    except PictureRefused as refusal:
-        if of > 1 and one.name:
-            raise PictureRefused(f"{one.name}: {refusal}") from refusal
-        raise
 
 
 def _store(one: SentPhoto, picture: Picture, now: datetime, written: list[str]) -> StoredPhoto:

@@ -9,7 +9,7 @@ import logging
 import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 
 from django.db import transaction
 from django.db.models import Sum
@@ -24,6 +24,7 @@ from plant.pictures import Picture, PictureRefused
 from plant.services.conveyor_lock import lock_conveyor
 from plant.services.register_refusals import check_version, row_of
 from plant.services.stored_files import WrittenFiles, written_files
+from plant.services.stored_pictures import when_taken
 
 logger = logging.getLogger(__name__)
 
@@ -31,8 +32,6 @@ MOST_FILES = 200
 # Those taken back stay on the disk and count.
 MOST_BYTES = 1_000_000_000
 _GIGA = 1_000_000_000
-# No zone or database can hold the first day of the calendar, which a file may well claim.
-_BEFORE_PHONES = datetime(1990, 1, 1, tzinfo=UTC)
 
 
 class TooManyFiles(DomainError):
@@ -190,18 +189,10 @@ def _row(
         height=one.picture.height if one.picture else None,
         size=one.size,
         sha256=one.sha256,
-        taken_at=_taken_at(conveyor, one.picture, now),
+        taken_at=when_taken(one.picture, conveyor.plant.zone_info, now) if one.picture else None,
         sent_at=now,
         sent_by=by,
     )
-
-
-def _taken_at(conveyor: Conveyor, picture: Picture | None, now: datetime) -> datetime | None:
-    """By the camera's clock in the plant's zone, unless that is ahead or was never set."""
-    if picture is None or picture.camera_time is None:
-        return None
-    said = picture.camera_time.replace(tzinfo=conveyor.plant.zone_info)
-    return said if _BEFORE_PHONES <= said <= now else None
 
 
 @transaction.atomic
