@@ -188,5 +188,7 @@ def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str
         "hypothesis": hypothesis.pk,
         "order": order.number,
         "order-time": booked_rows.make_booking(order).pk,
+        "order-photo": booked_rows.keep_photo(order).pk,
+        "order-note": booked_rows.make_note(order, lead).pk,
     }
     rows |= part_rows.make_rows(order)

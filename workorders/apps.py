@@ -14,6 +14,8 @@ _WAYS_TO_PLANT = {
     "outageseries": "plant",
     "outagewindow": "plant",
     "orderpart": "order__conveyor__plant",
+    "orderphoto": "order__conveyor__plant",
+    "ordernote": "order__conveyor__plant",
     "part": "plant",
     "partdue": "part__plant",
     "partuse": "part__plant",
@@ -79,7 +81,4 @@ class WorkordersConfig(AppConfig):
         navigation.register_panel("order", on_order)
         on_component = Panel(30, f"{parts}/on_component.html", part_panels.parts_on_component)
         navigation.register_panel("component", on_component)
-        time_panel = Panel(35, "workorders/time/on_order.html", booking_panels.time_on_order)
-        navigation.register_panel("order", time_panel)
-        chain_panel = Panel(30, "workorders/chain/on_order.html", booking_panels.chain_on_order)
-        navigation.register_panel("order", chain_panel)
+        booking_panels.register()

@@ -1,4 +1,4 @@
-"""Time that somebody booked on an order."""
+"""What somebody recorded on an order: time, photos, notes."""
 
 import uuid
 from datetime import date, timedelta
@@ -6,9 +6,11 @@ from decimal import Decimal
 from typing import Any
 
 from plant.models import User
+from plant.services.attaching import SentFile
+from tests.plant.drawn_pictures import a_jpeg
 from tests.workorders.factories import NOW
-from workorders.models import TimeBooking, WorkOrder
-from workorders.services import booking_time
+from workorders.models import OrderNote, OrderPhoto, TimeBooking, WorkOrder
+from workorders.services import booking_time, doing, order_photos
 from workorders.services.booking_time import Spent, Worker
 
 LATER = NOW + timedelta(days=1)
@@ -38,3 +40,15 @@ def make_booking(order: WorkOrder) -> TimeBooking:
     return TimeBooking.objects.create(
         order=order, worker_name="Ada Crane", day=TODAY, hours=2, booked_at=LATER
     )
+
+
+def keep_photo(order: WorkOrder, content: bytes | None = None, **how: Any) -> OrderPhoto:
+    """One photo kept by the service."""
+    given = {"moment": OrderPhoto.Moment.BEFORE, "caption": "", "by": None, "now": LATER, **how}
+    sent = [SentFile(content or a_jpeg(60, 40), "IMG_0001.jpg")]
+    (row,) = order_photos.keep_photos(order_id=order.pk, sent=sent, **given).fresh
+    return row
+
+
+def make_note(order: WorkOrder, by: User | None, words: str = "two shims used") -> OrderNote:
+    return doing.add_note(order_id=order.pk, words=words, by=by, now=LATER)

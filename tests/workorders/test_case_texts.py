@@ -4,8 +4,8 @@ import pytest
 
 from diagnostics.models import SearchEntry
 from diagnostics.services import filling_search
-from tests.workorders import factories
-from workorders.models import OrderNote, WorkOrder
+from tests.workorders import booked_rows, factories
+from workorders.models import OrderNote, OrderPhoto, WorkOrder
 
 pytestmark = pytest.mark.django_db
 
@@ -37,5 +37,25 @@ def test_a_note_that_goes_is_looked_through_no_more() -> None:
     assert "brass dunlin" in text_of(order)
 
     note.delete()
+
+    assert "brass dunlin" not in text_of(order)
+
+
+def test_captions_of_its_photos_are_looked_through_until_they_are_taken_back() -> None:
+    order = factories.make_order()
+    photo = booked_rows.keep_photo(order, caption="brass dunlin")
+    assert "brass dunlin" in text_of(order)
+
+    OrderPhoto.objects.filter(pk=photo.pk).update(taken_back_at=factories.NOW)
+
+    assert "brass dunlin" not in text_of(order)
+
+
+def test_a_note_taken_back_is_looked_through_no_more() -> None:
+    order = factories.make_order()
+    note = OrderNote.objects.create(order=order, words="brass dunlin", at=factories.NOW)
+    assert "brass dunlin" in text_of(order)
+
+    OrderNote.objects.filter(pk=note.pk).update(taken_back_at=factories.NOW)
 
     assert "brass dunlin" not in text_of(order)

@@ -24,6 +24,7 @@ class LogLine:
     words: str
     why: str = ""
     moment: datetime | None = None
+    note: OrderNote | None = None
 
 
 def log_of(order: WorkOrder) -> list[LogLine]:
@@ -47,7 +48,7 @@ def _move(move: OrderMove) -> LogLine:
 
 
 def _note(note: OrderNote) -> LogLine:
-    return LogLine(note.at, note.by, _("note"), note.words)
+    return LogLine(note.at, note.by, _("note"), note.words, note=note)
 
 
 def _proof(run: ProofRun) -> LogLine:

@@ -6,8 +6,8 @@ from django import template
 from django.http import HttpRequest
 
 from plant.models import Plant
-from workorders import time_access
-from workorders.models import TimeBooking
+from workorders import record_access, time_access
+from workorders.models import OrderNote, OrderPhoto, TimeBooking
 
 register = template.Library()
 
@@ -15,6 +15,16 @@ register = template.Library()
 @register.filter
 def may_correct_time(request: HttpRequest, row: TimeBooking) -> bool:
     return time_access.may_correct(request.user, row)
+
+
+@register.filter
+def may_change_photo(request: HttpRequest, row: OrderPhoto) -> bool:
+    return record_access.may_change_photo(request.user, row)
+
+
+@register.filter
+def may_change_note(request: HttpRequest, note: OrderNote) -> bool:
+    return record_access.may_change_note(request.user, note)
 
 
 @register.filter
