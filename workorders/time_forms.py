@@ -17,8 +17,8 @@ from workorders.services.booking_time import Spent, Worker
 _MOST_PEOPLE = 20
 
 
-class HoursField(forms.DecimalField):
-    """Hours with a decimal point or a comma."""
+class FigureField(forms.DecimalField):
+    """With a decimal point or a comma."""
 
     widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
 
@@ -34,7 +34,7 @@ class SpentForm(forms.Form):
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         validators=[check_day],
     )
-    hours = HoursField(
+    hours = FigureField(
         label=_("hours"),
         required=False,
         min_value=0,

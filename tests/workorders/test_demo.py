@@ -29,7 +29,7 @@ from diagnostics.selectors.timed_looks import read_look
 from plant.loop.vocabulary import Side
 from plant.models import Attachment, Conveyor, Plant, User
 from plant.selectors.loops import fitted_belt, loop_of
-from workorders.models import OrderMove, ProofRun, WorkOrder
+from workorders.models import OrderMove, OrderPhoto, ProofRun, TimeBooking, WorkOrder
 from workorders.order_states import OrderState
 from workorders.services.demo_history import loading
 
@@ -69,6 +69,17 @@ def test_cases_stand_in_every_state():
     assert set(states) == {state.value for state in CaseState}
     assert 60 <= states.total() <= 130
     assert states[CaseState.CLOSED] > states.total() / 2
+
+
+def test_work_has_hours_photos_and_orders_that_hang_together():
+    larkwater = WorkOrder.objects.filter(conveyor__plant__code="LT")
+
+    assert larkwater.filter(time_bookings__isnull=False).distinct().count() >= 15
+    assert set(OrderPhoto.objects.values_list("moment", flat=True)) == {"before", "during", "after"}
+    assert larkwater.filter(waits_for__isnull=False).exists()
+    assert larkwater.filter(split_from__isnull=False).exists()
+    assert larkwater.filter(merged_into__isnull=False).exists()
+    assert not TimeBooking.objects.filter(booked_at__gt=NOW).exists()
 
 
 def test_orders_stand_in_every_state_and_some_wait():

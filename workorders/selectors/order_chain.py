@@ -54,3 +54,29 @@ def linkable(order: WorkOrder, seen: QuerySet[WorkOrder]) -> QuerySet[WorkOrder]
     """What an order could wait for: open work of its plant, its own conveyor's first."""
     rows = seen.filter(state__in=_OPEN, conveyor__plant=order.conveyor.plant_id)
     return rows.exclude(pk=order.pk).exclude(lets_begin__order=order)
+
+
+def mergeable(order: WorkOrder, seen: QuerySet[WorkOrder]) -> QuerySet[WorkOrder]:
+    """Open orders of the same conveyor, by number."""
+    rows = seen.filter(state__in=_OPEN, conveyor=order.conveyor_id).exclude(pk=order.pk)
+    return rows.select_related("conveyor__plant").order_by("number")
+
+
+@dataclass(frozen=True)
+class Kin:
+    """Which orders one came from, and which came out of it or went into it."""
+
+    merged_into: WorkOrder | None
+    merged_from: list[WorkOrder]
+    split_from: WorkOrder | None
+    split_into: list[WorkOrder]
+
+
+def kin_of(order: WorkOrder) -> Kin:
+    """Up to four queries."""
+    return Kin(
+        order.merged_into,
+        list(order.merged_from.order_by("number")),
+        order.split_from,
+        list(order.split_into.order_by("number")),
+    )

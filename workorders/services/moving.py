@@ -19,8 +19,9 @@ from workorders.order_states import (
 from workorders.order_words import STATE_WORDS
 from workorders.selectors import order_chain
 from workorders.services import leading_cases, shifts_of_moves
+from workorders.services.coming_apart import come_apart
 from workorders.services.coming_back import check_may_come_back
-from workorders.services.locking import lock_order
+from workorders.services.locking import lock_order, lock_orders
 
 # Nobody plans farther; the ends of the calendar cannot be told in every time zone.
 FARTHEST_PLAN = timedelta(days=3660)
@@ -71,17 +72,26 @@ def move_order(
     ProofRunNeeded, EarlierWorkNotDone unless it `begins_early` and, when a set-aside order comes
     back, as raising does.
     """
-    order = lock_order(order_id, version=version)
+    order = _lock(order_id, version)
     old = OrderState(order.state)
     _check(order, old, to_state, why)
     if old not in OPEN_STATES and to_state in OPEN_STATES:
         check_may_come_back(order)
+        come_apart(order, by=by, now=now)
     if to_state is OrderState.IN_HAND and not is_back(old, to_state):
         why = _check_earlier_work(order, why, begins_early=begins_early)
     _plan(order, to_state, planned_for, now)
     put_in_state(order, to_state, by=by, now=now, why=why)
     leading_cases.lead_case(case_id=order.case_id, by=by, now=now, why=_told(order))
     return order
+
+
+def _lock(order_id: int, version: int | None) -> WorkOrder:
+    """With the order it was merged into, which a way back changes too."""
+    into_id = WorkOrder.objects.values_list("merged_into_id", flat=True).get(pk=order_id)
+    if into_id is not None:
+        lock_orders({order_id, into_id})
+    return lock_order(order_id, version=version)
 
 
 def put_in_state(

@@ -13,6 +13,7 @@ from workorders.models import WorkOrder
 from workorders.order_origins import Origin
 from workorders.order_states import OrderState
 from workorders.services import leading_cases
+from workorders.services.coming_apart import come_apart
 from workorders.services.moving import put_in_state
 
 _NOT_BEGUN = [
@@ -36,7 +37,8 @@ def withdraw_orders_of_cause(
     Refuses with WorkIsUnderWay when hands are on it or it waits for its proof run.
     """
     reason = _("Cause taken back: %(why)s") % {"why": why}
-    _withdraw(WorkOrder.objects.filter(hypothesis=hypothesis), by=by, now=now, why=reason)
+    own = WorkOrder.objects.filter(hypothesis=hypothesis)
+    _withdraw(_with_split_off(own), by=by, now=now, why=reason)
 
 
 @transaction.atomic
@@ -63,7 +65,19 @@ def withdraw_suggested_work(
         origin=Origin.RULE.value,
         state__in=_NOT_BEGUN,
     )
-    _withdraw(suggested, by=by, now=now, why=reason)
+    not_begun = _with_split_off(suggested).filter(state__in=_NOT_BEGUN)
+    _withdraw(not_begun, by=by, now=now, why=reason)
+
+
+def _with_split_off(orders: QuerySet[WorkOrder]) -> QuerySet[WorkOrder]:
+    """What was split off from an order is for the same cause, and what was from that one."""
+    found: set[int] = set()
+    more = set(orders.values_list("pk", flat=True))
+    while more:
+        found |= more
+        split_off = WorkOrder.objects.filter(split_from__in=more).values_list("pk", flat=True)
+        more = set(split_off) - found
+    return WorkOrder.objects.filter(pk__in=found)
 
 
 def _withdraw(orders: QuerySet[WorkOrder], *, by: User | None, now: datetime, why: str) -> None:
@@ -79,3 +93,13 @@ def _withdraw(orders: QuerySet[WorkOrder], *, by: User | None, now: datetime, wh
             )
         if order.is_open:
             put_in_state(order, OrderState.CANCELLED, by=by, now=now, why=why[:400])
+            _let_others_go_on(order, by=by, now=now)
+
+
+def _let_others_go_on(order: WorkOrder, *, by: User | None, now: datetime) -> None:
+    """Work without a case that was merged into it had reasons of its own: it comes back."""
+    others = WorkOrder.objects.filter(merged_into=order, state=OrderState.CANCELLED.value)
+    why = _("%(number)s, which did this work too, was withdrawn.") % {"number": order.number}
+    for other in others.filter(case__isnull=True).order_by("pk"):
+        come_apart(other, by=by, now=now)
+        put_in_state(other, OrderState.PROPOSED, by=by, now=now, why=why)

@@ -84,6 +84,7 @@ def _ask(
         "is_possible": may_move(old, to_state),
         "unticked": _unticked(order) if to_state is OrderState.DONE else [],
         "held_up_by": list(order_chain.holding_up(order)) if begins else [],
+        "comes_apart_from": order.merged_into if to_state is OrderState.PROPOSED else None,
         "refusal": refusal,
     }
     return render(request, "workorders/order_move.html", context, status=status)

@@ -18,6 +18,7 @@ from workorders.services.demo_history.ground import write_plant
 from workorders.services.demo_history.handing_over import hand_over
 from workorders.services.demo_history.leaving_notes import leave_notes
 from workorders.services.demo_history.playing import Teller, play
+from workorders.services.demo_history.recording_work import record_work
 from workorders.services.demo_history.rounds import go_rounds
 from workorders.services.demo_history.storing import fill_stores
 
@@ -71,6 +72,8 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
         go_rounds(plant, casts[code], now)
         fill_stores(plant, casts[code], now)
         hand_over(plant, casts[code], now)
+        record_work(plant, casts[code], now)
+    hand_over(plants["LT"], casts["LT"], now)
     return Loaded(is_new=True)
 
 
