@@ -71,9 +71,8 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
         draft_changes(plant, casts[code], now)
         go_rounds(plant, casts[code], now)
         fill_stores(plant, casts[code], now)
-        hand_over(plant, casts[code], now)
         record_work(plant, casts[code], now)
-    hand_over(plants["LT"], casts["LT"], now)
+        hand_over(plant, casts[code], now)
     return Loaded(is_new=True)
 
 
