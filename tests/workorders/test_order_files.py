@@ -1,7 +1,9 @@
 """Orders and the plan as files, read back as a spreadsheet reads them."""
 
 import csv
+import html
 import io
+import re
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from http import HTTPStatus
@@ -207,3 +209,13 @@ def test_many_orders_take_no_more_queries(placed, plant, django_assert_num_queri
         assert len(list(order_tables.order_rows(orders))) == 4
     with django_assert_num_queries(1):
         assert len(list(order_tables.plan_rows(orders))) == 4
+
+
+def test_the_outage_sheet_leads_to_its_stretch_and_to_the_packs(planner, placed, plant):
+    page = planner.get(reverse("outage-sheet"), {"first": "2026-11-02", "plant": plant.code}).text
+
+    (found,) = re.findall(rf'href="({reverse("plan-xlsx")}\?[^"]+)"', page)
+    answer = planner.get(html.unescape(found))
+    assert answer["Content-Disposition"].startswith('attachment; filename="plan-2026-11-02-')
+    pack = reverse("paper-window-pack", args=[placed.window_id])
+    assert f'href="{pack}"' in page
