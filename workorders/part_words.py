@@ -24,8 +24,18 @@ def plain(amount: Decimal) -> Decimal:
 
 
 def amount_words(amount: Decimal, part: Part) -> str:
-    """`6 pcs`."""
-    return f"{figure(amount)}{_UNIT_SPACE}{part.get_unit_display()}"
+    """`6 pcs`, `1 set`."""
+    return f"{figure(amount)}{_UNIT_SPACE}{_unit(amount, part)}"
+
+
+def _unit(amount: Decimal, part: Part) -> str:
+    is_one = abs(amount) == 1
+    match part.unit:
+        case Part.Unit.PIECE:
+            return _("pc") if is_one else _("pcs")
+        case Part.Unit.SET:
+            return _("set") if is_one else _("sets")
+    return str(part.get_unit_display())
 
 
 def short_words(line: OrderPart, short: Decimal) -> str:

@@ -182,3 +182,15 @@ def test_a_part_tells_when_its_rolls_were_changed_last(planner: Client, order: W
 
     assert f"last {roll_rows.TODAY.isoformat()}" in page
     assert "1 roll change names it" in page
+
+
+def test_part_of_a_number_is_not_the_number(planner: Client, order: WorkOrder):
+    roll = make_part(order.conveyor.plant, number="R-1", known_as=["133 mm"])
+    bearing = make_part(
+        order.conveyor.plant, number="B-1", kind="bearing", known_as=["bearings 6306"]
+    )
+    roll_rows.change(order.conveyor, "5", fitted="1133 mm, bearings 6306")
+
+    for part in (roll, bearing):
+        page = planner.get(reverse("part", args=[part.pk])).content.decode()
+        assert "names it" not in page

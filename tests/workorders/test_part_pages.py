@@ -82,7 +82,7 @@ def test_the_list_says_what_is_free_due_and_short(planner: Client, order: WorkOr
 
     page = text_of(planner, "parts")
 
-    assert "short by 1\N{NO-BREAK SPACE}pcs" in page
+    assert "short by 1\N{NO-BREAK SPACE}pc" in page
     assert (today() + timedelta(days=5)).isoformat() in page
     short = text_of(planner, "parts", supply="short")
     assert "R-159" in short

@@ -1,5 +1,6 @@
 """Where a part is used, by the register; and which parts fit a component."""
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -177,21 +178,29 @@ def _in_order(one: UsedAt) -> tuple[str, float]:
 def _naming(part: Part) -> Q:
     found = Q(pk__in=[])
     for words in _names(part):
-        found |= Q(fitted__icontains=words)
+        found |= Q(fitted__iregex=_as_words(words))
     return found
 
 
 def _names(part: Part) -> list[str]:
+    """What a roll change may call it; only rolls are fitted by one."""
+    if part.kind != Part.Kind.ROLL:
+        return []
     return [name for name in (part.number, *part.known_as) if len(name) >= _SHORTEST_WORD]
+
+
+def _as_words(name: str) -> str:
+    """A pattern by which 133 is not found in 1330; the same to Python and to the database."""
+    return rf"(^|\W){re.escape(name)}(\W|$)"
 
 
 def _fitted_words(component: Component) -> list[str]:
     if not component.is_idler:
         return []
     rows = component.roll_changes.filter(undone_at__isnull=True).exclude(fitted="").order_by()
-    return [words.casefold() for words in rows.values_list("fitted", flat=True).distinct()[:100]]
+    return list(rows.values_list("fitted", flat=True).distinct()[:100])
 
 
 def _is_named(part: Part, fitted: list[str]) -> bool:
-    names = [name.casefold() for name in _names(part)]
-    return any(name in words for name in names for words in fitted)
+    patterns = [re.compile(_as_words(name), re.IGNORECASE) for name in _names(part)]
+    return any(pattern.search(words) for pattern in patterns for words in fitted)
