@@ -50,7 +50,7 @@ class WorkordersConfig(AppConfig):
         )
         from workorders.selectors.case_texts import texts_of_cases
         from workorders.selectors.fixes import fixes_of_cases
-        from workorders.services import due_reckoning, reminding
+        from workorders.services import due_reckoning, plan_runs, reminding
 
         import_module("workorders.receivers")
         proof_panels.register()
@@ -61,6 +61,7 @@ class WorkordersConfig(AppConfig):
             access.register_way_to_plant(f"workorders.{model}", way)
         owed.register("reminders", reminding.send_due)
         owed.register("due lists", due_reckoning.reckon_owed, is_long=True)
+        owed.register("plans for outages", plan_runs.do_owed, is_long=True)
         fixes.register("work orders", fixes_of_cases)
         case_texts.register("work orders", texts_of_cases)
         navigation.register_section(Section(place=30, words=_("Work"), url_name="work"))

@@ -21,6 +21,7 @@ PAGES = (
     WorkPage(_("Orders"), "work"),
     WorkPage(_("Due list"), "due"),
     WorkPage(_("Outage sheet"), "outage-sheet"),
+    WorkPage(_("Plan"), "plan"),
     WorkPage(_("Hand-over"), "hand-over"),
     WorkPage(_("Papers"), "papers"),
     WorkPage(_("Parts"), "parts"),

@@ -139,7 +139,8 @@ class Search:
         model = PlanModel(part, limit)
         for earlier, most in self._held.items():
             model.hold(earlier, most)
-        inner = Search(part, self.tick, watch, mine)
+        # What is proved while the others stand still is not proved of the whole.
+        inner = Search(part, lambda told: self.tick(replace(told, bound=None)), watch, mine)
         inner._solve(model, aim, watch)
         self.placed = {**others, **inner.placed}
         self.is_stopped = inner.is_stopped
