@@ -23,7 +23,7 @@ from tests.plant.factories import (
     make_person,
     make_plant,
 )
-from tests.workorders import booked_rows, lives_rows, part_rows, sheet_rows, shifted
+from tests.workorders import booked_rows, lives_rows, part_rows, plan_rows, sheet_rows, shifted
 from tests.workorders import factories as workorders
 from workorders.models import HandOverNote
 from workorders.selectors.crew_calendar import digest_of
@@ -94,6 +94,7 @@ def make_world() -> World:
     _register(conveyor, rows, values)
     _case(conveyor, people[Role.LEAD], rows, values)
     _placed(conveyor, rows, values)
+    rows["plan-run"] = plan_rows.worked_out(plant).pk
     _editions(plant, rows)
     note = HandOverNote.objects.create(plant=plant, words="Q30 is locked.", written_at=NOW)
     rows["hand-over-note"] = note.pk

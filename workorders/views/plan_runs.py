@@ -110,6 +110,7 @@ def _found(request: HttpRequest, one: PlanRun) -> dict[str, Any]:
     rows = Paginator(selectors.rows_wanted(one, kind), _ROWS).get_page(request.GET.get("page"))
     left = Paginator(selectors.left_out_of(one), _LEFT_OUT).get_page(request.GET.get("left"))
     counts = selectors.counts_by_mark(one)
+    result = one.result or {}
     return {
         "kind": kind,
         "kinds": [(mark, plan_words.MARK_WORDS[mark], n) for mark, n in counts.items() if n],
@@ -118,9 +119,9 @@ def _found(request: HttpRequest, one: PlanRun) -> dict[str, Any]:
         "rows": selectors.rows_shown(one, list(rows)),
         "left": left,
         "left_out": selectors.left_out_shown(one, list(left)),
-        "stability": plan_words.stability_words(one.result["stability"]),
-        "clashing": sorted({clash["job"] for clash in one.result["clashes"]}),
-        "is_stopped": one.result["is_stopped"],
+        "stability": plan_words.stability_words(result["stability"]),
+        "clashing": sorted({clash["job"] for clash in result["clashes"]}),
+        "is_stopped": result["is_stopped"],
     }
 
 
