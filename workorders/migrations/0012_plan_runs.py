@@ -8,7 +8,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('plant', '0013_isolation_points'),
-        ('workorders', '0010_condition_and_life'),
+        ('workorders', '0011_proof_watches'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
