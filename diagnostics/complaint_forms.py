@@ -119,6 +119,11 @@ class ComplaintForm(BeltForm):
             *Complaint._meta.get_field("roughly_where").flatchoices,
         ],
     )
+    people_near = forms.ChoiceField(
+        label=_("can somebody get hurt there"),
+        required=False,
+        choices=[("", _("not said")), *Complaint.PeopleNear.choices],
+    )
     caller_name = forms.CharField(label=_("caller"), required=False, max_length=120)
     caller_contact = forms.CharField(label=_("way to call back"), required=False, max_length=120)
     shift = forms.CharField(label=_("shift"), required=False, max_length=40)
@@ -163,7 +168,15 @@ class ComplaintForm(BeltForm):
 
     def report(self) -> Report:
         filled = self.cleaned_data
-        names = ("words", "how_bad", "roughly_where", "caller_name", "caller_contact", "shift")
+        names = (
+            "words",
+            "how_bad",
+            "roughly_where",
+            "people_near",
+            "caller_name",
+            "caller_contact",
+            "shift",
+        )
         return Report(conveyor=filled["belt"], **{name: filled[name] for name in names})
 
 

@@ -157,6 +157,7 @@ class ConveyorForm(RegisterForm):
             "return_vee_deg",
             "clearance_mm",
             "isolation_points",
+            "consequence",
             "hour_costs",
             "take_up_kind",
             "take_up_tension_kn",

@@ -3,7 +3,7 @@
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from plant.loop.vocabulary import ComponentKind, Run, Side, TakeUpKind, Zone
+from plant.loop.vocabulary import ComponentKind, Consequence, Run, Side, TakeUpKind, Zone
 
 Words = str | Promise
 
@@ -34,6 +34,11 @@ TAKE_UP_WORDS: dict[TakeUpKind, Words] = {
     TakeUpKind.HORIZONTAL: _("horizontal"),
     TakeUpKind.SCREW: _("screw"),
     TakeUpKind.FIXED: _("fixed"),
+}
+CONSEQUENCE_WORDS: dict[Consequence, Words] = {
+    Consequence.WHOLE_LINE: _("the whole line stands"),
+    Consequence.PART: _("a part of the plant stands"),
+    Consequence.WAY_ROUND: _("there is a way round it"),
 }
 ZONE_WORDS: dict[Zone, Words] = {
     Zone.TAIL: _("tail"),

@@ -6,11 +6,13 @@ from django.http import HttpRequest
 
 from diagnostics.models import Diagnosis
 from diagnostics.selectors import shelf
-from plant import navigation
+from plant import access, navigation
 from plant.navigation import Panel
+from plant.roles import Permission
 from workorders.models import WorkOrder
 from workorders.order_origins import Origin
-from workorders.selectors import raising_settings
+from workorders.order_words import URGENCY_WORDS
+from workorders.selectors import raising_settings, trouble
 from workorders.services import leading_cases
 from workorders.services.raising_by_rule import probability_in
 
@@ -19,6 +21,8 @@ _PLAIN = frozenset({Origin.CAUSE, Origin.HAND})
 
 def register() -> None:
     navigation.register_panel("order", Panel(10, "workorders/raising/on_order.html", on_order))
+    again = Panel(12, "workorders/raising/judge_again.html", judged_anew)
+    navigation.register_panel("order", again)
 
 
 def on_order(_request: HttpRequest, order: WorkOrder) -> dict[str, Any] | None:
@@ -35,6 +39,23 @@ def on_order(_request: HttpRequest, order: WorkOrder) -> dict[str, Any] | None:
     if Origin(order.origin) is Origin.RULE and context["is_suggestion"]:
         context |= _as_it_stands(order)
     return context
+
+
+def judged_anew(request: HttpRequest, order: WorkOrder) -> dict[str, Any] | None:
+    """What the site would say now; None while it says the same, and once the order has ended."""
+    if not order.is_open:
+        return None
+    judged = trouble.judged_now(order)
+    if not trouble.says_something_new(order, judged):
+        return None
+    return {
+        "order": order,
+        "judged": judged,
+        "urgency_words": URGENCY_WORDS[judged.urgency],
+        "is_same": judged.urgency == order.urgency,
+        "is_a_persons": bool(order.urgency_why),
+        "may_judge": access.may(request.user, Permission.PLAN_ORDER),
+    }
 
 
 def _as_it_stands(order: WorkOrder) -> dict[str, Any]:

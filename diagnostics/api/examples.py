@@ -9,6 +9,7 @@ _HANDED_IN: dict[str, Any] = {
     "words": "the quay belt is rubbing its frame again, down by the tail",
     "how_bad": "rubbing",
     "roughly_where": "tail",
+    "people_near": "pass",
     "caller_name": "Odile Brannock",
     "caller_contact": "radio channel 4",
     "shift": "night",

@@ -38,6 +38,7 @@ _FIELDS = [
     "words",
     "how_bad",
     "roughly_where",
+    "people_near",
     "caller_name",
     "caller_contact",
     "shift",
@@ -58,6 +59,7 @@ class ComplaintDetail(serializers.ModelSerializer[Complaint]):
     case = CaseRef(allow_null=True)
     how_bad = WireWord(Complaint.HowBad.values)
     roughly_where = WireWord(Zone, allow_null=True)
+    people_near = WireWord(Complaint.PeopleNear.values, allow_null=True)
     caller_name = TextOrNull()
     caller_contact = TextOrNull()
     shift = TextOrNull()
@@ -101,6 +103,12 @@ class HandedIn(serializers.Serializer[Any]):
     words = serializers.CharField(max_length=2000, help_text="The caller's own words.")
     how_bad = WireWord(Complaint.HowBad.values, default=Complaint.HowBad.OFF_CENTRE.value)
     roughly_where = WireWord(Zone, allow_null=True, default=None)
+    people_near = WireWord(
+        Complaint.PeopleNear.values,
+        allow_null=True,
+        default=None,
+        help_text="Who could be hurt there; null when nobody said.",
+    )
     caller_name = serializers.CharField(
         max_length=120,
         allow_null=True,
@@ -166,6 +174,7 @@ class HandedIn(serializers.Serializer[Any]):
             conveyor=filled["conveyor"],
             how_bad=filled["how_bad"],
             roughly_where=filled["roughly_where"] or "",
+            people_near=filled["people_near"] or "",
             caller_name=filled["caller_name"] or key_name,
             caller_contact=filled["caller_contact"] or "",
             shift=filled["shift"] or "",

@@ -14,6 +14,13 @@ class Complaint(models.Model):
         RUBBING = "rubbing", _("rubs the frame")
         STOPPED = "stopped", _("stopped because of it")
 
+    class PeopleNear(models.TextChoices):
+        """Who could be hurt, as a caller can say it; the worst last."""
+
+        NOBODY = "nobody", _("nobody comes near")
+        PASS = "pass", _("people walk or work beside or below it")
+        FALL = "fall", _("material or parts fall where people are")
+
     plant = models.ForeignKey("plant.Plant", models.PROTECT, related_name="complaints")
     # Empty while nobody is sure which belt it is.
     conveyor = models.ForeignKey(
@@ -31,6 +38,9 @@ class Complaint(models.Model):
     )
     how_bad = models.CharField(
         _("how bad"), max_length=16, choices=HowBad.choices, default=HowBad.OFF_CENTRE
+    )
+    people_near = models.CharField(
+        _("people near it"), max_length=8, blank=True, choices=PeopleNear.choices
     )
     caller_name = models.CharField(_("caller"), max_length=120, blank=True)
     caller_contact = models.CharField(_("way to call back"), max_length=120, blank=True)

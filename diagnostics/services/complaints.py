@@ -46,6 +46,7 @@ class Report:
     conveyor: Conveyor | None = None
     how_bad: str = Complaint.HowBad.OFF_CENTRE
     roughly_where: str = ""
+    people_near: str = ""
     caller_name: str = ""
     caller_contact: str = ""
     shift: str = ""

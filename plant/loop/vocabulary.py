@@ -75,6 +75,14 @@ class TakeUpKind(StrEnum):
     FIXED = "fixed"
 
 
+class Consequence(StrEnum):
+    """What stands still with the conveyor, the least first."""
+
+    WAY_ROUND = "way_round"
+    PART = "part"
+    WHOLE_LINE = "whole_line"
+
+
 PULLEYS = frozenset(
     {
         ComponentKind.TAIL_PULLEY,

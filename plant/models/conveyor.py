@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from plant.loop.vocabulary import Side, TakeUpKind
 from plant.models.versioned import Versioned
-from plant.words import TAKE_UP_WORDS
+from plant.words import CONSEQUENCE_WORDS, TAKE_UP_WORDS
 
 MOST_ISOLATION_POINTS = 20
 LONGEST_ISOLATION_POINT = 200
@@ -104,6 +104,13 @@ class Conveyor(Versioned):
     )
     hour_costs = models.DecimalField(
         _("what an hour down costs"), max_digits=12, decimal_places=2, null=True, blank=True
+    )
+    consequence = models.CharField(
+        _("when it stands"),
+        max_length=12,
+        blank=True,
+        choices=[(one.value, words) for one, words in CONSEQUENCE_WORDS.items()],
+        help_text=_("What stands still with it; work on it is judged by this, too."),
     )
     note = models.TextField(_("note"), blank=True)
     retired_on = models.DateField(_("retired"), null=True, blank=True)

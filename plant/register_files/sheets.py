@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date
 
 from plant.loop.condition import Quantity
-from plant.loop.vocabulary import ComponentKind, Run, Side, TakeUpKind
+from plant.loop.vocabulary import ComponentKind, Consequence, Run, Side, TakeUpKind
 from plant.register_files.columns import Column, Kind, Sheet
 from plant.register_files.references import CONVEYOR, NOTE, PLANT, figure, words
 from plant.register_files.roll_sheet import ROLLS
@@ -87,6 +87,15 @@ CONVEYORS = Sheet(
             also=("isolation", "isolation point", "lock points", "lockout points"),
             example="MCC-4 drive isolator Q30-M1, lock 1",
             says="One to a line of the cell, in the order in which they are locked.",
+        ),
+        Column(
+            "consequence",
+            "When it stands",
+            Kind.CHOICE,
+            also=("consequence", "criticality"),
+            choices=words(Consequence),
+            example="whole line",
+            says="What stands still with the conveyor.",
         ),
         Column(
             "hour_costs",

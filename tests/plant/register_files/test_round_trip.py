@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from plant.loop.condition import Quantity
 from plant.loop.rolls import WhyChanged, rolls_of
-from plant.loop.vocabulary import ComponentKind, Run, TakeUpKind
+from plant.loop.vocabulary import ComponentKind, Consequence, Run, TakeUpKind
 from plant.models import (
     Belt,
     BeltMark,
@@ -97,6 +97,7 @@ def _conveyors(draw: Any) -> dict[str, Any]:
         "capacity_tph": draw(st.none() | _FIGURE),
         "take_up_kind": draw(st.sampled_from(TakeUpKind)).value,
         "is_reversing": draw(st.booleans()),
+        "consequence": draw(st.sampled_from(["", *(one.value for one in Consequence)])),
         "hour_costs": draw(st.none() | st.decimals(0, 99999, places=2)),
         "left_words": draw(st.sampled_from(["", "sea side", "=side"])),
         "note": draw(_LINES),

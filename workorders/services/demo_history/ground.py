@@ -31,6 +31,7 @@ _FIGURES = (
     "left_words",
     "right_words",
     "isolation_points",
+    "consequence",
     "hour_costs",
     "note",
 )
