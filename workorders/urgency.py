@@ -214,11 +214,10 @@ def _soon(trouble: Trouble, days_left: float) -> Urgency:
 def _pace_words(trend: OffsetTrend, weekly: str) -> str:
     days = trend.days_left or 0.0
     about = f"about {days:.0f} days" if days >= 1.5 else "a day or less"
-    says = f"It grows by about {weekly}: at that pace the edge touches in {about}"
     least = trend.least_days_left
     if least is not None and round(least) < round(days):
-        says += f", perhaps in {max(0.0, least):.0f}"
-    return says + "."
+        about += f", perhaps {least:.0f},"
+    return f"It grows by about {weekly}: at that pace the edge touches {about} after the last look."
 
 
 def _consequence(trouble: Trouble) -> Iterator[Vote]:

@@ -64,7 +64,7 @@ def offset_trend(
     clearance_mm : float
         How far the belt can run before its edge touches, > 0. [mm]
     now_d : float
-        From when on days are left, not before any look. [d]
+        From when on days are left, not before any look; the last look, say. [d]
 
     Returns
     -------
