@@ -127,13 +127,22 @@ class LookForm(forms.Form):
 
 @dataclass(frozen=True)
 class LookLine:
+    """`was_mm` is how far it was off before, positive right; None: not known. [mm]"""
+
     watched: Watched
     load: LoadState
     form: LookForm
+    was_mm: float | None
 
     @property
     def load_words(self) -> str | Promise:
         return LOAD_WORDS[self.load]
+
+    @property
+    def has_more(self) -> bool:
+        """Whether more than where was said, or something of it is wrong."""
+        more = ("offset_mm", "persistence")
+        return any(self.form[name].value() or self.form[name].errors for name in more)
 
 
 def look_lines(
@@ -154,6 +163,7 @@ def look_lines(
                 prefix=f"{load.value}-{number}",
                 initial=_initial(known.get((one.station, load.value)), conveyor),
             ),
+            None if one.was_share is None else one.was_share * conveyor.clearance_mm,
         )
         for load in LoadState
         for number, one in enumerate(watched)
