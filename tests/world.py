@@ -25,6 +25,7 @@ from tests.plant.factories import (
 )
 from tests.workorders import booked_rows, lives_rows, part_rows, plan_rows, sheet_rows, shifted
 from tests.workorders import factories as workorders
+from workorders.life_subjects import LifeSubject
 from workorders.models import HandOverNote
 from workorders.selectors.crew_calendar import digest_of
 
@@ -76,6 +77,7 @@ def make_world() -> World:
         "tag": conveyor.tag,
         "figures": "classes",
         "slug": "off_centre_loading",
+        "subject": "troughing_idlers",
         "method": "centre-load",
         "cause_class": "loading",
         "table": "time",
@@ -129,6 +131,7 @@ def _register(conveyor: Conveyor, rows: dict[str, Any], values: dict[str, Any]) 
     reading = condition_rows.read(conveyor, "Head pulley", 9.5)
     rows |= {"condition": reading.pk, "wear-spot": reading.pk}
     rows["renewal"] = lives_rows.renew_lagging(conveyor, reading, NOW).pk
+    lives_rows.set_costs(conveyor.plant, LifeSubject.TROUGHING, NOW)
     rows["limit"] = lives_rows.set_limit(conveyor.plant, 5.0, NOW).pk
     rows["shift"] = shifted.shift(conveyor, "R5", now=NOW)[0].pk
     rows["meter-reading"] = meter_rows.keep(conveyor, 0, "5").pk

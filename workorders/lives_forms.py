@@ -10,6 +10,9 @@ from plant.days import check_day
 from plant.loop.condition import Quantity
 from plant.models import Conveyor
 from plant.models.condition_reading import QUANTITY_WORDS
+from plant.register_forms import RegisterForm
+from workorders.life_subjects import LifeSubject
+from workorders.models import ReplacementCosts
 
 _QUANTITIES = [(one.value, QUANTITY_WORDS[one]) for one in Quantity]
 
@@ -67,3 +70,22 @@ class RenewalForm(forms.Form):
         super().__init__(*args, **kwargs)
         if not spot:
             del self.fields["only_spot"]
+
+
+class CostsForm(RegisterForm):
+    class Meta:
+        model = ReplacementCosts
+        fields = [
+            "planned_cost",
+            "failure_cost",
+            "visit_cost",
+            "hours_each",
+            "free_stop_h",
+            "stop_cost_per_h",
+        ]
+
+    def __init__(self, *args: Any, subject: LifeSubject, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not subject.is_of_rolls:
+            for name in ("visit_cost", "hours_each", "free_stop_h", "stop_cost_per_h"):
+                del self.fields[name]

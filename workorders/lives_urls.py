@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from workorders.views import due, limits, wear
+from workorders.views import due, limits, lives, wear
 
 _CONVEYOR = "conveyors/<str:plant_code>/<str:tag>"
 
@@ -22,6 +22,16 @@ urlpatterns = [
     path("work/due/orders/<uuid:together>/", due.due_raised, name="due-raised"),
     path("work/due/orders/<uuid:together>/take-back/", due.due_take_back, name="due-take-back"),
     path("work/due/anew/", due.due_reckon, name="due-reckon"),
+    path("work/lives/", lives.lives, name="lives"),
+    path("work/lives/<str:plant_code>/<slug:subject>/", lives.life_of_plant, name="life-of-plant"),
+    path("work/lives/<str:plant_code>/<slug:subject>/costs/", lives.life_costs, name="life-costs"),
+    path(
+        "work/lives/<str:plant_code>/<slug:subject>/costs/remove/",
+        lives.life_costs_remove,
+        name="life-costs-remove",
+    ),
+    path(f"{_CONVEYOR}/lives/", lives.lives_of_conveyor, name="lives-of-conveyor"),
+    path(f"{_CONVEYOR}/lives/<slug:subject>/", lives.life_of_conveyor, name="life-of-conveyor"),
     path("work/limits/<str:plant_code>/", limits.limits, name="limits"),
     path("work/limits/<str:plant_code>/set/", limits.limit_set, name="limit-set"),
     path(

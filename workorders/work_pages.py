@@ -22,6 +22,7 @@ PAGES = (
     WorkPage(_("Due list"), "due"),
     WorkPage(_("Outage sheet"), "outage-sheet"),
     WorkPage(_("Plan"), "plan"),
+    WorkPage(_("Lives"), "lives"),
     WorkPage(_("Hand-over"), "hand-over"),
     WorkPage(_("Papers"), "papers"),
     WorkPage(_("Parts"), "parts"),

@@ -21,6 +21,7 @@ from workorders.services.demo_history.playing import Teller, play
 from workorders.services.demo_history.recording_work import record_work
 from workorders.services.demo_history.rounds import go_rounds
 from workorders.services.demo_history.storing import fill_stores
+from workorders.services.demo_history.wearing_out import wear_out
 
 SEED = 20
 Told = Callable[[str, int, int], None]
@@ -73,6 +74,7 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
         fill_stores(plant, casts[code], now)
         record_work(plant, casts[code], now)
         hand_over(plant, casts[code], now)
+        wear_out(plant, casts[code], now)
     return Loaded(is_new=True)
 
 

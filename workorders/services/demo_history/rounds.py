@@ -20,13 +20,13 @@ from workorders.services.demo_history.files import read
 _MORNING = time(9, 40)
 
 
-def go_rounds(plant: Plant, cast: Cast, now: datetime) -> None:
+def go_rounds(plant: Plant, cast: Cast, now: datetime, file: str = "rounds.yaml") -> None:
     """In the order of the file, by the plant's technicians in turn."""
     technicians = cast.by_role[Role.TECHNICIAN]
     conveyors = {one.tag: one for one in plant.conveyors.all()}
-    said = read("rounds.yaml")
+    said = read(file)
     for do, kind in ((_meter, "hours"), (_measure, "readings"), (_change, "rolls")):
-        for number, one in enumerate(said[kind]):
+        for number, one in enumerate(said.get(kind, ())):
             if one["tag"] in conveyors:
                 do(conveyors[one["tag"]], one, technicians[number % len(technicians)], now)
 
@@ -49,6 +49,7 @@ def _measure(conveyor: Conveyor, said: Mapping[str, Any], by: User, now: datetim
             value=float(value),
             taken_at=at,
             component_id=component_id,
+            set_number=said.get("set"),
             spot=said["spot"],
             taken_by=str(by),
         )

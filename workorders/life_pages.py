@@ -1,0 +1,209 @@
+"""Lives as their pages show them: figures in words, the drawing and its table, stretches."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from plant import charts
+from plant.condition_charts import WIDTHS
+from workorders import life_words
+from workorders.life_charts import survival_chart
+from workorders.life_subjects import LifeSubject, subject_words
+from workorders.planning.group_replacement import Scope, Trigger
+from workorders.planning.running_clock import Clock
+from workorders.selectors.life_answers import BeltComparison, LifeAnswer, PlantAnswers
+from workorders.selectors.lives import Group
+
+# More rows than a screen or two nobody reads.
+_MOST_ROWS = 40
+
+
+@dataclass(frozen=True)
+class LifeRow:
+    """One kind, or one group, in a list: how many, how many failed, whether that is enough."""
+
+    words: str
+    subject: LifeSubject
+    parts: int
+    failures: int
+    seen: int
+    unknown: int
+    life: str
+    is_enough: bool
+    group: Group | None = None
+
+
+def row_of(words: str, answer: LifeAnswer, parts: int, group: Group | None = None) -> LifeRow:
+    data, fit = answer.data, answer.fit
+    mean = life_words.hours_words(fit.life.mean, is_running=data.is_running) if fit else ""
+    return LifeRow(
+        words,
+        data.subject,
+        parts,
+        data.lives.failure_count,
+        data.lives.count,
+        data.unknown,
+        mean,
+        data.is_enough,
+        group,
+    )
+
+
+def rows_by_subject(answers: PlantAnswers, conveyor_id: int | None = None) -> list[LifeRow]:
+    """Each kind there is, of the plant or of one conveyor."""
+    parts: dict[LifeSubject, int] = {}
+    for one in answers.lives.groups:
+        if conveyor_id in (None, one.conveyor.pk):
+            parts[one.subject] = parts.get(one.subject, 0) + one.parts
+    return [
+        row_of(subject_words(one), answers.of(one, conveyor_id), parts[one])
+        for one in LifeSubject
+        if one in parts
+    ]
+
+
+def rows_by_group(answers: PlantAnswers, groups: Sequence[Group]) -> list[LifeRow]:
+    return [
+        row_of(
+            one.component.name,
+            answers.of(one.subject, one.conveyor.pk, one.component.pk),
+            one.parts,
+            one,
+        )
+        for one in groups
+        if one.component is not None and one.subject.is_of_rolls
+    ]
+
+
+def page_of(answer: LifeAnswer, clock: Clock | None = None) -> dict[str, Any]:
+    """Everything that is said of one set of lives; `clock` turns hours into days."""
+    data = answer.data
+    return {
+        "subject": data.subject.value,
+        "words": subject_words(data.subject),
+        "seen": data.lives.count,
+        "failures": data.lives.failure_count,
+        "facts": list(_facts(answer)),
+        "replacement": _replacement(answer, clock),
+        "costs": answer.costs,
+        "remarks": list(life_words.remarks_of(answer)),
+        "chart": _chart(answer),
+        "steps": _steps(answer),
+    }
+
+
+def _facts(answer: LifeAnswer) -> list[tuple[str, str, str]]:
+    """Name, figure, what it means."""
+    fit, is_running = answer.fit, answer.data.is_running
+    if fit is None:
+        return []
+    limits = _("%(shape).3g (%(lower).3g to %(upper).3g)") % {
+        "shape": fit.life.shape,
+        "lower": fit.shape_lower,
+        "upper": fit.shape_upper,
+    }
+    ages = (
+        (_("Scale"), fit.life.scale, _("63.2 % have failed by this age")),
+        (_("B10"), fit.life.b10, _("a tenth has failed by this age")),
+        (_("Mean life"), fit.life.mean, ""),
+    )
+    told = [
+        (name, life_words.hours_words(hours, is_running=is_running), meaning)
+        for name, hours, meaning in ages
+        if hours < float("inf")
+    ]
+    return [(_("Shape"), limits, life_words.meaning_words(fit)), *told]
+
+
+def _replacement(answer: LifeAnswer, clock: Clock | None) -> dict[str, str] | None:
+    found = answer.replacement
+    if found is None:
+        return None
+    told = {
+        "rate": life_words.money_words(1000 * found.cost_rate),
+        "saving": f"{100 * (1 - found.of_run_to_failure):.0f} %",
+        "age": "",
+        "days": "",
+    }
+    if found.age is not None:
+        told["age"] = life_words.hours_words(found.age, is_running=answer.data.is_running)
+        ahead = clock.ahead if clock and answer.data.is_running else 1.0
+        if clock is not None or not answer.data.is_running:
+            told["days"] = f"{found.age / ahead / 24:.0f}"
+    return told
+
+
+def _chart(answer: LifeAnswer) -> Any:
+    if not answer.steps:
+        return None
+    across = _("running hours") if answer.data.is_running else _("calendar hours")
+    words = {"across": across, "age_words": _("replace")}
+    drawn = {
+        size: charts.chart_svg(
+            survival_chart(answer, _("share that survives"), width=width, **words)
+        )
+        for size, width in WIDTHS.items()
+    }
+    return drawn.items()
+
+
+def _steps(answer: LifeAnswer) -> dict[str, Any]:
+    every = -(-len(answer.steps) // _MOST_ROWS) or 1
+    shown = answer.steps[(len(answer.steps) - 1) % every :: every] if answer.steps else ()
+    rows = [
+        {
+            "age": life_words.hours_words(one.age, is_running=answer.data.is_running),
+            "share": f"{one.survival:.3f}",
+            "limits": "" if one.lower is None else f"{one.lower:.3f}\N{EN DASH}{one.upper:.3f}",
+        }
+        for one in shown
+    ]
+    return {"rows": rows, "every": every, "all": len(answer.steps)}
+
+
+def stretches_of(comparison: BeltComparison) -> dict[str, Any] | None:
+    """One, its stretch or all: each way with its cost, the cheapest named."""
+    found = comparison.comparison
+    if found is None:
+        return None
+    singly = found.options[0]
+    least = found.least
+    # A plan without any interval is no plan: each is replaced at its failure.
+    if least.trigger is Trigger.BY_INTERVAL and all(one is None for one in least.intervals):
+        least = singly
+    names = [one.group.component.name for one in comparison.chosen if one.group.component]
+    options = []
+    for option in found.options:
+        each = option.intervals if option.scope is not Scope.ALL else option.intervals[:1]
+        words = [
+            life_words.interval_words(option, one, is_running=comparison.is_running) for one in each
+        ]
+        options.append(
+            {
+                "words": life_words.option_words(option),
+                "rate": life_words.money_words(1000 * option.cost_rate),
+                "share": f"{100 * option.cost_rate / singly.cost_rate:.0f} %",
+                "is_least": option is least,
+                "intervals": list(zip(names, words, strict=False))
+                if option.scope is not Scope.ALL
+                else [("", words[0])],
+            }
+        )
+    stretches = [
+        {
+            "name": one.group.component.name if one.group.component else "",
+            "rolls": one.group.parts,
+            "basis": life_words.BASIS_WORDS[one.basis],
+            "failures": one.answer.data.lives.failure_count,
+            "mean": life_words.hours_words(
+                one.answer.fit.life.mean, is_running=one.answer.data.is_running
+            )
+            if one.answer.fit
+            else "",
+            "shape": f"{one.answer.fit.life.shape:.2g}" if one.answer.fit else "",
+        }
+        for one in comparison.chosen
+    ]
+    return {"options": options, "stretches": stretches, "is_running": comparison.is_running}
