@@ -203,3 +203,22 @@ def test_a_sheet_of_another_plant_is_not_there(order: WorkOrder):
 
 def test_the_order_page_leads_to_its_sheet(order: WorkOrder, technician: Client):
     assert f'href="{address("order-sheet", order)}"' in technician.get(address("order", order)).text
+
+
+@pytest.mark.parametrize(
+    ("state", "said"),
+    [
+        (OrderState.PROPOSED, "This order is only proposed"),
+        (OrderState.APPROVED, ""),
+        (OrderState.DONE, "This order is done. Nothing here may begin."),
+        (OrderState.CANCELLED, "This order is cancelled. Nothing here may begin."),
+    ],
+)
+def test_work_that_may_not_begin_is_stopped_first(planner, plant, state, said):
+    order = make_approved(make_complete_conveyor(plant))
+    WorkOrder.objects.filter(pk=order.pk).update(state=state)
+
+    words = reading.words_of(sheet_of(planner, order))
+
+    assert ("Nothing here may begin" in words or "nothing here may begin" in words) == bool(said)
+    assert words.index(said) < words.index("Before anything else")

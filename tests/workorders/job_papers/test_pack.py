@@ -129,9 +129,11 @@ def test_a_window_that_is_called_off_says_so_first(planner, window):
     window.called_off_at, window.called_off_why = window.starts_at, "ship came early"
     window.save()
 
-    cover = pages_of(planner, window)[0]
+    words = " ".join(pages_of(planner, window))
 
-    assert cover.index("CALLED OFF: ship came early") < cover.index("Before anything else")
+    assert words.index("CALLED OFF: ship came early") < words.index("Before anything else")
+    # On the sheet of the job, too: it may be handed out by itself.
+    assert words.count("CALLED OFF: ship came early. Nothing here may begin") == 2
 
 
 def test_another_plants_pack_is_not_there(window):
@@ -190,3 +192,23 @@ def test_the_order_page_names_no_sheet_of_another_order(planner, window):
     page = planner.get(address("order", first)).text
 
     assert address("order-sheet", second) not in page
+
+
+def test_hostile_names_are_set_as_words(planner, window, plant):
+    nasty = '#panic("x") *b* $x$ \\ // 🦺'
+    crew = make_crew(plant, nasty)
+    place(window, "Q30", nasty, 1, crew)
+    window.conveyors.update(name=nasty, isolation_points=[nasty, "w" * 200], area=nasty)
+    OutageWindow.objects.filter(pk=window.pk).update(name=nasty)
+
+    words = " ".join(pages_of(planner, window))
+
+    assert words.count('#panic("x") *b* $x$ \\ //') > 6
+    assert "safety vest" in words
+
+
+def test_a_person_without_a_plant_finds_an_empty_page():
+    answer = client_of(Role.PLANNER).get(reverse("papers"))
+
+    assert answer.status_code == HTTPStatus.OK
+    assert "There is no crew yet" in answer.text

@@ -20,7 +20,7 @@ from plant.selectors.printed_drawing import printed_drawing
 from plant.templatetags.sheet import metres, side_words
 from workorders.models import WorkOrder
 from workorders.part_words import figure
-from workorders.selectors.job_papers import forms, sign_off
+from workorders.selectors.job_papers import forms, notices, sign_off
 from workorders.selectors.job_papers.materials import materials
 from workorders.selectors.job_papers.rows import JobRecord
 from workorders.selectors.job_papers.sheet import Printing, paper
@@ -40,6 +40,7 @@ def job_paper(record: JobRecord, printing: Printing) -> dict[str, Any]:
         ),
         address=printing.absolute(reverse("order", args=[order.number])),
         sections=[
+            notices.stopped(record),
             _cautions(record),
             sign_off.isolation(record),
             _about(record),
@@ -71,7 +72,9 @@ def _cautions(record: JobRecord) -> Block:
 
 
 def _about(record: JobRecord) -> Block:
-    return blocks.section(_("What, where and when"), blocks.facts(_facts(record)), *_held(record))
+    return blocks.section(
+        _("What, where and when"), blocks.facts(_facts(record)), *notices.held(record)
+    )
 
 
 def _facts(record: JobRecord) -> Iterator[tuple[object, object]]:
@@ -116,21 +119,6 @@ def _time(order: WorkOrder) -> str:
 
 def _day(day: date | None) -> str:
     return "" if day is None else formats.date_format(day, "Y-m-d")
-
-
-def _held(record: JobRecord) -> Iterator[Block]:
-    """What must have happened before this work begins."""
-    order = record.order
-    if order.waiting_for:
-        what = {"what": order.get_waiting_for_display(), "why": order.waiting_why}
-        yield forms.boxed(_("Waits for %(what)s: %(why)s") % what)
-    for before in record.waits_for:
-        told = {
-            "number": before.number,
-            "title": before.title,
-            "state": before.get_state_display(),
-        }
-        yield forms.boxed(_("Begins after %(number)s %(title)s (%(state)s)") % told)
 
 
 def _correction(order: WorkOrder) -> Block | None:

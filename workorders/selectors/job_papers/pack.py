@@ -19,6 +19,7 @@ from workorders.order_states import OrderState
 from workorders.part_words import figure
 from workorders.selectors.job_papers import forms, sign_off
 from workorders.selectors.job_papers.job import job_paper
+from workorders.selectors.job_papers.notices import called_off_words
 from workorders.selectors.job_papers.rows import JobRecord, records_of
 from workorders.selectors.job_papers.sheet import Printing, paper
 from workorders.selectors.job_papers.spans import span_words
@@ -106,9 +107,7 @@ def _cover(pack: Pack, printing: Printing) -> dict[str, Any]:
 def _called_off(window: OutageWindow) -> Block | None:
     if window.called_off_at is None:
         return None
-    said = _("This window is CALLED OFF: %(why)s. Nothing here may begin.")
-    why = window.called_off_why or _("no reason was given")
-    return blocks.section(_("Called off"), forms.boxed(said % {"why": why}))
+    return blocks.section(_("Stop"), forms.boxed(called_off_words(window)))
 
 
 def _facts(pack: Pack, when: str) -> Iterator[tuple[object, object]]:
