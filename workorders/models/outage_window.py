@@ -5,6 +5,9 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from plant.models.versioned import Versioned
+from workorders.order_states import OPEN_STATES
+
+_OPEN = sorted(state.value for state in OPEN_STATES)
 
 
 class OutageSeries(Versioned):
@@ -36,6 +39,9 @@ class OutageSeries(Versioned):
 class OutageWindowQuerySet(models.QuerySet["OutageWindow"]):
     def standing(self) -> "OutageWindowQuerySet":
         return self.filter(called_off_at__isnull=True)
+
+    def with_open_orders(self) -> "OutageWindowQuerySet":
+        return self.filter(orders__state__in=_OPEN).distinct()
 
 
 class OutageWindow(Versioned):

@@ -1,0 +1,1 @@
+"""What pages of outage windows and crews show."""
