@@ -23,7 +23,15 @@ from tests.plant.factories import (
     make_person,
     make_plant,
 )
-from tests.workorders import booked_rows, lives_rows, part_rows, plan_rows, sheet_rows, shifted
+from tests.workorders import (
+    booked_rows,
+    lives_rows,
+    outage_rows,
+    part_rows,
+    plan_rows,
+    sheet_rows,
+    shifted,
+)
 from tests.workorders import factories as workorders
 from workorders.life_subjects import LifeSubject
 from workorders.models import HandOverNote
@@ -98,6 +106,7 @@ def make_world() -> World:
     _placed(conveyor, rows, values)
     rows["plan-run"] = plan_rows.worked_out(plant).pk
     _editions(plant, rows)
+    rows |= outage_rows.of_world(conveyor)
     note = HandOverNote.objects.create(plant=plant, words="Q30 is locked.", written_at=NOW)
     rows["hand-over-note"] = note.pk
     key, _secret = workorders.make_key(plant)

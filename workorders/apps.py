@@ -42,6 +42,7 @@ class WorkordersConfig(AppConfig):
             booking_panels,
             drawing_layer,
             lives_panels,
+            outage_panels,
             panels,
             part_panels,
             proof_panels,
@@ -51,6 +52,7 @@ class WorkordersConfig(AppConfig):
         from workorders.selectors.case_texts import texts_of_cases
         from workorders.selectors.fixes import fixes_of_cases
         from workorders.services import due_reckoning, plan_runs, reminding
+        from workorders.services.outages import series
 
         import_module("workorders.receivers")
         proof_panels.register()
@@ -62,6 +64,7 @@ class WorkordersConfig(AppConfig):
         owed.register("reminders", reminding.send_due)
         owed.register("due lists", due_reckoning.reckon_owed, is_long=True)
         owed.register("plans for outages", plan_runs.do_owed, is_long=True)
+        owed.register("outage windows", series.make_owed)
         fixes.register("work orders", fixes_of_cases)
         case_texts.register("work orders", texts_of_cases)
         navigation.register_section(Section(place=30, words=_("Work"), url_name="work"))
@@ -83,3 +86,5 @@ class WorkordersConfig(AppConfig):
         on_component = Panel(30, f"{parts}/on_component.html", part_panels.parts_on_component)
         navigation.register_panel("component", on_component)
         booking_panels.register()
+        unfit = Panel(28, "workorders/outages/on_today.html", outage_panels.unfit_today)
+        navigation.register_panel("today", unfit)

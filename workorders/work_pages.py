@@ -23,6 +23,7 @@ PAGES = (
     WorkPage(_("Outage sheet"), "outage-sheet"),
     WorkPage(_("Plan"), "plan"),
     WorkPage(_("Lives"), "lives"),
+    WorkPage(_("Windows and crews"), "windows"),
     WorkPage(_("Hand-over"), "hand-over"),
     WorkPage(_("Papers"), "papers"),
     WorkPage(_("Parts"), "parts"),
