@@ -16,10 +16,11 @@ from workorders.planning.outages.proposing import search as searching
 from workorders.planning.outages.proposing.figures import Aim, moved_jobs
 from workorders.planning.outages.proposing.question import question_of
 from workorders.planning.outages.proposing.reasons import LeftOut, Reason, reasons_of
-from workorders.planning.outages.proposing.search import Clock, Objective, Watch
+from workorders.planning.outages.proposing.search import Objective
 from workorders.planning.outages.proposing.solving import Progress, Tick
 from workorders.planning.outages.proposing.stability import Stability, allowed_moves
 from workorders.planning.outages.proposing.tidying import pull, tidy
+from workorders.planning.outages.proposing.watch import Clock, Watch
 
 __all__ = [
     "Aim",

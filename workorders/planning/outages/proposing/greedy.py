@@ -4,7 +4,7 @@ It gives the solver something to better, and is the answer where the time was to
 """
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from workorders.planning.outages.plan import Job, Placement, Span
@@ -115,20 +115,28 @@ class Placing:
 
 
 def first_plan(
-    question: Question, aims: Sequence[Aim], *, keep: bool, rounds: int = ROUNDS
+    question: Question,
+    aims: Sequence[Aim],
+    *,
+    keep: bool,
+    goes_on: Callable[[int], bool] = lambda _late: True,
 ) -> dict[str, Placement]:
     """Place what can be placed; with `keep` whatever may stay where it stands stays first.
 
     Jobs that come off badly in one round come earlier in the next; the best round by `aims`, in
-    their order, is the answer.
+    their order, is the answer. `goes_on` hears the first aim's figure after each round; False ends.
     """
     pressing = {key: float(job.weight) for key, job in question.free.items()}
-    plans = []
-    for _round in range(rounds):
-        plans.append(_place_all(question, pressing, keep=keep))
-        if not _press(question, plans[-1], pressing):
+    best: dict[str, Placement] = {}
+    least: list[int] = []
+    for _round in range(ROUNDS):
+        placed = _place_all(question, pressing, keep=keep)
+        figures = [figure_of(aim, question, placed) for aim in aims]
+        if not least or figures < least:
+            best, least = placed, figures
+        if not _press(question, placed, pressing) or not goes_on(least[aims.index(Aim.LATE)]):
             break
-    return min(plans, key=lambda placed: [figure_of(aim, question, placed) for aim in aims])
+    return best
 
 
 def filled(question: Question, placed: Mapping[str, Placement]) -> dict[str, Placement]:

@@ -1,7 +1,6 @@
 """From aim to aim: the best plan so far, what is proved of it, and the time that is left."""
 
-import time
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -11,18 +10,18 @@ from workorders.planning.outages.proposing.greedy import filled, first_plan
 from workorders.planning.outages.proposing.model import PlanModel
 from workorders.planning.outages.proposing.parts import parts_of
 from workorders.planning.outages.proposing.question import Question, narrowed
-from workorders.planning.outages.proposing.solving import Tick, solve
+from workorders.planning.outages.proposing.solving import Progress, Tick, solve
 from workorders.planning.outages.proposing.stability import (
     allowed_moves,
     homeless,
     limits_after,
     weight_of,
 )
-
-Clock = Callable[[], float]
+from workorders.planning.outages.proposing.watch import Watch
 
 # Of the time that is left; what is not needed is there for what comes next.
 SHARES = {Aim.LATE: 0.35, Aim.ISOLATIONS: 0.7, Aim.OVERTIME: 0.6, Aim.MOVES: 1.0}
+_SHARE_OF_PLACING = 0.15
 _SHARE_OF_FORCED = 0.1
 _SHARE_OF_STEP = 0.12
 # Of the time for one aim, what is spent part by part before all are solved together: to find
@@ -32,22 +31,6 @@ _SHARE_OF_PROOF = 0.5
 # Few parts are worth it; many small ones would spend the time on building models.
 _MOST_PARTS = 12
 _LEAST_S = 0.05
-
-
-@dataclass(frozen=True)
-class Watch:
-    """Until when there is time; `clock` counts seconds."""
-
-    until_s: float
-    clock: Clock = time.monotonic
-
-    @property
-    def left_s(self) -> float:
-        return max(0.0, self.until_s - self.clock())
-
-    def within(self, share: float) -> "Watch":
-        """For a share of what is left."""
-        return replace(self, until_s=self.clock() + share * self.left_s)
 
 
 @dataclass(frozen=True)
@@ -187,14 +170,23 @@ class Search:
 
 def begin(question: Question, *, from_scratch: bool, watch: Watch, tick: Tick) -> Search:
     """With a first plan: of what stands as much as may stay, or the better of both beginnings."""
+    search = Search(question, tick, watch, {})
     aims = (Aim.LATE, Aim.ISOLATIONS, Aim.OVERTIME, Aim.MOVES)
     if not from_scratch:
         aims = (Aim.MOVES, Aim.LATE, Aim.ISOLATIONS, Aim.OVERTIME)
-    plans = [first_plan(question, aims, keep=True)]
+    placing = watch.within(_SHARE_OF_PLACING)
+
+    def goes_on(late: int) -> bool:
+        search.is_stopped = search.is_stopped or not tick(Progress(Aim.LATE, late, None))
+        return not search.is_stopped and placing.left_s > 0
+
+    plans = [first_plan(question, aims, keep=True, goes_on=goes_on)]
     if from_scratch and question.present:
-        plans.append(first_plan(question, aims, keep=False))
-    best = min(plans, key=lambda placed: [figure_of(aim, question, placed) for aim in aims])
-    return Search(question, tick, watch, best)
+        plans.append(first_plan(question, aims, keep=False, goes_on=goes_on))
+    search.placed = min(
+        plans, key=lambda placed: [figure_of(aim, question, placed) for aim in aims]
+    )
+    return search
 
 
 def fewest_moves(search: Search) -> int:
