@@ -72,7 +72,7 @@ class _Planning:
             orders.aggregate(last=Max("raised_at"))["last"],
             moves.aggregate(last=Max("at"))["last"],
         ]
-        return max(afternoon, *(one for one in last if one is not None))
+        return max([afternoon, *(one for one in last if one is not None)])
 
     def _now(self) -> datetime:
         self.at = min(self.at + timedelta(minutes=1), self.midnight)
