@@ -104,7 +104,12 @@ def of_plants(rows: QuerySet[Row], plants: QuerySet[Plant]) -> QuerySet[Row]:
 
 
 def one_visible(rows: QuerySet[Row], user: User | AnonymousUser, **which: Any) -> Row:
-    """The one row asked for; 404 whether it does not exist or is another plant's."""
+    """The one row asked for; 404 whether it does not exist or is another plant's.
+
+    A text no column can hold, out of an address, names no row either.
+    """
+    if any("\x00" in value for value in which.values() if isinstance(value, str)):
+        raise Http404
     row = visible(rows, user).filter(**which).first()
     if row is None:
         raise Http404

@@ -21,7 +21,7 @@ from workorders.selectors.job_papers.sheet import Printing, sheet_values
 
 logger = logging.getLogger(__name__)
 
-_SHEET = Path(__file__).parents[1] / "sheets" / "job_sheets.typ"
+SHEET = Path(__file__).parents[1] / "sheets" / "job_sheets.typ"
 
 
 @require_safe
@@ -67,7 +67,7 @@ def _pdf(
     request: HttpRequest, name: str, title: str, papers: list[dict[str, Any]], printing: Printing
 ) -> HttpResponse:
     try:
-        made = typesetting.pdf_of(_SHEET, sheet_values(title, papers), printing.now)
+        made = typesetting.pdf_of(SHEET, sheet_values(title, papers), printing.now)
     except typesetting.TypesettingFailed:
         logger.exception("The job sheet %s could not be set.", name)
         return render(request, "workorders/papers/sheet_failed.html", status=503)
