@@ -10,11 +10,11 @@ from django.test import Client
 
 from plant.models import Plant
 from tests.plant import factories as register
-from tests.workorders import factories
+from tests.workorders import factories, kin_rows, sheet_rows
 from tests.workorders.factories import NOW
 from workorders.models import WorkOrder
 from workorders.order_states import OrderState, Waiting
-from workorders.services import waiting
+from workorders.services import placing, waiting
 
 pytestmark = pytest.mark.django_db
 LIST = "/api/v1/work-orders"
@@ -68,6 +68,31 @@ def test_an_order_is_told_in_wire_words_with_units_in_names(secret: str, order: 
         "in_hand",
     ]
     assert told["moves"][0]["from_state"] is None
+
+
+def test_its_place_on_the_outage_sheet_is_told_by_names(secret: str, order: WorkOrder) -> None:
+    factories.bring_to(order, OrderState.APPROVED)
+    window = sheet_rows.make_window(order.conveyor)
+    place = sheet_rows.place_in(window, sheet_rows.make_crew(order.conveyor.plant), hours=2)
+    placing.place_order(order_id=order.pk, place=place, by=None, now=NOW)
+
+    for told in (get(secret, f"{LIST}/{order.number}"), get(secret)["results"][0]):
+        assert (told["window"], told["crew"]) == ("Quay maintenance day", "Day crew")
+        assert told["planned_for"] == "2026-11-03T14:30:00Z"
+        assert told["planned_until"] == "2026-11-03T16:30:00Z"
+        assert told["earliest_on"] is None
+
+
+def test_orders_that_belong_together_are_told_by_number(secret: str, order: WorkOrder) -> None:
+    new = kin_rows.split(order, 2, follows=True)
+    by_hand = kin_rows.make_work(order.conveyor)
+    kin_rows.merge(order, by_hand)
+
+    told = get(secret, f"{LIST}/{new.number}")
+    merged = get(secret, f"{LIST}/{by_hand.number}")
+
+    assert (told["waits_for"], told["split_from"]) == ([order.number], order.number)
+    assert (merged["state"], merged["merged_into"]) == ("cancelled", order.number)
 
 
 def test_instants_are_utc_with_z_whatever_zone_pages_use(secret: str, order: WorkOrder) -> None:

@@ -17,7 +17,11 @@ _SUMMARY: dict[str, Any] = {
     "component": "R88",
     "loop_position_m": 741.6,
     "due_on": None,
+    "earliest_on": None,
     "planned_for": "2026-11-18T11:00:00Z",
+    "planned_until": "2026-11-18T16:15:00Z",
+    "window": "Quay maintenance day",
+    "crew": "Day crew",
     "waiting_for": None,
     "external_number": None,
     "raised_at": "2026-11-17T19:42:10.512000Z",
@@ -49,6 +53,9 @@ _DETAIL: dict[str, Any] = {
     "cautions": ["Never reach to a moving belt, roll or pulley, with hand or tool."],
     "proof": "Belt comes central to the tail pulley, empty and loaded, for three turns each.",
     "waiting_why": None,
+    "waits_for": ["LT-W-0041"],
+    "merged_into": None,
+    "split_from": None,
     "steps": [
         {
             "place": 1,

@@ -84,7 +84,11 @@ _SUMMARY = [
     "component",
     "loop_position_m",
     "due_on",
+    "earliest_on",
     "planned_for",
+    "planned_until",
+    "window",
+    "crew",
     "waiting_for",
     "external_number",
     "raised_at",
@@ -106,6 +110,9 @@ class OrderSummary(serializers.ModelSerializer[WorkOrder]):
     component = TextOrNull()
     loop_position_m = serializers.FloatField(source="position_m", allow_null=True)
     planned_for = UtcTime(allow_null=True)
+    planned_until = UtcTime(allow_null=True)
+    window = serializers.CharField(source="window.name", allow_null=True, default=None)
+    crew = serializers.CharField(source="crew.name", allow_null=True, default=None)
     waiting_for = WireWord(Waiting, allow_null=True)
     external_number = TextOrNull()
     raised_at = UtcTime()
@@ -132,6 +139,9 @@ class OrderDetail(OrderSummary):
     cautions = serializers.ListField(child=serializers.CharField())
     proof = TextOrNull()
     waiting_why = TextOrNull()
+    waits_for = serializers.SerializerMethodField()
+    merged_into = serializers.CharField(source="merged_into.number", allow_null=True, default=None)
+    split_from = serializers.CharField(source="split_from.number", allow_null=True, default=None)
     steps = Step(many=True)
     moves = Move(many=True)
     proof_runs = Proof(many=True)
@@ -155,6 +165,9 @@ class OrderDetail(OrderSummary):
             "cautions",
             "proof",
             "waiting_why",
+            "waits_for",
+            "merged_into",
+            "split_from",
             "steps",
             "moves",
             "proof_runs",
@@ -164,3 +177,7 @@ class OrderDetail(OrderSummary):
     @extend_schema_field(serializers.CharField(allow_null=True))
     def get_side_words(self, order: WorkOrder) -> str | None:
         return (order.conveyor.words_for(order.side) or None) if order.side else None
+
+    def get_waits_for(self, order: WorkOrder) -> list[str]:
+        """Numbers of the orders that must be done before it begins."""
+        return sorted(link.after.number for link in order.waits_for.all())

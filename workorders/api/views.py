@@ -26,7 +26,7 @@ from workorders.models import WorkOrder
 )
 class WorkOrderList(RowsOfTheKey, ListAPIView[WorkOrder]):
     scopes = {"GET": ApiKey.Scope.WORK_ORDERS_READ}
-    queryset = WorkOrder.objects.select_related("conveyor__plant", "case")
+    queryset = WorkOrder.objects.select_related("conveyor__plant", "case", "window", "crew")
     serializer_class = OrderSummary
     filter_backends = [DjangoFilterBackend]
     filterset_class = OrderFilter
@@ -52,8 +52,8 @@ class WorkOrderList(RowsOfTheKey, ListAPIView[WorkOrder]):
 )
 class WorkOrderOne(RowsOfTheKey, RetrieveAPIView[WorkOrder]):
     scopes = {"GET": ApiKey.Scope.WORK_ORDERS_READ}
-    queryset = WorkOrder.objects.select_related("conveyor__plant", "case").prefetch_related(
-        "steps", "moves__by", "proof_runs"
-    )
+    queryset = WorkOrder.objects.select_related(
+        "conveyor__plant", "case", "window", "crew", "merged_into", "split_from"
+    ).prefetch_related("steps", "moves__by", "proof_runs", "waits_for__after")
     serializer_class = OrderDetail
     lookup_field = "number"
