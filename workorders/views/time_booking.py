@@ -140,7 +140,10 @@ def _asked(request: HttpRequest, number: str, pk: int) -> tuple[WorkOrder, TimeB
 
 def _book_form(request: HttpRequest, order: WorkOrder) -> BookForm:
     today = timezone.localdate(timezone.now(), order.conveyor.plant.zone_info)
-    initial = {"day": today, "workers": [request.user.pk], "crew": order.crew_id}
+    # Who plans books for others.
+    plans = access.may(request.user, Permission.PLAN_ORDER)
+    own = [] if plans else [request.user.pk]
+    initial = {"day": today, "workers": own, "crew": order.crew_id}
     people = booked_time.hands_of(order)
     return BookForm(posted(request), order=order, people=people, initial=initial)
 

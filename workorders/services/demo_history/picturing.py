@@ -41,9 +41,9 @@ def photograph(finding: Finding, true: TrueCause) -> None:
         )
 
 
-def drawn(cause: str) -> list[tuple[str, bytes]]:
-    """What each picture of a cause shows, and its bytes; the trouble is to the right."""
-    return [(caption, _picture(draw, 1, _USUAL_MM)) for caption, draw in _DRAWN.get(cause, ())]
+def drawn(cause: str, size_mm: float = _USUAL_MM) -> list[tuple[str, bytes]]:
+    """What each picture of a cause shows, and its bytes; the trouble is to the right, or mended."""
+    return [(caption, _picture(draw, 1, size_mm)) for caption, draw in _DRAWN.get(cause, ())]
 
 
 def _picture(draw: Drawn, sign: float, size_mm: float) -> bytes:

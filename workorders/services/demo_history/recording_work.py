@@ -75,13 +75,13 @@ def _photograph(plant: Plant, cast: Cast, now: datetime) -> None:
     orders = [one for one in _worked_on(plant) if one.conveyor.tag == said["tag"]]
     if not orders:
         return
-    drawn = zip(said["moments"], picturing.drawn(said["picture"]), strict=True)
-    for moment, (caption, content) in drawn:
+    for one in said["shown"]:
+        _caption, content = picturing.drawn(said["picture"], one["off_mm"])[one["number"]]
         order_photos.keep_photos(
             order_id=orders[0].pk,
             sent=[SentFile(content, "drawn.jpg")],
-            moment=OrderPhoto.Moment(moment),
-            caption=caption,
+            moment=OrderPhoto.Moment(one["moment"]),
+            caption=one["caption"],
             by=cast.by_role[Role.TECHNICIAN][0],
             now=now - timedelta(hours=2),
         )
