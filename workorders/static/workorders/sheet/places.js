@@ -60,7 +60,8 @@ export function firstPlace() {
 }
 
 export function same(one, other) {
-  return one?.lanes === other?.lanes && one?.starts === other?.starts;
+  if (!one?.lanes || !other?.lanes) return one === other;
+  return one.lanes === other.lanes && one.starts === other.starts;
 }
 
 export function setAlong(element, place, minutes) {
