@@ -47,6 +47,7 @@ class WorkordersConfig(AppConfig):
             part_panels,
             proof_panels,
             raising_panels,
+            sheet_panels,
             shift_panels,
         )
         from workorders.selectors.case_texts import texts_of_cases
@@ -57,6 +58,7 @@ class WorkordersConfig(AppConfig):
         import_module("workorders.receivers")
         proof_panels.register()
         raising_panels.register()
+        sheet_panels.register()
         shift_panels.register()
         drawing_layers.register("work", drawing_layer.on_drawing)
         for model, way in _WAYS_TO_PLANT.items():

@@ -187,3 +187,15 @@ def test_a_sheet_asks_as_much_of_the_database_however_full_it_is(
 
     with django_assert_max_num_queries(22):
         _sheet(planner)
+
+
+def test_an_orders_own_page_leads_to_its_place(
+    planner: Client, technician: Client, conveyor: Conveyor
+):
+    order = make_approved(conveyor)
+    way = reverse("order-place", args=[order.number])
+
+    assert way in planner.get(reverse("order", args=[order.number])).content.decode()
+    page = technician.get(reverse("order", args=[order.number])).content.decode()
+    assert way not in page
+    assert f"{reverse('outage-sheet')}?plant={conveyor.plant.code}" in page
