@@ -4,7 +4,7 @@ from collections import Counter
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 
 from tests.workorders.planning.outages.small_plans import (
     any_plans,
@@ -186,11 +186,13 @@ def test_a_job_whose_predecessor_has_no_place_clashes_and_one_that_is_not_planne
     assert clashes_of(plan(placed("C2"), jobs=[later])) == ()
 
 
+@settings(deadline=None)
 @given(any_plans())
 def test_a_plan_without_placements_has_no_clash(whole):
     assert clashes_of(replace(whole, placements={})) == ()
 
 
+@settings(deadline=None)
 @given(any_plans())
 def test_moving_a_job_by_nothing_changes_nothing(whole):
     same = {key: replace(one, span=replace(one.span)) for key, one in whole.placements.items()}
@@ -198,6 +200,7 @@ def test_moving_a_job_by_nothing_changes_nothing(whole):
     assert clashes_of(replace(whole, placements=same)) == clashes_of(whole)
 
 
+@settings(deadline=None)
 @given(any_plans())
 def test_time_running_backwards_swaps_before_and_after_and_keeps_every_other_clash(whole):
     def counted(one: Plan, swap: bool) -> Counter:
@@ -211,6 +214,7 @@ def test_time_running_backwards_swaps_before_and_after_and_keeps_every_other_cla
     assert counted(mirrored(whole), swap=True) == counted(whole, swap=False)
 
 
+@settings(deadline=None)
 @given(any_plans())
 def test_taking_a_job_off_leaves_no_clash_of_it_and_makes_no_crowd_bigger(whole):
     crowding = {ClashKind.TOO_FEW_PEOPLE, ClashKind.CREW_AWAY}

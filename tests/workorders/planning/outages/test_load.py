@@ -1,6 +1,6 @@
 """Load against capacity in people-minutes."""
 
-from hypothesis import given
+from hypothesis import given, settings
 
 from tests.workorders.planning.outages.small_plans import (
     any_plans,
@@ -78,6 +78,7 @@ def test_shifts_that_meet_are_worked_through_and_a_gap_is_not():
     assert (cover.shift, cover.overtime, cover.neither) == (9 * 60, 30, 30)
 
 
+@settings(deadline=None)
 @given(any_plans())
 def test_what_is_used_in_all_windows_and_out_of_them_is_what_was_placed(whole):
     placed_minutes = sum(
@@ -93,6 +94,7 @@ def test_what_is_used_in_all_windows_and_out_of_them_is_what_was_placed(whole):
     assert sum(one.used for one in load.crew_loads(whole, span(0, 99))) == placed_minutes
 
 
+@settings(deadline=None)
 @given(any_plans())
 def test_the_parts_of_a_stretch_add_up(whole):
     for one in whole.placements.values():

@@ -1,6 +1,6 @@
 """What a move changes: where the job stands, and only the clashes that are new."""
 
-from hypothesis import given
+from hypothesis import given, settings
 
 from tests.workorders.planning.outages.small_plans import any_plans, crew, job, placed, plan
 from workorders.planning.outages import what_changes
@@ -53,6 +53,7 @@ def test_what_is_taken_off_stands_nowhere():
     assert after.jobs["C1"].placed is None
 
 
+@settings(deadline=None)
 @given(any_plans())
 def test_putting_a_job_where_it_stands_adds_nothing(whole):
     for placement in whole.placements.values():
