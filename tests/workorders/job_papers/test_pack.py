@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from plant.models import Plant
 from plant.roles import Role
+from tests.plant import camera
 from tests.plant.factories import make_complete_conveyor, make_plant
 from tests.workorders.job_papers import reading
 from tests.workorders.pages import address, client_of
@@ -71,6 +72,16 @@ def test_a_belt_is_isolated_once_for_all_its_jobs(planner: Client, window: Outag
     order_of_jobs = cover[cover.index("Order of jobs") :]
     titles = ("Square the frame", "Lag the pulley", "Train the idlers")
     assert sorted(titles, key=order_of_jobs.index) == list(titles)
+
+
+def test_the_code_on_the_cover_leads_to_the_window(planner: Client, window: OutageWindow):
+    place(window, "Q30", "Own", 1)
+
+    answer = planner.get(pack_address(window))
+
+    assert camera.codes_of_pdf(answer.content)[0] == [
+        f"http://testserver{reverse('window', args=[window.pk])}"
+    ]
 
 
 def test_sheets_follow_in_their_order_and_count_their_own_pages(planner, window):

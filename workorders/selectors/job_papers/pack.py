@@ -83,7 +83,7 @@ def _cover(pack: Pack, printing: Printing) -> dict[str, Any]:
             plant.name,
             _("invented demo data") if plant.is_demo else "",
         ),
-        address=printing.absolute(reverse("papers")),
+        address=printing.absolute(reverse("window", args=[window.pk])),
         sections=[
             _called_off(window),
             blocks.section(_("Before anything else"), blocks.cautions(walking_cautions(plant.pk))),
