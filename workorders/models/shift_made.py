@@ -89,3 +89,11 @@ class ShiftMade(models.Model):
 
     def __str__(self) -> str:
         return f"{self.station} {self.moved} {self.end} {self.moved_mm:g} mm {self.way}"
+
+    @property
+    def brought_back_by(self) -> WorkOrder | None:
+        """The open order that is to undo it; the one its own was merged into, if it was."""
+        order = self.undo_order
+        while order is not None and order.merged_into is not None:
+            order = order.merged_into
+        return order if order is not None and order.is_open else None

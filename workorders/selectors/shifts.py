@@ -37,8 +37,7 @@ class ShiftRow:
     @property
     def undoing(self) -> WorkOrder | None:
         """The open order that is to bring it back."""
-        order = self.row.undo_order
-        return order if order is not None and self.stands and order.is_open else None
+        return self.row.brought_back_by if self.stands else None
 
     @property
     def keeper(self) -> str:
@@ -103,7 +102,9 @@ def of_order(order: WorkOrder) -> list[ShiftRow]:
 
 def undone_by(order: WorkOrder) -> list[ShiftRow]:
     """Those it is to bring back or has brought back."""
-    return [shift_row(one, order.conveyor) for one in _rows(order.undoes.all())]
+    mine = Q(undo_order=order) | Q(undo_order__merged_into=order)
+    rows = ShiftMade.objects.filter(mine, conveyor=order.conveyor_id)
+    return [shift_row(one, order.conveyor) for one in _rows(rows)]
 
 
 def of_case(case: Case, most: int) -> list[ShiftRow]:
@@ -152,7 +153,9 @@ def as_shift(row: ShiftMade) -> Shift:
 
 
 def _rows(rows: QuerySet[ShiftMade]) -> QuerySet[ShiftMade]:
-    return rows.select_related("order", "undo_order", "kept_by", "undone_by")
+    return rows.select_related(
+        "order", "undo_order__merged_into__merged_into", "kept_by", "undone_by"
+    )
 
 
 def _at(component: Component) -> Q:

@@ -55,10 +55,11 @@ def undo_by_order(
     conveyor = lock_conveyor(conveyor_id)
     shifts = _asked(conveyor_id, shift_ids)
     for shift in shifts:
-        if shift.undo_order is not None and shift.undo_order.is_open:
+        undoing = shift.brought_back_by
+        if undoing is not None:
             raise AlreadyBeingUndone(
                 _("%(number)s undoes %(station)s already.")
-                % {"number": shift.undo_order.number, "station": shift.station}
+                % {"number": undoing.number, "station": shift.station}
             )
     steps = [shift_words.reverse_words(one, conveyor) for one in shifts]
     if joined is not None:
@@ -79,12 +80,13 @@ def undo_on_the_spot(
     conveyor = lock_conveyor(conveyor_id)
     shifts = _asked(conveyor_id, shift_ids)
     for shift in shifts:
-        if shift.undo_order is not None and shift.undo_order.is_open:
+        undoing = shift.brought_back_by
+        if undoing is not None:
             words = _("Undone on the spot meanwhile: %(thing)s, %(how)s.") % {
                 "thing": shift_words.thing_words(shift.station, shift.moved),
                 "how": shift_words.how_words(shift.end, shift.way, shift.moved_mm, conveyor),
             }
-            OrderNote.objects.create(order=shift.undo_order, words=words, at=now, by=by)
+            OrderNote.objects.create(order=undoing, words=words, at=now, by=by)
     rows = ShiftMade.objects.filter(pk__in=[one.pk for one in shifts])
     return rows.update(undone_at=now, undone_by=by, undo_order=None)
 

@@ -21,6 +21,7 @@ from workorders.services.demo_history.planning_ahead import plan_ahead
 from workorders.services.demo_history.playing import Teller, play
 from workorders.services.demo_history.recording_work import record_work
 from workorders.services.demo_history.rounds import go_rounds
+from workorders.services.demo_history.shifting import shift_and_raise
 from workorders.services.demo_history.storing import fill_stores
 from workorders.services.demo_history.wearing_out import wear_out
 
@@ -75,6 +76,7 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
         fill_stores(plant, casts[code], now)
         plan_ahead(plant, casts[code], now)
         record_work(plant, casts[code], now)
+        shift_and_raise(plant, casts[code], now)
         hand_over(plant, casts[code], now)
         wear_out(plant, casts[code], now)
     return Loaded(is_new=True)
