@@ -230,6 +230,21 @@ def test_when_the_work_is_turned_down_the_shift_can_be_undone_anew(conveyor: Con
     assert undo(conveyor, made) != first
 
 
+def test_shifts_are_undone_by_the_order_into_which_their_own_was_merged(
+    conveyor: Conveyor,
+) -> None:
+    (made,) = shifted.shift(conveyor)
+    undoing = undo(conveyor, made)
+    into = factories.bring_to(factories.make_order_by_hand(conveyor), OrderState.IN_HAND)
+    WorkOrder.objects.filter(pk=undoing.pk).update(merged_into=into, state="cancelled")
+    with pytest.raises(undoing_shifts.AlreadyBeingUndone, match=into.number):
+        undo(conveyor, made)
+
+    moving.move_order(order_id=into.pk, to_state=OrderState.DONE, by=None, now=LATER)
+
+    assert not stands(made)
+
+
 def test_undone_on_the_spot_tells_the_order_that_was_to_do_it(conveyor: Conveyor) -> None:
     (made,) = shifted.shift(conveyor)
     order = undo(conveyor, made)

@@ -20,6 +20,7 @@ _ROWS = 40
 MOST_SUMMED = 2000
 _KINDS_OF_IDLERS = sorted(kind.value for kind in IDLERS)
 _WITHIN_M = 0.002
+MOST_OFFERED = 100
 
 
 @dataclass(frozen=True)
@@ -80,6 +81,17 @@ def shift_row(row: ShiftMade, conveyor: Conveyor) -> ShiftRow:
         shift_words.thing_words(row.station, row.moved),
         shift_words.how_words(row.end, row.way, row.moved_mm, conveyor),
     )
+
+
+def offered_to_undo(conveyor: Conveyor, asked: Sequence[int], number: str) -> list[ShiftRow]:
+    """The newest that stand, and those asked for by key or by their order's number."""
+    rows = ShiftMade.objects.standing().filter(conveyor=conveyor)
+    newest = rows.order_by("-made_at", "-pk").values("pk")[:MOST_OFFERED]
+    meant = Q(pk__in=list(asked[:MOST_OFFERED]))
+    if number and "\x00" not in number:
+        meant |= Q(order__number=number)
+    found = _rows(rows.filter(meant | Q(pk__in=newest)))
+    return [shift_row(one, conveyor) for one in found[: 2 * MOST_OFFERED]]
 
 
 def latest_of_conveyor(conveyor: Conveyor, most: int) -> list[ShiftRow]:

@@ -1,4 +1,4 @@
-"""Shifts made on a conveyor: the list, writing one down, taking one back, undoing."""
+"""Shifts made on a conveyor: the list, and writing one down."""
 
 from typing import Any
 
@@ -7,9 +7,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from plant import access
 from plant.access import needs
@@ -19,13 +18,10 @@ from plant.roles import Permission
 from plant.services.register_refusals import FieldRefusal
 from plant.views.keeping import conveyor_or_404, posted, who
 from workorders import shift_suggestion
-from workorders.models import ShiftMade, WorkOrder
+from workorders.models import WorkOrder
 from workorders.selectors import shifts as selectors
-from workorders.services import recording_shifts, undoing_shifts
-from workorders.shift_forms import BY_ORDER, ON_THE_SPOT, ShiftFilter, ShiftForm, UndoForm
-
-# As many as are offered to be undone at once, the newest.
-_MOST_OFFERED = 100
+from workorders.services import recording_shifts
+from workorders.shift_forms import ShiftFilter, ShiftForm
 
 
 @require_safe
@@ -39,7 +35,7 @@ def shifts(request: HttpRequest, plant_code: str, tag: str) -> HttpResponse:
         row, only_standing=not everything, station=station.strip(), number=request.GET.get("page")
     )
     context = {
-        **_around(request, row),
+        **around(request, row),
         "form": form,
         "is_filtered": bool(station) or everything,
         "page": page,
@@ -80,7 +76,7 @@ def _write_down(
             refusal, status = _try(request, row, order, form)
             if status == 200:
                 return redirect(_back(row, order))
-        context = {**_around(request, row), "form": form, "order": order, "refusal": refusal}
+        context = {**around(request, row), "form": form, "order": order, "refusal": refusal}
         return render(request, "workorders/shifts/new.html", context, status=status)
 
 
@@ -108,96 +104,6 @@ def _try(
     return "", 200
 
 
-@require_http_methods(["GET", "POST"])
-@needs(Permission.DO_ORDER)
-def shifts_undo(request: HttpRequest, plant_code: str, tag: str) -> HttpResponse:
-    row = conveyor_or_404(request, plant_code, tag)
-    _page, standing = selectors.page_of_shifts(row, only_standing=True, station="", number=None)
-    standing = standing[:_MOST_OFFERED]
-    initial = {"shifts": _meant(request, standing)}
-    form = UndoForm(posted(request), initial=initial, standing=standing, ways=_ways(request))
-    refusal, status = "", 200
-    if form.is_bound and not form.is_valid():
-        status = 400
-    elif form.is_bound:
-        try:
-            return redirect(_undo(request, row, form))
-        except DomainError as error:
-            refusal, status = str(error), 409
-    context = {**_around(request, row), "form": form, "standing": standing, "refusal": refusal}
-    return render(request, "workorders/shifts/undo.html", context, status=status)
-
-
-def _undo(request: HttpRequest, row: Conveyor, form: UndoForm) -> str:
-    asked = {
-        "conveyor_id": row.pk,
-        "shift_ids": form.cleaned_data["shifts"],
-        "by": access.person_of(request),
-        "now": timezone.now(),
-    }
-    if form.cleaned_data["how"] == BY_ORDER:
-        order = undoing_shifts.undo_by_order(**asked)
-        messages.success(request, _("%(number)s says how to undo it.") % {"number": order.number})
-        return reverse("order", args=[order.number])
-    count = undoing_shifts.undo_on_the_spot(**asked)
-    words = ngettext("%(count)d shift is undone.", "%(count)d shifts are undone.", count)
-    messages.success(request, words % {"count": count})
-    return _list(row) + "?all=on"
-
-
-@require_http_methods(["GET", "POST"])
-@needs(Permission.DO_ORDER)
-def shift_take_back(request: HttpRequest, plant_code: str, tag: str, pk: int) -> HttpResponse:
-    row = conveyor_or_404(request, plant_code, tag)
-    shift = _shift(request, row, pk)
-    others = ShiftMade.objects.standing().filter(together=shift.together).exclude(pk=shift.pk)
-    context = {
-        **_around(request, row),
-        "shift": selectors.shift_row(shift, row),
-        "others": others.count(),
-        "back": _list(row),
-    }
-    if request.method != "POST":
-        return render(request, "workorders/shifts/take_back.html", context)
-    try:
-        count = recording_shifts.take_back_shifts(
-            conveyor_id=row.pk,
-            shift_id=shift.pk,
-            with_others="all" in request.POST,
-            by=access.person_of(request),
-            now=timezone.now(),
-        )
-    except DomainError as refusal:
-        context["refusal"] = str(refusal)
-        return render(request, "workorders/shifts/take_back.html", context, status=409)
-    words = ngettext("%(count)d shift is taken back.", "%(count)d shifts are taken back.", count)
-    messages.success(request, words % {"count": count})
-    return redirect(_list(row) + "?all=on")
-
-
-@require_POST
-@needs(Permission.DO_ORDER)
-def shift_put_back(request: HttpRequest, plant_code: str, tag: str, pk: int) -> HttpResponse:
-    row = conveyor_or_404(request, plant_code, tag)
-    shift = _shift(request, row, pk)
-    recording_shifts.put_back_shift(conveyor_id=row.pk, shift_id=shift.pk)
-    messages.success(request, _("The shift counts again."))
-    return redirect(_list(row))
-
-
-@require_POST
-@needs(Permission.DO_ORDER)
-def shift_not_undone(request: HttpRequest, plant_code: str, tag: str, pk: int) -> HttpResponse:
-    row = conveyor_or_404(request, plant_code, tag)
-    shift = access.one_visible(ShiftMade.objects.all(), request.user, conveyor=row, pk=pk)
-    try:
-        undoing_shifts.not_undone_after_all(conveyor_id=row.pk, shift_id=shift.pk)
-        messages.success(request, _("The shift stands."))
-    except DomainError as refusal:
-        messages.error(request, str(refusal))
-    return redirect(_list(row))
-
-
 def may_take_back(request: HttpRequest, rows: list[selectors.ShiftRow]) -> list[int]:
     """Keys of those this person may take back: planners all, others what they wrote down."""
     if access.may(request.user, Permission.PLAN_ORDER):
@@ -207,32 +113,7 @@ def may_take_back(request: HttpRequest, rows: list[selectors.ShiftRow]) -> list[
     return [one.row.pk for one in rows if one.row.kept_by_id == request.user.pk]
 
 
-def _shift(request: HttpRequest, row: Conveyor, pk: int) -> ShiftMade:
-    rows = ShiftMade.objects.select_related("order", "undo_order", "kept_by")
-    shift = access.one_visible(rows, request.user, conveyor=row, pk=pk)
-    if shift.kept_by_id != request.user.pk:
-        access.require(request.user, Permission.PLAN_ORDER)
-    return shift
-
-
-def _meant(request: HttpRequest, standing: list[selectors.ShiftRow]) -> list[int]:
-    """What the way here named: single shifts, or all of an order."""
-    asked, order = set(request.GET.getlist("shift")), request.GET.get("order")
-    return [
-        one.row.pk
-        for one in standing
-        if str(one.row.pk) in asked or (order and one.row.order and one.row.order.number == order)
-    ]
-
-
-def _ways(request: HttpRequest) -> list[tuple[str, str]]:
-    ways = [(ON_THE_SPOT, _("They have been undone already, on the spot"))]
-    if access.may(request.user, Permission.RAISE_ORDER):
-        ways.insert(0, (BY_ORDER, _("Raise work that undoes them")))
-    return ways
-
-
-def _around(request: HttpRequest, row: Conveyor) -> dict[str, Any]:
+def around(request: HttpRequest, row: Conveyor) -> dict[str, Any]:
     return {
         "conveyor": row,
         "plant": row.plant,
@@ -241,9 +122,9 @@ def _around(request: HttpRequest, row: Conveyor) -> dict[str, Any]:
     }
 
 
-def _list(row: Conveyor) -> str:
+def list_of(row: Conveyor) -> str:
     return reverse("shifts", args=[row.plant.code, row.tag])
 
 
 def _back(row: Conveyor, order: WorkOrder | None) -> str:
-    return f"{reverse('order', args=[order.number])}#shifts" if order else _list(row)
+    return f"{reverse('order', args=[order.number])}#shifts" if order else list_of(row)
