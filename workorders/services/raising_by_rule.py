@@ -99,7 +99,7 @@ def _why(diagnosis: Diagnosis, first: Hypothesis, judged: Judged, point: SetPoin
         "Raised by the site: the diagnosis of %(day)s gives it %(probability)s %% (set: from "
         "%(set)s %%), judged %(urgency)s (set: from %(least)s)."
     ) % {
-        "day": date_format(made, "SHORT_DATETIME_FORMAT"),
+        "day": date_format(made, "Y-m-d H:i"),
         "probability": f"{100 * (first.probability or 0):.0f}",
         "set": f"{100 * point.probability:.0f}",
         "urgency": URGENCY_WORDS[judged.urgency],

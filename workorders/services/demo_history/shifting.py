@@ -2,7 +2,7 @@
 
 import uuid
 from collections.abc import Iterable
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 from typing import Any
 
 from diagnostics.models import Case, Complaint, Diagnosis
@@ -44,7 +44,7 @@ def shift_and_raise(plant: Plant, cast: Cast, now: datetime) -> None:
 
 def _shift(conveyor: Conveyor, said: dict[str, Any], number: int, by: User, now: datetime) -> None:
     order = _failed(conveyor) if said.get("order") == "failed" else None
-    made_at = _done_at(order) if order else now - timedelta(days=said["days_ago"], hours=3)
+    made_at = _done_at(order) if order else _days_ago(conveyor.plant, said, now)
     told = ShiftTold(
         stations=said["at"],
         moved=Moved(said["moved"]),
@@ -71,7 +71,8 @@ def _shift(conveyor: Conveyor, said: dict[str, Any], number: int, by: User, now:
     if said.get("undone") == "spot":
         undoing_shifts.undo_on_the_spot(**asked, now=made_at + _LATER)
     elif said.get("undone") == "order":
-        undoing_shifts.undo_by_order(**asked, now=made_at + _LATER)
+        # Numbers follow the calendar: what is raised now was raised last night.
+        undoing_shifts.undo_by_order(**asked, now=_last_night(conveyor.plant, now))
 
 
 def _failed(conveyor: Conveyor) -> WorkOrder | None:
@@ -98,15 +99,24 @@ def _tell_who_is_near(plant: Plant, said: dict[str, str]) -> None:
 
 def _set(plant: Plant, said: dict[str, Any], by: User, now: datetime) -> None:
     point = SetPoint(True, said["probability"], Urgency(said["least_urgency"]))
-    at = now - timedelta(days=said["days_ago"])
+    at = _days_ago(plant, said, now)
     setting_raising.set_raising(plant_id=plant.pk, point=point, seen=0, by=by, now=at)
 
 
 def _hear(plant: Plant, now: datetime) -> None:
-    """As if each standing diagnosis of an open case had been made just now."""
+    """As if each standing diagnosis of an open case had been made last night."""
     cases = Case.objects.open().filter(conveyor__plant=plant)
     standing: Iterable[Diagnosis] = Diagnosis.objects.filter(
         case__in=cases, superseded_at__isnull=True
     ).order_by("pk")
     for diagnosis in standing:
-        raising_by_rule.hear_diagnosis(diagnosis=diagnosis, now=now)
+        raising_by_rule.hear_diagnosis(diagnosis=diagnosis, now=_last_night(plant, now))
+
+
+def _days_ago(plant: Plant, said: dict[str, Any], now: datetime) -> datetime:
+    return _last_night(plant, now) - timedelta(days=said["days_ago"], hours=9)
+
+
+def _last_night(plant: Plant, now: datetime) -> datetime:
+    """Where the told history ends."""
+    return datetime.combine(now.astimezone(plant.zone_info).date(), time.min, plant.zone_info)
