@@ -6,40 +6,13 @@ from zoneinfo import ZoneInfo
 
 from django.http import HttpResponse
 
-from plant.register_files.columns import Column, Kind, Sheet
 from plant.register_files.writing import csv_bytes, workbook_bytes
-from workorders.models import Part
+from workorders.part_sheet import SHEET
 from workorders.selectors.part_figures import PartFigures
 
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 # No column is an instant; what is written does not depend on it.
 _NO_ZONE = ZoneInfo("UTC")
-
-SHEET = Sheet(
-    "parts",
-    "Parts",
-    (
-        Column("plant", "Plant", is_key=True),
-        Column("number", "Part number", is_key=True),
-        Column("name", "Name"),
-        Column(
-            "kind", "Kind", Kind.CHOICE, choices={one.value: str(one.label) for one in Part.Kind}
-        ),
-        Column(
-            "unit", "Counted in", Kind.CHOICE, choices={one.value: one.value for one in Part.Unit}
-        ),
-        Column("on_hand", "On hand", Kind.DECIMAL, places=2),
-        Column("reserved", "Reserved", Kind.DECIMAL, places=2),
-        Column("free", "Free", Kind.DECIMAL, places=2),
-        Column("due", "Due", Kind.DECIMAL, places=2),
-        Column("next_due_on", "Next due on", Kind.DAY),
-        Column("short", "Short", Kind.DECIMAL, places=2),
-        Column("known_as", "Also written as", Kind.WORDS),
-        Column("kept_at", "Kept at"),
-        Column("note", "Note"),
-        Column("retired_on", "Retired", Kind.DAY),
-    ),
-)
 
 
 def as_csv(rows: Iterable[PartFigures]) -> HttpResponse:

@@ -12,12 +12,12 @@ from plant.days import check_day
 from plant.models import Conveyor, Plant
 from plant.register_forms import DAY, NicknamesField
 from workorders.models import Part, PartDue, PartUse
-from workorders.models.part import LEAST_AMOUNT
+from workorders.models.part import LEAST_AMOUNT, MOST_AMOUNT
 from workorders.selectors.part_figures import Narrowed, PartsWanted
-from workorders.services.part_stock import MOST_AMOUNT
 
 _MOST_NAMES = 20
 _WHY_LENGTH = 200
+_LARGEST_FILE_BYTES = 5_000_000
 
 
 def _amount_field(least: Decimal = LEAST_AMOUNT, **options: Any) -> forms.DecimalField:
@@ -164,6 +164,32 @@ class PartUseForm(forms.ModelForm):
 
     def validate_constraints(self) -> None:
         """Left to the service, under its lock."""
+
+
+class PartFileForm(forms.Form):
+    plant = forms.ModelChoiceField(label=_("plant"), queryset=Plant.objects.none())
+    file = forms.FileField(
+        label=_("file"),
+        max_length=200,
+        widget=forms.FileInput(attrs={"accept": ".xlsx,.csv,.tsv,.txt"}),
+    )
+
+    def __init__(self, *args: Any, plants: QuerySet[Plant], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["plant"]
+        assert isinstance(field, forms.ModelChoiceField)
+        field.queryset = plants
+        if len(plants) == 1:
+            field.initial = plants[0]
+
+    def clean_file(self) -> Any:
+        file = self.cleaned_data["file"]
+        if file.size > _LARGEST_FILE_BYTES:
+            raise forms.ValidationError(
+                _("The file is larger than %(most)d MB. Send it in parts."),
+                params={"most": _LARGEST_FILE_BYTES // 1_000_000},
+            )
+        return file
 
 
 class PartFilterForm(forms.Form):

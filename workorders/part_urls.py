@@ -3,7 +3,7 @@
 from django.urls import path
 
 from workorders import order_number  # noqa: F401
-from workorders.views import order_parts, part_dues, part_keeping, parts
+from workorders.views import order_parts, part_dues, part_file, part_keeping, parts
 
 _ORDER = "work/<order_number:number>/parts/"
 
@@ -11,6 +11,8 @@ urlpatterns = [
     path("work/parts/", parts.parts, name="parts"),
     path("work/parts/parts.csv", parts.parts_csv, name="parts-csv"),
     path("work/parts/parts.xlsx", parts.parts_xlsx, name="parts-xlsx"),
+    path("work/parts/file/", part_file.parts_file, name="parts-file"),
+    path("work/parts/file/take/", part_file.parts_file_take, name="parts-file-take"),
     path("work/parts/new/", part_keeping.part_new, name="part-new"),
     path("work/parts/<int:pk>/", parts.part, name="part"),
     path("work/parts/<int:pk>/edit/", part_keeping.part_edit, name="part-edit"),

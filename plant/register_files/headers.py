@@ -50,7 +50,7 @@ def likeness(cells: Sequence[Any]) -> int:
 
 def sheet_like(cells: Sequence[Any]) -> Sheet | None:
     """The sheet whose key columns are all there and of which most columns are known."""
-    fitting = [sheet for sheet in SHEETS if _has_keys(sheet, cells)]
+    fitting = [sheet for sheet in SHEETS if has_keys(sheet, cells)]
     if not fitting:
         return None
     # More keys are harder to meet by chance.
@@ -96,7 +96,7 @@ def header_of(sheet: Sheet, title: str, row_number: int, cells: Sequence[Any]) -
     return Header(sheet, row_number, tuple(placed.values()), tuple(unread), len(cells))
 
 
-def _has_keys(sheet: Sheet, cells: Sequence[Any]) -> bool:
+def has_keys(sheet: Sheet, cells: Sequence[Any]) -> bool:
     found = {column.field for cell in cells if (column := _column(sheet, cell)[0])}
     return all(key.field in found for key in sheet.keys)
 

@@ -22,7 +22,14 @@ from plant.register_files.cells import (
 )
 from plant.register_files.columns import Column, Kind, Sheet
 from plant.register_files.figures import Figure, Marks, figure_of, marks_of
-from plant.register_files.headers import Header, Placed, header_of, likeness, sheet_like
+from plant.register_files.headers import (
+    Header,
+    Placed,
+    has_keys,
+    header_of,
+    likeness,
+    sheet_like,
+)
 from plant.register_files.moments import day_of, moment_of
 from plant.register_files.packages import is_package
 from plant.register_files.refusals import CellRefused, FileRefused, Reason
@@ -33,6 +40,7 @@ from plant.register_files.workbooks import Workbook
 
 _FIGURES = (Kind.FIGURE, Kind.DECIMAL, Kind.COUNT, Kind.MEASURED)
 _MOST_COUNT = 1_000_000
+_BLANK = b"\x00 \t\r\n\xef\xbb\xbf\xff\xfe"
 # Larger ones are refused by their field, and as decimals would have no end of digits.
 _MOST_DECIMAL = 1e12
 
@@ -86,7 +94,7 @@ def read_file(
     FileRefused
         Nothing of the file can be used.
     """
-    if not content.strip(b"\x00 \t\r\n\xef\xbb\xbf\xff\xfe"):
+    if not content.strip(_BLANK):
         raise FileRefused("empty_file")
     if len(content) > limits.LARGEST_FILE_BYTES:
         raise FileRefused("file_too_large", most=limits.LARGEST_FILE_BYTES // 1_000_000)
@@ -97,6 +105,44 @@ def read_file(
         return _parsed(book.tables(), book.merged, zone, None, tick)
     finally:
         book.close()
+
+
+def read_sheet(content: bytes, sheet: Sheet, zone: ZoneInfo) -> ParsedSheet:
+    """The rows of a sheet that is none of the register's; of a workbook the first that is like it.
+
+    Raises
+    ------
+    FileRefused
+        Nothing of the file can be used.
+    """
+    if not content.strip(_BLANK):
+        raise FileRefused("empty_file")
+    if not is_package(content):
+        return _sheet_in([text_table(content)], {}, sheet, zone)
+    book = Workbook(content)
+    try:
+        return _sheet_in(book.tables(), book.merged, sheet, zone)
+    finally:
+        book.close()
+
+
+def _sheet_in(
+    tables: list[Table], merged: dict[str, list[tuple[str, int]]], sheet: Sheet, zone: ZoneInfo
+) -> ParsedSheet:
+    for table in tables:
+        start = list(islice(table.rows, limits.HEADER_WITHIN_ROWS))
+        places = [place for place, (_no, cells) in enumerate(start) if has_keys(sheet, cells)]
+        if not places:
+            continue
+        number, cells = start[places[0]]
+        header = header_of(sheet, table.title or sheet.title, number, cells)
+        _refuse_merged(table.title or sheet.title, merged.get(table.title, []), header)
+        rows = chain(start[places[0] + 1 :], table.rows)
+        parsed = _rows(header, rows, zone, lambda _rows: None)
+        if not parsed:
+            raise FileRefused("no_rows")
+        return ParsedSheet(sheet, table.title or sheet.title, header, parsed)
+    raise FileRefused("no_header_found")
 
 
 def _parsed(

@@ -304,3 +304,23 @@ def test_the_order_list_says_which_order_is_short_and_which_waits(
     assert "short of 2\N{NO-BREAK SPACE}pcs of R-159" in page
     assert f"parts from {(today() + timedelta(days=3)).isoformat()}" in page
     assert address("order", other) in page
+
+
+def test_however_much_is_known_of_a_part_its_page_asks_the_same(
+    planner: Client, order: WorkOrder, django_assert_num_queries, django_assert_max_num_queries
+):
+    part = make_part(order.conveyor.plant, "9")
+    PartUse.objects.create(part=part, on="troughing_idlers", by="roll")
+    need(order, part, "1")
+    expect(part, "2")
+    text_of(planner, "part", part.pk)
+    with django_assert_max_num_queries(30) as one:
+        text_of(planner, "part", part.pk)
+    for number in range(3):
+        other = make_order_by_hand(order.conveyor)
+        need(other, part, "1")
+        expect(part, "2", note=f"pallet {number}")
+        PartUse.objects.create(part=part, on="return_idlers", diameter_mm=100 + number)
+
+    with django_assert_num_queries(len(one)):
+        text_of(planner, "part", part.pk)

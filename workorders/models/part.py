@@ -14,6 +14,8 @@ from workorders.models.work_order import WorkOrder
 
 # A decimal: the float of this value is a little more than it says.
 LEAST_AMOUNT = Decimal("0.01")
+# Far more than any store holds; the column ends a hundred times further up.
+MOST_AMOUNT = Decimal(1_000_000)
 
 
 class Part(Versioned):

@@ -79,7 +79,8 @@ def parts_fitting(component: Component, parts: QuerySet[Part], today: date) -> l
         Q(uses__conveyor__isnull=True) | Q(uses__conveyor=conveyor)
     )
     fitted = _fitted_words(component)
-    named = [one.pk for one in parts if _is_named(one, fitted)] if fitted else []
+    rolls = parts.filter(kind=Part.Kind.ROLL) if fitted else []
+    named = [one.pk for one in rolls if _is_named(one, fitted)]
     days = {conveyor.plant_id: today}
     rows = with_figures(
         parts.filter(pk__in=parts.filter(on_it | Q(pk__in=named)).values("pk")), days

@@ -8,10 +8,8 @@ from django.utils.translation import gettext as _
 from plant.models import User
 from plant.services.register_refusals import FieldRefusal, RowIsGone
 from workorders.models import Part, PartMovement, WorkOrder
+from workorders.models.part import MOST_AMOUNT
 from workorders.part_words import amount_words
-
-# Far more than any store holds; the column ends a hundred times further up.
-MOST_AMOUNT = Decimal(1_000_000)
 
 
 class NotSoManyHere(FieldRefusal):

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from workorders.planning.outages.plan import Placement
 from workorders.planning.outages.proposing.figures import Aim, figure_floor, figure_of
@@ -23,8 +24,10 @@ SHARES = {Aim.LATE: 0.35, Aim.ISOLATIONS: 0.7, Aim.OVERTIME: 0.6, Aim.MOVES: 1.0
 _SHARE_OF_PLACING = 0.15
 _SHARE_OF_FORCED = 0.1
 _SHARE_OF_STEP = 0.12
-# Of the time for one aim, what is spent part by part before all are solved together.
-_SHARE_OF_PARTS = 0.5
+# Of the time for one aim, what is spent part by part before all are solved together: to find
+# better plans, then, of what is left, to prove what none can be under.
+_SHARE_OF_PARTS = 0.4
+_SHARE_OF_PROOF = 0.5
 # Few parts are worth it; many small ones would spend the time on building models.
 _MOST_PARTS = 12
 _LEAST_S = 0.05
@@ -58,6 +61,14 @@ class Search:
     placed: Mapping[str, Placement]
     is_stopped: bool = False
     _held: dict[Aim, int] = field(default_factory=dict)
+    # By aim and part, what it adds at the least.
+    _least: dict[Aim, dict[frozenset[str], int]] = field(default_factory=dict)
+
+    @cached_property
+    def _parts(self) -> list[frozenset[str]]:
+        """None where there is one only, or too many to be worth it."""
+        parts = parts_of(self.question)
+        return parts if 1 < len(parts) <= _MOST_PARTS else []
 
     @property
     def left_s(self) -> float:
@@ -70,7 +81,8 @@ class Search:
         bound = figure_floor(aim, self.question)
         until = self.watch.within(share)
         if aim is not Aim.MOVES and self.figure(aim) > bound:
-            self._improve_parts(aim, self.watch.within(share * _SHARE_OF_PARTS), limit)
+            self._improve_parts(aim, until.within(_SHARE_OF_PARTS), limit)
+            bound = max(bound, self._prove_parts(aim, until.within(_SHARE_OF_PROOF), limit))
         if self.figure(aim) > bound and not self.is_stopped:
             bound = max(bound, self._solve(model, aim, until) or bound)
         if aim is Aim.LATE:
@@ -90,6 +102,7 @@ class Search:
     def forget(self, aim: Aim) -> None:
         """Hold it no more: it is solved again under other limits."""
         self._held.pop(aim, None)
+        self._least.pop(aim, None)
 
     def _solve(self, model: PlanModel, aim: Aim, watch: Watch) -> int | None:
         if watch.left_s < _LEAST_S:
@@ -104,12 +117,38 @@ class Search:
 
     def _improve_parts(self, aim: Aim, watch: Watch, limit: int | None) -> None:
         """Part by part, while the others stand still."""
-        parts = parts_of(self.question)
-        if not 1 < len(parts) <= _MOST_PARTS:
-            return
-        for place, keys in enumerate(parts):
+        for place, keys in enumerate(self._parts):
             if not self.is_stopped:
-                self._improve_part(aim, keys, watch.within(1 / (len(parts) - place)), limit)
+                self._improve_part(aim, keys, watch.within(1 / (len(self._parts) - place)), limit)
+
+    def _prove_parts(self, aim: Aim, watch: Watch, limit: int | None) -> int:
+        """What no plan can be under, even if each part had all people for itself."""
+        least = {}
+        for place, keys in enumerate(self._parts):
+            if not self.is_stopped:
+                part = watch.within(1 / (len(self._parts) - place))
+                least[keys] = self._least_of_part(aim, keys, part, limit)
+        self._least[aim] = least
+        return figure_floor(aim, self.question) + sum(least.values())
+
+    def _least_of_part(
+        self, aim: Aim, keys: frozenset[str], watch: Watch, limit: int | None
+    ) -> int:
+        """What a part adds to the figure at the least, were there no other jobs to be placed."""
+        alone = narrowed(self.question, {}, keys)
+        mine = {key: place for key, place in self.placed.items() if key in keys}
+        if limit is not None:
+            # Those left out here count as moved.
+            limit += len(alone.present) - sum(key in keys for key in alone.present)
+        model = PlanModel(alone, limit)
+        for earlier, most in self._held.items():
+            others = sum(n for part, n in self._least.get(earlier, {}).items() if part != keys)
+            room = most - figure_floor(earlier, self.question) - others
+            model.hold(earlier, figure_floor(earlier, alone) + room)
+        inner = Search(alone, lambda told: self.tick(replace(told, bound=None)), watch, mine)
+        bound = inner._solve(model, aim, watch)
+        self.is_stopped = inner.is_stopped
+        return max(0, (bound or 0) - figure_floor(aim, alone))
 
     def _improve_part(
         self, aim: Aim, keys: frozenset[str], watch: Watch, limit: int | None
