@@ -8,6 +8,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from plant.loop.condition import Quantity
 from plant.metering.amounts import Amount, Unknown
 from plant.metering.plausibility import Fault, ImplausibleReading
 from plant.metering.readings import Lack, MeterQuantity, rise
@@ -35,9 +36,11 @@ LACK_WORDS: dict[Lack, tuple[str, str | Promise]] = {
 
 
 def figure_words(figure: float, unit: str) -> str:
-    """`12,345.6 h`: no more decimals than there are."""
+    """`12,345.6 h`: no more decimals than there are; a grade is `grade 3`."""
     decimals = next((few for few in (0, 1, 2) if round(figure, few) == round(figure, 3)), 3)
     number = formats.number_format(round(figure, 3), decimals, use_l10n=True, force_grouping=True)
+    if unit == Quantity.NOISE_GRADE.unit:
+        return _("grade\N{NO-BREAK SPACE}%(number)s") % {"number": number}
     return f"{number}\N{NO-BREAK SPACE}{unit}"
 
 

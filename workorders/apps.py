@@ -78,6 +78,8 @@ class WorkordersConfig(AppConfig):
         navigation.register_panel(
             "conveyor", Panel(30, f"{folder}/on_conveyor.html", panels.on_conveyor)
         )
+        due = Panel(15, "workorders/lives/on_order.html", lives_panels.due_on_order)
+        navigation.register_panel("order", due)
         wear = "workorders/lives/on_page.html"
         navigation.register_panel("conveyor", Panel(35, wear, lives_panels.wear_on_conveyor))
         navigation.register_panel("component", Panel(35, wear, lives_panels.wear_on_component))

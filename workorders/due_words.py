@@ -20,6 +20,18 @@ _BASIS: dict[str, str | Promise] = {
     "belt": gettext_lazy("the failures on this belt"),
     "plant": gettext_lazy("the failures at this plant"),
 }
+_TITLES: dict[Renewed, str | Promise] = {
+    Renewed.LAGGING: gettext_lazy("Renew lagging"),
+    Renewed.ROLLS: gettext_lazy("Renew rolls"),
+    Renewed.BEARING: gettext_lazy("Renew bearings"),
+    Renewed.BLADE: gettext_lazy("Renew blades"),
+    Renewed.COVERS: gettext_lazy("Renew the belt"),
+    Renewed.TAKE_UP: gettext_lazy("Shorten the belt"),
+}
+_JOBS: dict[Renewed, str | Promise] = {
+    Renewed.COVERS: gettext_lazy("renew the belt, its cover is worn"),
+    Renewed.TAKE_UP: gettext_lazy("shorten the belt, so that the take-up has travel again"),
+}
 
 
 def why_words(item: DueItem) -> str:
@@ -27,7 +39,7 @@ def why_words(item: DueItem) -> str:
     why = item.why
     if item.reason == DueItem.Reason.AGE:
         hours = _("running hours") if why["is_running"] else _("calendar hours")
-        return _(
+        aged = _(
             "fitted %(day)s; cheapest to renew at %(age)s %(hours)s, by %(basis)s (%(failures)d)"
         ) % {
             "day": why["fitted"],
@@ -36,6 +48,7 @@ def why_words(item: DueItem) -> str:
             "basis": _BASIS[why["basis"]],
             "failures": why["failures"],
         }
+        return aged + (_("; above every age seen") if why.get("is_beyond") else "")
     quantity = Quantity(why["quantity"])
     said = {
         "what": f"{QUANTITY_WORDS[quantity]}{', ' if why['spot'] else ''}{why['spot']}",
@@ -78,21 +91,25 @@ def interval_words(item: DueItem) -> str:
 
 def title_words(items: Sequence[DueItem]) -> str:
     """`Renew rolls: C12, C14`, cut to what a title holds."""
-    what = RENEWED_WORDS[Renewed(items[0].what)]
     where = ", ".join(dict.fromkeys(where_words(one) for one in items))
-    title = _("Renew %(what)s: %(where)s") % {"what": what, "where": where}
+    title = f"{_TITLES[Renewed(items[0].what)]}: {where}"
     return title if len(title) <= TITLE_LENGTH else title[: TITLE_LENGTH - 1] + "…"
 
 
 def line_words(item: DueItem) -> str:
     """One line of an order: where, how many, by when, why."""
-    return _("%(where)s: renew %(count)s, by %(day)s (%(why)s)") % {
+    job = _JOBS.get(Renewed(item.what), _("renew %(count)s"))
+    return _("%(where)s: %(job)s, by %(day)s (%(why)s)") % {
         "where": where_words(item),
-        "count": count_words(item),
+        "job": job % {"count": count_words(item)},
         "day": day_words(item.due_on),
         "why": why_words(item),
     }
 
 
 def parts_words(item: DueItem) -> str:
-    return f"{count_words(item)} ({item.conveyor.tag} {where_words(item)})"
+    """What is fitted; empty where nothing is, as when a belt is shortened."""
+    if Renewed(item.what) is Renewed.TAKE_UP:
+        return ""
+    what = _("belting") if Renewed(item.what) is Renewed.COVERS else count_words(item)
+    return f"{what} ({item.conveyor.tag} {where_words(item)})"

@@ -28,6 +28,8 @@ _NO_OPTIMUM: dict[NoOptimum, str | Promise] = {
         "everything has failed before."
     ),
 }
+# Further beyond the greatest age than so many times nobody should read a mean.
+_FAR = 3.0
 BASIS_WORDS: dict[Basis, str | Promise] = {
     Basis.GROUP: gettext_lazy("its own failures"),
     Basis.BELT: gettext_lazy("failures of its kind on this belt"),
@@ -103,6 +105,11 @@ def _on_fit(answer: LifeAnswer) -> Iterator[str]:
         yield _("The life rests on %(count)d failures only; mind its limits.") % {
             "count": lives.failure_count
         }
+    if fit.life.mean > _FAR * lives.ages[-1]:
+        yield _(
+            "The mean life is more than three times the greatest age seen: it leans on the form of "
+            "the curve alone."
+        )
     if fit.shape_lower <= 1 <= fit.shape_upper:
         yield _(
             "The limits of the shape include 1: these lives do not tell wearing out from failing "

@@ -6,7 +6,9 @@ from django.http import HttpRequest
 from django.utils import timezone
 
 from plant.models import Component, Conveyor
-from workorders import wear_pages
+from workorders import due_words, wear_pages
+from workorders.models import DueItem, DueOrder, WorkOrder
+from workorders.order_states import OrderState
 from workorders.selectors.wear import ConveyorWear
 
 _ROWS = 5
@@ -33,4 +35,22 @@ def _wear(conveyor: Conveyor, component: Component | None = None) -> dict[str, A
         "component": component,
         "rows": [wear_pages.row_of(one) for one in found[:_ROWS]],
         "more": max(0, len(found) - _ROWS),
+    }
+
+
+def due_on_order(_request: HttpRequest, order: WorkOrder) -> dict[str, Any] | None:
+    """What of the due list it was raised for, and where to say that it is new."""
+    keys = DueOrder.objects.filter(order=order).values_list("key", flat=True)
+    if not keys:
+        return None
+    items = DueItem.objects.filter(conveyor=order.conveyor, key__in=list(keys))
+    return {
+        "order": order,
+        "conveyor": order.conveyor,
+        "plant": order.conveyor.plant,
+        "rows": [
+            {"item": one, "where": due_words.where_words(one), "why": due_words.why_words(one)}
+            for one in items.select_related("component")
+        ],
+        "is_done": order.state in {OrderState.DONE, OrderState.PROVED},
     }

@@ -13,6 +13,7 @@ _SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 _HEIGHT = 240
 # What a line is drawn through: the meter's hours are not even.
 _POINTS = 24
+_NARROW = 400
 # Beyond this the dots would shrink into a corner.
 _MOST_AHEAD = 3.0
 _FEWEST_AHEAD = timedelta(days=60)
@@ -46,16 +47,18 @@ def wear_chart(spot: SpotWear, words: ChartWords, now: datetime, *, width: int) 
         "padding": {"left": 2, "right": 16, "top": 14, "bottom": 4},
         "layer": [one for one in layers if one],
         "resolve": {"scale": {"x": "shared", "y": "shared"}},
-    } | _axes(words)
+    } | _axes(words, width)
 
 
-def _axes(words: ChartWords) -> dict[str, Any]:
+def _axes(words: ChartWords, width: int) -> dict[str, Any]:
+    # A day takes some 80 pixels.
+    ticks = 4 if width > _NARROW else 2
     return {
         "encoding": {
             "x": {
                 "field": "at",
                 "type": "temporal",
-                "axis": {"title": None, "grid": False, "tickCount": 4, "format": "%Y-%m-%d"},
+                "axis": {"title": None, "grid": False, "tickCount": ticks, "format": "%Y-%m-%d"},
             },
             "y": {
                 "field": "value",
@@ -80,13 +83,13 @@ def _end(spot: SpotWear, now: datetime, zone: ZoneInfo) -> datetime:
 
 def _limit(first: datetime, last: datetime, limit: float, words: ChartWords) -> dict[str, Any]:
     values = [{"at": _iso(at), "value": limit} for at in (first, last)]
+    dashes = {"strokeDash": [8, 4], "strokeWidth": 1.5}
     return {
-        "data": {"values": [{**one, "words": words.limit} for one in values]},
         "layer": [
-            {"mark": {"type": "line", "stroke": INK, "strokeDash": [8, 4], "strokeWidth": 1.5}},
+            {"data": {"values": values}, "mark": {"type": "line", "stroke": INK, **dashes}},
             {
-                "transform": [{"filter": f"datum.at === '{values[0]['at']}'"}],
-                "mark": {"type": "text", "align": "left", "dy": -7, "dx": 2},
+                "data": {"values": [{**values[0], "words": words.limit}]},
+                "mark": {"type": "text", "align": "left", "dy": -8, "dx": 6},
                 "encoding": {"text": {"field": "words"}},
             },
         ],

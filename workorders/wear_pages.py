@@ -80,7 +80,7 @@ def page_of(spot: SpotWear, now: datetime) -> dict[str, Any]:
         "rate": wear_words.rate_words(spot),
         "remaining": wear_words.remaining_words(spot),
         "basis": wear_words.basis_words(spot),
-        "scope": wear_words.SCOPE_WORDS[spot.limit.scope],
+        "scope": wear_words.scope_words(spot.limit),
         "remarks": list(wear_words.remarks_of(spot)),
         "chart": _chart(spot, now),
         "readings": _readings(spot),

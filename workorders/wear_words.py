@@ -81,6 +81,13 @@ def state_words(spot: SpotWear) -> str:
     return str(STATE_WORDS[spot.wear.state])
 
 
+def scope_words(limit: LimitInForce) -> str:
+    """Where a limit comes from, or why there is none."""
+    if limit.value is None:
+        return _("nothing is usual: it depends on the take-up")
+    return str(SCOPE_WORDS[limit.scope])
+
+
 def limit_words(limit: LimitInForce, quantity: Quantity) -> str:
     if limit.value is None:
         return _("none set")
@@ -93,8 +100,10 @@ def rate_words(spot: SpotWear) -> str:
     if wear is None or wear.rate is None:
         return ""
     unit = spot.key.quantity.unit
+    rate = number_format(round(1000 * wear.rate, 3), use_l10n=True)
+    grades = _("%(count)s grades") % {"count": rate}
     said = {
-        "rate": figure_words(round(1000 * wear.rate, 3), unit),
+        "rate": grades if spot.key.quantity.is_grade else f"{rate}\N{NO-BREAK SPACE}{unit}",
         "hours": _("1,000 running hours") if spot.clock.is_running else _("1,000 calendar hours"),
     }
     if wear.rate_lower is None or wear.rate_upper is None:
@@ -117,7 +126,7 @@ def remaining_words(spot: SpotWear) -> str:
         return f"{left} {hours}"
     lower = _left(wear.met_lower - spot.now_h)
     if wear.met_upper is None:
-        said = _("%(left)s %(hours)s (from %(lower)s on)")
+        said = _("%(left)s %(hours)s (%(lower)s to no end in sight)")
         return said % {"left": left, "hours": hours, "lower": lower}
     upper = _left(wear.met_upper - spot.now_h)
     said = _("%(left)s %(hours)s (%(lower)s to %(upper)s)")
@@ -156,6 +165,8 @@ def remarks_of(spot: SpotWear) -> Iterator[str]:
 
 
 def _left(hours: float) -> str:
+    if hours < 1:
+        return _("none")
     # Hundreds of hours are what such a line can tell; below that, tens.
     step = 100 if hours >= 1000 else 10
     return number_format(max(0, round(hours / step) * step), use_l10n=True, force_grouping=True)

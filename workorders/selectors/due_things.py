@@ -157,7 +157,7 @@ def _aged(
     component = group.component
     kind = ComponentKind(component.kind) if component else None
     replacement = chosen.answer.replacement
-    assert replacement is not None
+    assert replacement is not None and replacement.age is not None  # noqa: PT018
     return DueThing(
         key=f"a:{component.pk if component else group.subject.value}:{day:%Y-%m-%d}",
         what=what,
@@ -176,6 +176,7 @@ def _aged(
             "basis": chosen.basis.value,
             "failures": chosen.answer.data.lives.failure_count,
             "fitted": f"{day:%Y-%m-%d}",
+            "is_beyond": replacement.age > chosen.answer.data.lives.ages[-1],
         },
     )
 

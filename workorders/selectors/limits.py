@@ -50,7 +50,8 @@ class Limits:
             (Scope.CONVEYOR, (conveyor_id, None)),
             (Scope.PLANT, (None, None)),
         ):
-            if scope is Scope.COMPONENT and component_id is None:
+            named = {Scope.COMPONENT: component_id, Scope.CONVEYOR: conveyor_id}
+            if named.get(scope, 0) is None:
                 continue
             row = self._newest.get((*key, quantity.value))
             if row is not None and row.value is not None:

@@ -157,7 +157,8 @@ def _raise(bundle: Bundle, together: uuid.UUID, by: User | None, now: datetime) 
     today = now.astimezone(bundle.conveyor.plant.zone_info).date()
     if bundle.due_from is not None and today < bundle.due_from <= bundle.due_on:
         order.earliest_on = bundle.due_from
-    order.parts = [*(parts_words(one) for one in bundle.items), *order.parts]
+    parts = filter(None, map(parts_words, bundle.items))
+    order.parts = [*parts, *order.parts]
     order.save(update_fields=["earliest_on", "parts"])
     _link(bundle, order, together, now)
     return order

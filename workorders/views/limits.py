@@ -30,7 +30,7 @@ from workorders.models import ConditionLimit
 from workorders.selectors import limits as selectors
 from workorders.services import keeping_limits
 from workorders.services.keeping_limits import NewLimit
-from workorders.wear_words import SCOPE_WORDS, limit_words
+from workorders.wear_words import limit_words, scope_words
 
 
 @require_safe
@@ -43,7 +43,7 @@ def limits(request: HttpRequest, plant_code: str) -> HttpResponse:
             "quantity": quantity,
             "words": QUANTITY_WORDS[quantity],
             "limit": limit_words(limit, quantity),
-            "scope": SCOPE_WORDS[limit.scope],
+            "scope": scope_words(limit),
         }
         for quantity, limit in selectors.plant_limits(plant)
     ]
@@ -63,7 +63,8 @@ def limit_set(request: HttpRequest, plant_code: str) -> HttpResponse:
     plant = plant_or_404(request, plant_code)
     conveyor = _conveyor(request, plant)
     heading = _("Set a limit for %(where)s") % {"where": conveyor.tag if conveyor else plant.name}
-    page = FormPage(heading, _("Set it"), _list_of(plant, conveyor), conveyor)
+    back_to = {"trail": _("Limits")}
+    page = FormPage(heading, _("Set it"), _list_of(plant, conveyor), conveyor, more=back_to)
     asked = {name: request.GET.get(name, "")[:40] for name in ("quantity", "component")}
     form = LimitForm(posted(request), initial=asked, conveyor=conveyor)
 
@@ -84,7 +85,10 @@ def limit_take_back(request: HttpRequest, plant_code: str, pk: int) -> HttpRespo
     rows = ConditionLimit.objects.counting().select_related("conveyor", "component")
     row = access.one_visible(rows, request.user, plant=plant, pk=pk)
     back = _list_of(plant, row.conveyor)
-    says = {"says": _("The limit before it counts again. The record stays, marked.")}
+    says = {
+        "says": _("The limit before it counts again. The record stays, marked."),
+        "trail": _("Limits"),
+    }
     page = FormPage(_("Take back this limit?"), _("Take it back"), back, row.conveyor, more=says)
 
     def act() -> str:

@@ -106,10 +106,11 @@ def life_costs(request: HttpRequest, plant_code: str, subject: str) -> HttpRespo
     back = reverse("life-of-plant", args=[plant.code, of.value])
     heading = _("What replacing costs: %(what)s") % {"what": subject_words(of)}
     more: dict[str, Any] = {
+        "trail": subject_words(of),
         "says": _(
             "In the plant's own currency. From these follow the cheapest age to replace at and, "
             "for rolls, whether to replace one, a stretch or all. Nothing is bought here."
-        )
+        ),
     }
     if row is not None:
         more["remove"] = reverse("life-costs-remove", args=[plant.code, of.value])
@@ -140,7 +141,10 @@ def life_costs_remove(request: HttpRequest, plant_code: str, subject: str) -> Ht
     if row is None:
         raise Http404
     back = reverse("life-of-plant", args=[plant.code, of.value])
-    says = {"says": _("Nothing of this kind is due by its age then; wear lines stay.")}
+    says = {
+        "says": _("Nothing of this kind is due by its age then; wear lines stay."),
+        "trail": subject_words(of),
+    }
     heading = _("Remove the costs of %(what)s?") % {"what": subject_words(of)}
     page = FormPage(heading, _("Remove them"), back, more=says)
 

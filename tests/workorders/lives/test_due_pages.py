@@ -93,6 +93,17 @@ def test_rows_become_orders_after_a_look_and_are_taken_back(planner: Client, ite
     assert set(WorkOrder.objects.values_list("state", flat=True)) == {"declined"}
 
 
+def test_the_order_says_what_of_the_list_it_is_for(planner: Client, items: list[DueItem]):
+    planner.post(reverse("due-raise"), {"item": [items[0].pk], "bundled": "each"})
+    order = WorkOrder.objects.get()
+
+    text = text_of(planner.get(reverse("order", args=[order.number])))
+
+    assert "From the due list" in text
+    assert reverse("wear-spot", args=["LT", "Q30", items[0].reading_id]) in text
+    assert "write down there what was renewed" in text
+
+
 def test_all_of_a_belts_month_are_taken_at_once(planner: Client, items: list[DueItem]):
     asked = {"all": "1", "conveyor": "Q30", "month": f"{timezone.now():%Y-%m}"}
 

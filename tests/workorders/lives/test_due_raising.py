@@ -14,8 +14,9 @@ from tests.workorders.lives_rows import reckon, wear_down
 from workorders.models import DueItem, DueOrder, WorkOrder
 from workorders.order_origins import Origin
 from workorders.order_states import OrderState
-from workorders.services import due_raising, moving
+from workorders.services import due_raising, keeping_limits, moving
 from workorders.services.due_raising import NothingIsDue, RaisedDue
+from workorders.services.keeping_limits import NewLimit
 
 NOW = datetime(2026, 11, 2, 12, tzinfo=UTC)
 TODAY = NOW.date()
@@ -126,9 +127,23 @@ def test_a_belt_has_no_work_method_and_its_order_keeps_the_cautions(conveyor: Co
 
     (order,) = raise_all(reckon(conveyor, now=NOW)).orders
 
+    assert order.title.startswith("Renew the belt: ")
     assert order.work_method == ""
     assert order.cautions
     assert order.needs_isolation
+
+
+def test_a_take_up_that_runs_out_asks_for_a_shorter_belt_and_no_part(conveyor: Conveyor):
+    used = Quantity.TAKE_UP_TRAVEL_USED
+    take_up = conveyor.components.get(name="Take-up")
+    new = NewLimit(used, 2.0, conveyor, take_up)
+    keeping_limits.set_limit(plant=conveyor.plant, new=new, by=None, now=NOW)
+    wear_down(conveyor, "Take-up", [1.2, 1.6], quantity=used, spot="", now=NOW)
+
+    (order,) = raise_all(reckon(conveyor, now=NOW)).orders
+
+    assert order.title == "Shorten the belt: Take-up"
+    assert not any("Take-up" in part for part in order.parts)
 
 
 def test_the_database_refuses_a_second_standing_order(conveyor: Conveyor):

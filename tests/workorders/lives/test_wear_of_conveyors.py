@@ -14,7 +14,8 @@ from tests.plant.factories import make_complete_conveyor, make_plant
 from workorders.life_subjects import Renewed
 from workorders.models import ConditionLimit
 from workorders.planning.wear import WearState
-from workorders.selectors.limits import Scope
+from workorders.selectors import limits
+from workorders.selectors.limits import LimitInForce, Scope
 from workorders.selectors.renewals import SpotKey
 from workorders.selectors.wear import ConveyorWear, SpotWear
 from workorders.services import keeping_limits, renewing
@@ -82,6 +83,8 @@ def test_a_limit_taken_back_leaves_the_one_before(conveyor: Conveyor):
     keeping_limits.take_back_limit(limit_id=slip.pk, by=None, now=NOW)
 
     assert spot(conveyor).limit.value == 5.0
+    (lagging, *_rest) = limits.plant_limits(conveyor.plant)
+    assert lagging == (LAGGING, LimitInForce(5.0, Scope.PLANT))
 
 
 def test_re_lagging_starts_the_line_anew_and_taking_it_back_does_not(conveyor: Conveyor):
