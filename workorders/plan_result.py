@@ -49,12 +49,23 @@ def as_json(proposal: Proposal, plan: Plan, versions: Mapping[str, int]) -> dict
     """What is kept of a proposal; `versions` by order."""
     return {
         "rows": [_row_json(row) for row in rows_of(proposal, plan, versions)],
+        "late": _late(proposal, plan),
         "left_out": [asdict(one) for one in proposal.left_out],
         "objectives": [asdict(one) for one in proposal.objectives],
         "stability": asdict(proposal.stability),
         "clashes": [_clash_json(one) for one in proposal.clashes],
         "is_stopped": proposal.is_stopped,
     }
+
+
+def _late(proposal: Proposal, plan: Plan) -> list[str]:
+    """Orders that would end after they are due, those that stand fast included."""
+    latest = {key: plan.jobs[key].latest for key in proposal.placements}
+    return sorted(
+        key
+        for key, place in proposal.placements.items()
+        if (last := latest[key]) is not None and place.span.ends > last
+    )
 
 
 def rows_of(proposal: Proposal, plan: Plan, versions: Mapping[str, int]) -> list[Row]:

@@ -94,7 +94,7 @@ def reason_words(one: Mapping[str, Any], zone: ZoneInfo) -> str:
         Reason.WAITS_FOR_LEFT_OUT: _("It waits for %(names)s, which is left out."),
     }
     return sentences[reason] % {
-        "why": one["why"],
+        "why": one["why"].rstrip(". "),
         "names": names,
         "at": at,
         "asked": hours_words(asked),
@@ -119,6 +119,15 @@ def _full_words(asked: int, there: int, names: str) -> str:
     if names:
         words += " " + _("At least as urgent: %(names)s.")
     return words % told
+
+
+def late_words(result: Mapping[str, Any]) -> str:
+    """What stands behind the first figure."""
+    late, left_out = len(result["late"]), len(result["left_out"])
+    ends_late = ngettext("%(n)s order ends", "%(n)s orders end", late) % {"n": late}
+    goes_out = ngettext("%(n)s order is left out", "%(n)s orders are left out", left_out)
+    told = {"late": ends_late, "out": goes_out % {"n": left_out}}
+    return _("%(late)s after the due date, %(out)s.") % told
 
 
 def stability_words(said: Mapping[str, Any]) -> list[str]:

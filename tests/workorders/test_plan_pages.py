@@ -182,4 +182,4 @@ def test_many_places_are_paged_with_a_fixed_number_of_queries(plant, planner):
         counts.append(len(asked))
 
     assert counts[0] == counts[1]
-    assert "Page 1 of 4" in told
+    assert "Page 1 of 8" in told

@@ -1,5 +1,6 @@
 """One proposal of who does which job in which outage window; owed until a worker has solved it."""
 
+from datetime import datetime, timedelta
 from typing import ClassVar
 
 from django.db import models
@@ -70,6 +71,11 @@ class PlanRun(models.Model):
 
     def __str__(self) -> str:
         return f"{self.from_at:%Y-%m-%d} to {self.until_at:%Y-%m-%d}: {self.state}"
+
+    @property
+    def last_at(self) -> datetime:
+        """Within its last day; `until_at` is the midnight after it."""
+        return self.until_at - timedelta(minutes=1)
 
     @property
     def is_owed(self) -> bool:

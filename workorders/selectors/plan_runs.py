@@ -37,6 +37,7 @@ class RowShown:
     now: PlaceShown | None
     then: PlaceShown | None
     has_changed: bool
+    is_late: bool
 
     @property
     def words(self) -> str | Promise:
@@ -107,6 +108,7 @@ def rows_shown(run: PlanRun, rows: Sequence[Row]) -> list[RowShown]:
     """A fixed number of queries, however many rows."""
     orders = _orders(run, [row.order for row in rows])
     windows, crews = _names(run)
+    late = set((run.result or {}).get("late", ()))
 
     def place(one: Placement | None) -> PlaceShown | None:
         if one is None:
@@ -119,7 +121,8 @@ def rows_shown(run: PlanRun, rows: Sequence[Row]) -> list[RowShown]:
         order = orders.get(row.order)
         has_changed = run.is_proposed and (order is None or order.version != row.version)
         now, then = place(row.now), place(row.then)
-        return RowShown(row.order, order, row.mark, now, then, has_changed)
+        is_late = row.order in late
+        return RowShown(row.order, order, row.mark, now, then, has_changed, is_late)
 
     return [shown(row) for row in rows]
 

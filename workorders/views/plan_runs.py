@@ -22,7 +22,7 @@ from workorders.selectors import plan_runs as selectors
 from workorders.services import plan_runs
 
 _RUNS = 10
-_ROWS = 60
+_ROWS = 30
 _LEFT_OUT = 25
 
 
@@ -119,6 +119,7 @@ def _found(request: HttpRequest, one: PlanRun) -> dict[str, Any]:
         "rows": selectors.rows_shown(one, list(rows)),
         "left": left,
         "left_out": selectors.left_out_shown(one, list(left)),
+        "late": plan_words.late_words(result),
         "stability": plan_words.stability_words(result["stability"]),
         "clashing": sorted({clash["job"] for clash in result["clashes"]}),
         "is_stopped": result["is_stopped"],
