@@ -92,3 +92,7 @@ class WorkordersConfig(AppConfig):
         booking_panels.register()
         unfit = Panel(28, "workorders/outages/on_today.html", outage_panels.unfit_today)
         navigation.register_panel("today", unfit)
+        windows = Panel(
+            32, "workorders/outages/on_conveyor.html", outage_panels.windows_on_conveyor
+        )
+        navigation.register_panel("conveyor", windows)

@@ -140,7 +140,18 @@ class SeriesForm(_OfConveyors):
         ),
         widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
     )
-    field_order = ("first_starts_at", "hours", "name", "comes_back", "every", "weekdays")
+    field_order = (
+        "first_starts_at",
+        "hours",
+        "name",
+        "comes_back",
+        "every",
+        "weekdays",
+        "nth",
+        "nth_day",
+        "rule",
+        "conveyors",
+    )
 
     def clean(self) -> dict[str, Any]:
         filled = super().clean() or {}

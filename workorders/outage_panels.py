@@ -6,10 +6,13 @@ from django.http import HttpRequest
 from django.utils import timezone
 
 from plant import access
+from plant.models import Conveyor
 from plant.roles import Permission
+from workorders.models import OutageWindow
 from workorders.selectors.outages import broken
 
 _ROWS = 8
+_NEXT = 3
 
 
 def unfit_today(request: HttpRequest, _row: Any) -> dict[str, Any] | None:
@@ -20,3 +23,13 @@ def unfit_today(request: HttpRequest, _row: Any) -> dict[str, Any] | None:
     if not unfit:
         return None
     return {"unfit": unfit[:_ROWS], "more": max(0, len(unfit) - _ROWS), "may_plan": True}
+
+
+def windows_on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, Any] | None:
+    """When it stands still next; nothing at a plant that keeps no windows."""
+    now = timezone.now()
+    here = OutageWindow.objects.standing().filter(plant=conveyor.plant_id, ends_at__gt=now)
+    windows = list(here.filter(conveyors=conveyor).order_by("starts_at", "pk")[:_NEXT])
+    if not windows and not here.exists():
+        return None
+    return {"windows": windows, "conveyor": conveyor, "plant": conveyor.plant}

@@ -25,6 +25,17 @@ def window_time(starts_at: datetime, ends_at: datetime, plant: Plant) -> str:
     return f"{_day(begins)}, {begins:%H:%M}{_TO}{until}"
 
 
+@register.simple_tag
+def hours_of_day(starts_at: datetime, ends_at: datetime, day: date, plant: Plant) -> str:
+    """As `window_time`, on a page that has said the day: the day only where it is another one."""
+    begins, ends = starts_at.astimezone(plant.zone_info), ends_at.astimezone(plant.zone_info)
+    words = (
+        f"{one:%H:%M}" if one.date() == day else f"{_day(one)}, {one:%H:%M}"
+        for one in (begins, ends)
+    )
+    return _TO.join(words)
+
+
 @register.filter
 def shift_time(shift: CrewShift) -> str:
     """`22:00 – 06:00 on the next day`."""

@@ -137,6 +137,15 @@ def test_an_ended_series_keeps_the_windows_up_to_its_last_day():
         end(made)
 
 
+def test_a_series_ends_no_later_than_its_windows_are_made():
+    made = begin_weekly(make_conveyor())
+
+    with pytest.raises(series.SeriesEndsTooFar) as refused:
+        end(made, last_on=date(2028, 1, 1))
+
+    assert refused.value.field == "last_on"
+
+
 def test_windows_with_work_stay_or_go_as_was_asked():
     order = make_approved()
     made = begin_weekly(order.conveyor)

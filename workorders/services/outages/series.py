@@ -41,6 +41,10 @@ class SeriesHasEnded(FieldRefusal):
     code = "series_has_ended"
 
 
+class SeriesEndsTooFar(FieldRefusal):
+    code = "series_ends_too_far"
+
+
 @dataclass(frozen=True)
 class SeriesWanted:
     """`rule` as RFC 5545 writes it; times come back by the clock on the plant's wall."""
@@ -94,12 +98,17 @@ def end_series(
     """No window after a day; returns how many that stood are called off.
 
     Windows with open orders stay unless `also_with_orders`; those orders keep their place, marked.
-    Refuses with StaleForm, SeriesHasEnded and AsksFirst.
+    Refuses with StaleForm, SeriesHasEnded, SeriesEndsTooFar and AsksFirst.
     """
     series = _lock_series(series_id, version)
     if series.ended_on is not None:
         raise SeriesHasEnded(_("This series has ended already."))
     zone = series.plant.zone_info
+    # Beyond what is made, nobody would make the last ones.
+    made_until = series.made_until.astimezone(zone).date() if series.made_until else None
+    if made_until is not None and last_on > made_until:
+        told = _("Its windows are made up to %(day)s; give a day before that.")
+        raise SeriesEndsTooFar(told % {"day": made_until}, "last_on")
     after = datetime.combine(last_on + timedelta(days=1), time(), zone)
     rows = OutageWindow.objects.standing().filter(
         series=series, starts_at__gte=max(after, now), ends_at__gt=now
