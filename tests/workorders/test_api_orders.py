@@ -129,7 +129,7 @@ def test_proof_runs_and_waiting_are_told(secret: str, order: WorkOrder) -> None:
             "passed": True,
             "revolutions_empty": 3,
             "revolutions_loaded": 3,
-            "note": None,
+            "note": "runs true",
             "at": "2026-11-02T15:30:00Z",
         }
     ]
