@@ -1,5 +1,7 @@
 """Splitting and merging on pages: what becomes of it is shown before it is done."""
 
+import re
+from html import unescape
 from http import HTTPStatus
 from typing import Any
 
@@ -75,6 +77,53 @@ def test_the_look_shows_what_the_split_then_does(
     assert "The new order waits for" in looked
     assert (float(new.hours), new.order_parts.get().amount, line.part.on_hand) == (2.5, 3, 9)
     assert new.waits_for.get().after == work
+
+
+def hidden(page: HttpResponse) -> dict[str, list[str]]:
+    """What the page sends along by itself, as a browser reads it."""
+    found: dict[str, list[str]] = {}
+    for tag in re.findall(r"<input[^>]*type=\"hidden\"[^>]*>", page.content.decode()):
+        name, value = (re.search(f'{one}="([^"]*)"', tag) for one in ("name", "value"))
+        if name is not None:
+            found.setdefault(name[1], []).append(unescape(value[1]) if value else "")
+    return found
+
+
+def test_the_page_that_shows_the_result_sends_along_all_it_takes(
+    planner: Client, plant: Plant, work: WorkOrder, other: WorkOrder
+) -> None:
+    line = part_rows.need(work, part_rows.make_part(plant, "9"), "4")
+    typed = {"places": [1, 3], "title": 'Lift "it" & try', f"part_{line.pk}": "3"}
+    look = post_split(planner, work, "look", **typed)
+    planner.post(address("order-split", work), {**hidden(look), "do": "yes"})
+    look = post_merge(planner, work, other, look="yes")
+    planner.post(address("order-merge", work), {**hidden(look), "do": "yes"})
+
+    new = WorkOrder.objects.get(split_from=work)
+    assert (new.title, new.steps.count(), new.order_parts.get().amount) == (
+        'Lift "it" & try',
+        2,
+        3,
+    )
+    other.refresh_from_db()
+    assert other.merged_into == work
+
+
+def test_a_step_that_has_another_number_now_is_not_ticked_by_its_old_one(
+    planner: Client, technician: Client, work: WorkOrder
+) -> None:
+    factories.bring_to(work, OrderState.IN_HAND)
+    seen_at_two = work.steps.get(place=2)
+    where = address("order-step", work, 2)
+    split(work, 2)
+
+    answer = technician.post(where, {"step": seen_at_two.pk})
+
+    assert answer.status_code == HTTPStatus.CONFLICT
+    assert "other numbers now" in answer.content.decode()
+    assert not work.steps.filter(done_at__isnull=False).exists()
+    technician.post(where, {"step": work.steps.get(place=2).pk})
+    assert work.steps.get(place=2).done_at is not None
 
 
 @pytest.mark.parametrize(

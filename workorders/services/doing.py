@@ -16,18 +16,27 @@ class OrderIsNotInHand(DomainError):
     code = "order_is_not_in_hand"
 
 
+class StepsChangedMeanwhile(DomainError):
+    """The page shows another step at this place: the order was split, or merged orders parted."""
+
+    code = "steps_changed_meanwhile"
+
+
 class NoteIsEmpty(DomainError):
     code = "note_is_empty"
 
 
 @transaction.atomic
-def tick_step(*, order_id: int, place: int, by: User | None, now: datetime) -> WorkStep:
+def tick_step(
+    *, order_id: int, place: int, by: User | None, now: datetime, seen: int | None = None
+) -> WorkStep:
     """Say that a step is done; saying it twice keeps who said it first.
 
-    Refuses with OrderIsNotInHand. Two people may tick at once, so no version is asked for.
+    `seen` is the key of the step that the page showed at this place. Two people may tick at once,
+    so no version is asked for. Refuses with OrderIsNotInHand and StepsChangedMeanwhile.
     """
     order = _lock_in_hand(order_id)
-    step = order.steps.get(place=place)
+    step = _step(order, place, seen)
     if step.done_at is None:
         step.done_at, step.done_by = now, by
         step.save(update_fields=["done_at", "done_by"])
@@ -36,10 +45,12 @@ def tick_step(*, order_id: int, place: int, by: User | None, now: datetime) -> W
 
 
 @transaction.atomic
-def untick_step(*, order_id: int, place: int, by: User | None, now: datetime) -> WorkStep:
+def untick_step(
+    *, order_id: int, place: int, by: User | None, now: datetime, seen: int | None = None
+) -> WorkStep:
     """A step is not done after all; that it was said stays in the log."""
     order = _lock_in_hand(order_id)
-    step = order.steps.get(place=place)
+    step = _step(order, place, seen)
     if step.done_at is not None:
         OrderChange.objects.create(
             order=order,
@@ -64,6 +75,17 @@ def add_note(*, order_id: int, words: str, by: User | None, now: datetime) -> Or
     note = OrderNote.objects.create(order=order, words=words.strip(), at=now, by=by)
     order.save(update_fields=["changed_at"])
     return note
+
+
+def _step(order: WorkOrder, place: int, seen: int | None) -> WorkStep:
+    step = order.steps.filter(place=place).first()
+    if seen is not None and (step is None or step.pk != seen):
+        raise StepsChangedMeanwhile(
+            _("The steps have other numbers now. Look at them again, then tick.")
+        )
+    if step is None:
+        raise WorkStep.DoesNotExist
+    return step
 
 
 def _lock_in_hand(order_id: int) -> WorkOrder:

@@ -145,12 +145,23 @@ def order_step(request: HttpRequest, number: str, place: int) -> HttpResponse:
     order = order_asked(request, number)
     act = doing.untick_step if request.POST.get("not_done") else doing.tick_step
     try:
-        act(order_id=order.pk, place=place, by=access.person_of(request), now=timezone.now())
+        act(
+            order_id=order.pk,
+            place=place,
+            seen=_step_seen(request),
+            by=access.person_of(request),
+            now=timezone.now(),
+        )
     except WorkStep.DoesNotExist:
         raise Http404 from None
     except DomainError as refusal:
         return order_page(request, order, refusal=str(refusal), status=409)
     return redirect(f"{_address(order)}#steps")
+
+
+def _step_seen(request: HttpRequest) -> int | None:
+    said = request.POST.get("step", "")
+    return int(said) if said.isascii() and said.isdigit() and len(said) < 19 else None
 
 
 @require_POST
