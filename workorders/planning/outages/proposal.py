@@ -107,6 +107,7 @@ def propose(
     if not from_scratch:
         forced = searching.fewest_moves(search)
         limit = max(allowed_moves(question), forced)
+    search.shake(limit)
     late = searching.least_late(search, forced, limit)
     search.placed = tidy(question, search.placed, late.limit)
     later = [

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from tests.workorders.planning.outages import small_plans as small
 from tests.workorders.planning.outages.every_plan import HORIZON as SMALL_HORIZON
 from tests.workorders.planning.outages.every_plan import small_problem
 from tests.workorders.planning.outages.instance import HORIZON, make_plan
@@ -55,14 +56,7 @@ def test_without_time_the_plan_is_possible_and_its_gap_honest(large):
 def test_progress_names_the_aim_its_best_and_its_bound(large):
     told = []
 
-    # A clock that stands: nothing is left out because the machine is busy.
-    propose(
-        large,
-        HORIZON,
-        seconds=1,
-        tick=lambda progress: told.append(progress) or True,
-        clock=lambda: 0.0,
-    )
+    propose(large, HORIZON, seconds=1, tick=lambda progress: told.append(progress) or True)
 
     assert told
     assert all(one.best is not None for one in told)
@@ -86,3 +80,20 @@ def test_worked_out_twice_it_is_as_good(seed):
 
     assert first.objectives == second.objectives
     assert all(one.is_proved for one in first.objectives)
+
+
+def test_every_part_alone_proves_what_the_whole_cannot_be_under():
+    """Two lines with a crew each: together the parts' least is the best there is."""
+    windows = [small.window("W", 6, 8, "Q30"), small.window("V", 6, 8, "Q31")]
+    crews = [small.crew("a", 1, skills={"a"}), small.crew("b", 1, skills={"b"})]
+    jobs = [
+        small.job(f"{belt}-{n}", conveyor=belt, isolation=belt, skills=frozenset({skill}), weight=3)
+        for belt, skill in (("Q30", "a"), ("Q31", "b"))
+        for n in (1, 2)
+    ]
+
+    proposal = propose(small.plan(windows=windows, crews=crews, jobs=jobs), SMALL_HORIZON)
+
+    # On each line one job is left out, three times its weight.
+    assert (proposal.objectives[0].value, proposal.objectives[0].bound) == (18, 18)
+    assert len(proposal.left_out) == 2

@@ -143,11 +143,11 @@ def filled(question: Question, placed: Mapping[str, Placement]) -> dict[str, Pla
     """The same plan, with jobs left out put where there is room for them after all."""
     placing = Placing(question)
     placing.put_all(placed)
-    _fill(placing, {key: float(job.weight) for key, job in question.free.items()})
+    fill(placing, {key: float(job.weight) for key, job in question.free.items()})
     return placing.placed
 
 
-def _fill(placing: Placing, pressing: Mapping[str, float]) -> None:
+def fill(placing: Placing, pressing: Mapping[str, float]) -> None:
     """Place every job that has none yet and fits beside those placed, the pressing ones first."""
     question = placing.question
     waiting = [job for job in _in_order(question, pressing) if job.key not in placing.placed]
@@ -169,7 +169,7 @@ def _place_all(
     placing = Placing(question)
     if keep:
         _stay(placing)
-    _fill(placing, pressing)
+    fill(placing, pressing)
     # What stayed though a job it waits for found no place cannot stay after all.
     while lost := [one for one in placing.placed if not placing.has_leaders(question.free[one])]:
         for key in lost:

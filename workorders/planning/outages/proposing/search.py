@@ -1,8 +1,10 @@
 """From aim to aim: the best plan so far, what is proved of it, and the time that is left."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+
+from numpy.random import default_rng
 
 from workorders.planning.outages.plan import Placement
 from workorders.planning.outages.proposing.figures import Aim, figure_floor, figure_of
@@ -10,6 +12,7 @@ from workorders.planning.outages.proposing.greedy import filled, first_plan
 from workorders.planning.outages.proposing.model import PlanModel
 from workorders.planning.outages.proposing.parts import parts_of
 from workorders.planning.outages.proposing.question import Question, narrowed
+from workorders.planning.outages.proposing.shaking import shake
 from workorders.planning.outages.proposing.solving import Progress, Tick, solve
 from workorders.planning.outages.proposing.stability import (
     allowed_moves,
@@ -22,6 +25,8 @@ from workorders.planning.outages.proposing.watch import Watch
 # Of the time that is left; what is not needed is there for what comes next.
 SHARES = {Aim.LATE: 0.35, Aim.ISOLATIONS: 0.7, Aim.OVERTIME: 0.6, Aim.MOVES: 1.0}
 _SHARE_OF_PLACING = 0.15
+_SHARE_OF_SHAKING = 0.15
+_SEED = 20
 _SHARE_OF_FORCED = 0.1
 _SHARE_OF_STEP = 0.12
 # Of the time for one aim, what is spent part by part before all are solved together: to find
@@ -92,6 +97,22 @@ class Search:
         reached = Objective(aim, value, bound)
         self.hold(reached)
         return reached
+
+    def until(self, watch: Watch) -> Callable[[int], bool]:
+        """For work that hears after each step whether it goes on; it tells the first aim's best."""
+
+        def goes_on(late: int) -> bool:
+            told = Progress(Aim.LATE, late, None)
+            self.is_stopped = self.is_stopped or not self.tick(told)
+            return not self.is_stopped and watch.left_s > 0
+
+        return goes_on
+
+    def shake(self, limit: int | None) -> None:
+        """Where most jobs may move: with others there is little to win, and solving is sure."""
+        if limit is None or len(self.question.present) < len(self.placed) / 2:
+            goes_on = self.until(self.watch.within(_SHARE_OF_SHAKING))
+            self.placed = shake(self.question, self.placed, goes_on, limit, default_rng(_SEED))
 
     def figure(self, aim: Aim) -> int:
         return figure_of(aim, self.question, self.placed)
@@ -174,12 +195,7 @@ def begin(question: Question, *, from_scratch: bool, watch: Watch, tick: Tick) -
     aims = (Aim.LATE, Aim.ISOLATIONS, Aim.OVERTIME, Aim.MOVES)
     if not from_scratch:
         aims = (Aim.MOVES, Aim.LATE, Aim.ISOLATIONS, Aim.OVERTIME)
-    placing = watch.within(_SHARE_OF_PLACING)
-
-    def goes_on(late: int) -> bool:
-        search.is_stopped = search.is_stopped or not tick(Progress(Aim.LATE, late, None))
-        return not search.is_stopped and placing.left_s > 0
-
+    goes_on = search.until(watch.within(_SHARE_OF_PLACING))
     plans = [first_plan(question, aims, keep=True, goes_on=goes_on)]
     if from_scratch and question.present:
         plans.append(first_plan(question, aims, keep=False, goes_on=goes_on))
