@@ -18,12 +18,13 @@ class CrewJobs:
 
 
 def coming_windows(windows: QuerySet[OutageWindow], now: datetime) -> QuerySet[OutageWindow]:
-    """Windows that are not over, the next first, each with its jobs still to do as `jobs`."""
+    """Those that are not over and have jobs still to do (`jobs`), the next first."""
     to_do = Count("orders", filter=Q(orders__state__in=TO_DO))
     return (
         windows.filter(ends_at__gt=now)
         .select_related("plant")
         .annotate(jobs=to_do)
+        .filter(jobs__gt=0)
         .order_by("starts_at", "pk")
     )
 

@@ -184,17 +184,25 @@ def test_the_page_of_papers_offers_the_pack_of_each_crew(planner, window, plant)
     assert f'href="{pack_address(window)}?crew={night.pk}">Night crew (2)</a>' in page
 
 
-def test_without_windows_the_page_says_what_to_do_first(planner):
-    assert "No window is coming" in planner.get(reverse("papers")).text
+def test_a_window_without_jobs_asks_to_place_some_first(planner, window):
+    window.ends_at += timedelta(days=4000)
+    window.save()
+
+    page = planner.get(reverse("papers")).text
+
+    assert window.name not in page
+    assert "Place approved orders first" in page
 
 
-def test_windows_of_another_plant_are_not_listed(window):
+def test_windows_of_another_plant_are_not_listed(planner, window):
+    place(window, "Q30", "Own", 1)
     window.ends_at += timedelta(days=4000)
     window.save()
 
     page = client_of(Role.PLANNER, make_plant()).get(reverse("papers")).text
 
     assert window.name not in page
+    assert window.name in planner.get(reverse("papers")).text
 
 
 def test_the_order_page_names_no_sheet_of_another_order(planner, window):
