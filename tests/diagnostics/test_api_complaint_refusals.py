@@ -89,6 +89,7 @@ def test_a_retired_conveyor_takes_no_complaint(secret: str, belt: Conveyor) -> N
         ({"conveyor": {"tag": "Q30"}}, "conveyor"),
         ({"how_bad": "awful"}, "how_bad"),
         ({"how_bad": None}, "how_bad"),
+        ({"people_near": "a crowd"}, "people_near"),
         ({"roughly_where": "over there"}, "roughly_where"),
         ({"caller_name": "x" * 121}, "caller_name"),
         ({"shift": "x" * 41}, "shift"),

@@ -63,7 +63,12 @@ def open_case(belt: Conveyor) -> Case:
 
 def test_a_first_complaint_opens_a_case(secret: str, belt: Conveyor) -> None:
     taken = hand_in(
-        secret, how_bad="rubbing", roughly_where="head", shift="night", external_number="10-4471"
+        secret,
+        how_bad="rubbing",
+        roughly_where="head",
+        people_near="fall",
+        shift="night",
+        external_number="10-4471",
     )
 
     complaint = Complaint.objects.get()
@@ -75,6 +80,7 @@ def test_a_first_complaint_opens_a_case(secret: str, belt: Conveyor) -> None:
         "head",
     )
     assert complaint.caller_name == "stores system"
+    assert (complaint.people_near, taken["people_near"]) == ("fall", "fall")
     assert get(secret, f"{LIST}/{taken['id']}")["external_number"] == "10-4471"
 
 
