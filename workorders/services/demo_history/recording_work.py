@@ -26,7 +26,6 @@ from workorders.services.raising_by_hand import WorkWanted
 from workorders.services.splitting import Rest
 
 _NAMESPACE = uuid.UUID("0d2f6c0a-6f7b-4f0e-8f51-3a9f6f0c8a21")
-_MORNING = time(9, 10)
 _ORDERS = 24
 # What was booked of what was planned, in turn: some work takes less, some more.
 _SHARES = (Decimal("0.9"), Decimal(1), Decimal("1.25"), Decimal("0.8"), Decimal("1.1"))
@@ -89,12 +88,14 @@ def _photograph(plant: Plant, cast: Cast, now: datetime) -> None:
 
 def _let_work_hang_together(plant: Plant, planner: User, now: datetime) -> None:
     said = read("belonging.yaml")
+    # Numbers follow the calendar: what is raised after all stories was raised last night.
+    today = now.astimezone(plant.zone_info).date()
+    at = datetime.combine(today, time(), plant.zone_info)
     orders = {
         one["key"]: order
         for one in said["works"]
-        if (order := _raise(plant, one, planner, now)) is not None
+        if (order := _raise(plant, one, planner, at)) is not None
     }
-    at = now - timedelta(hours=3)
     for waits, after in said["links"]:
         if {waits, after} <= set(orders):
             linking.link_orders(
@@ -116,17 +117,13 @@ def _let_work_hang_together(plant: Plant, planner: User, now: datetime) -> None:
             )
 
 
-def _raise(plant: Plant, said: dict[str, Any], planner: User, now: datetime) -> WorkOrder | None:
-    """Raised and approved on a morning; None at a plant without that belt."""
+def _raise(plant: Plant, said: dict[str, Any], planner: User, at: datetime) -> WorkOrder | None:
+    """Raised and approved; None at a plant without that belt."""
     conveyor = plant.conveyors.filter(tag=said["tag"]).select_related("plant").first()
     if conveyor is None:
         return None
-    day = now.astimezone(plant.zone_info).date() - timedelta(days=said["days_ago"])
-    at = datetime.combine(day, _MORNING, plant.zone_info)
     wanted = WorkWanted(
         title=said["title"], component=said.get("at", ""), steps=tuple(said["steps"])
     )
     order = raising_by_hand.raise_by_hand(conveyor=conveyor, wanted=wanted, by=planner, now=at)
-    return moving.move_order(
-        order_id=order.pk, to_state=OrderState.APPROVED, by=planner, now=at + timedelta(hours=1)
-    )
+    return moving.move_order(order_id=order.pk, to_state=OrderState.APPROVED, by=planner, now=at)
