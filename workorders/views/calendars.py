@@ -18,7 +18,7 @@ from plant.roles import Permission
 from workorders.calendar_forms import CalendarFileForm, TakeInForm
 from workorders.calendar_words import CHANGE_WORDS, refused_words
 from workorders.models import CalendarFile
-from workorders.selectors.outages.calendars import Preview, preview_of
+from workorders.selectors.outages.calendars import Preview
 from workorders.services.outages import calendars as service
 from workorders.services.outages.weighing import AsksFirst
 from workorders.views.asking import plant_asked, posted, seen
@@ -58,14 +58,24 @@ def calendar(request: HttpRequest, pk: int) -> HttpResponse:
     """What would be different; sent back, it is taken in."""
     rows = CalendarFile.objects.select_related("plant", "sent_by", "taken_by")
     sent = access.one_visible(rows.prefetch_related("conveyors"), request.user, pk=pk)
-    preview = preview_of(sent, timezone.now())
+    try:
+        preview = service.look_at(sent, timezone.now())
+    except DomainError as refusal:
+        messages.error(request, str(refusal))
+        return redirect("calendars-of", sent.plant.code)
     form = TakeInForm(
         posted(request), has_refused=bool(preview.refused), initial={"mark": preview.mark}
     )
     if request.method == "GET" or not form.is_valid():
         return _calendar(request, sent, preview, form, status=400 if form.errors else 200)
+    return _taken(request, sent, preview, form)
+
+
+def _taken(
+    request: HttpRequest, sent: CalendarFile, preview: Preview, form: TakeInForm
+) -> HttpResponse:
     try:
-        taken = service.take_in(
+        service.take_in(
             calendar_id=sent.pk,
             mark=form.cleaned_data["mark"],
             leaves_refused=form.cleaned_data.get("leaves_refused", False),
@@ -80,7 +90,7 @@ def calendar(request: HttpRequest, pk: int) -> HttpResponse:
         told = {"refusal": str(refusal), "asks": asks}
         return _calendar(request, sent, preview, form, status=409, **told)
     messages.success(
-        request, _("The calendar %(name)s is taken in.") % {"name": taken.calendar_name}
+        request, _("The calendar %(name)s is taken in.") % {"name": sent.calendar_name}
     )
     return redirect("windows-of", sent.plant.code)
 

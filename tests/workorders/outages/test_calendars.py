@@ -206,6 +206,15 @@ def test_a_file_of_no_use_is_refused_and_not_kept(belt):
     assert not CalendarFile.objects.exists()
 
 
+def test_more_windows_than_a_plant_can_have_are_refused_when_the_file_is_sent(belt):
+    daily = [event(*_ONE, "RRULE:FREQ=DAILY", uid=f"{number}") for number in range(9)]
+
+    with pytest.raises(calendars.CalendarNotRead, match="3000"):
+        send(belt.plant, calendar(*daily))
+
+    assert not CalendarFile.objects.exists()
+
+
 def test_a_calendar_without_a_name_has_the_one_it_calls_itself(belt):
     named = calendar("X-WR-CALNAME:Grid outages\n", event(*_ONE))
 

@@ -59,19 +59,19 @@ def send_calendar(
     file_name = "".join(one for one in file_name if one.isprintable())[-200:]
     try:
         read = read_calendar(content, plant.zone_info)
-        sent = CalendarFile.objects.create(
-            plant=plant,
-            calendar_name=calendar_name or read.name or file_name[:120] or _("calendar"),
-            file_name=file_name,
-            text=content.decode("utf-8-sig"),
-            sent_at=now,
-            sent_by=by,
-        )
-        sent.conveyors.set(conveyors)
-        # What is too much once it is laid out is said now, not on the next page.
-        preview_of(sent, now)
     except CalendarRefused as refused:
         raise CalendarNotRead(refused_words(refused.refused)) from refused
+    sent = CalendarFile.objects.create(
+        plant=plant,
+        calendar_name=calendar_name or read.name or file_name[:120] or _("calendar"),
+        file_name=file_name,
+        text=content.decode("utf-8-sig"),
+        sent_at=now,
+        sent_by=by,
+    )
+    sent.conveyors.set(conveyors)
+    # What is too much once it is laid out is said now, not on the next page.
+    look_at(sent, now)
     rows = CalendarFile.objects.filter(plant=plant)
     kept = rows.order_by("-sent_at", "-pk").values_list("pk", flat=True)[:KEPT_A_PLANT]
     rows.exclude(pk__in=list(kept)).delete()
@@ -96,7 +96,7 @@ def take_in(
     sent = CalendarFile.objects.select_related("plant").get(pk=calendar_id)
     # Of two calendars taken in at once the second is compared with what the first left.
     Plant.objects.select_for_update(no_key=True).get(pk=sent.plant_id)
-    preview = preview_of(sent, now)
+    preview = look_at(sent, now)
     if preview.mark != mark:
         raise CalendarChangedMeanwhile(
             _("What the calendar would change is different by now. Look at it again.")
@@ -109,6 +109,14 @@ def take_in(
     sent.save()
     logger.info("Calendar %s taken in by %s: %s.", sent.pk, by, sent.counts)
     return sent
+
+
+def look_at(sent: CalendarFile, now: datetime) -> Preview:
+    """As things stand now; refuses with CalendarNotRead what has become too much since."""
+    try:
+        return preview_of(sent, now)
+    except CalendarRefused as refused:
+        raise CalendarNotRead(refused_words(refused.refused)) from refused
 
 
 def _check(preview: Preview, *, leaves_refused: bool) -> None:
