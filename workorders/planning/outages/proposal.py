@@ -35,7 +35,7 @@ __all__ = [
 ]
 
 # A full sheet takes all of it, and a second or two more.
-SECONDS = 16.0
+SECONDS = 15.0
 
 
 @dataclass(frozen=True)
