@@ -12,6 +12,7 @@ if "LOOPWRIGHT_DATA" not in os.environ:
 from tests.chromium import browser_type_launch_args, chromium_path  # noqa: F401
 from tests.loud_list import pytest_runtest_setup, pytest_terminal_summary  # noqa: F401
 from tests.redis_server import redis_url  # noqa: F401
+from tests.sharing_out import pytest_xdist_make_scheduler  # noqa: F401
 
 
 def pytest_configure() -> None:
