@@ -36,19 +36,9 @@ _JOBS: dict[Renewed, str | Promise] = {
 
 def why_words(item: DueItem) -> str:
     """Why it is due, in a sentence."""
-    why = item.why
     if item.reason == DueItem.Reason.AGE:
-        hours = _("running hours") if why["is_running"] else _("calendar hours")
-        aged = _(
-            "fitted %(day)s; cheapest to renew at %(age)s %(hours)s, by %(basis)s (%(failures)d)"
-        ) % {
-            "day": why["fitted"],
-            "age": number_format(round(why["age_h"], -1), 0, use_l10n=True, force_grouping=True),
-            "hours": hours,
-            "basis": _BASIS[why["basis"]],
-            "failures": why["failures"],
-        }
-        return aged + (_("; above every age seen") if why.get("is_beyond") else "")
+        return _why_aged(item)
+    why = item.why
     quantity = Quantity(why["quantity"])
     said = {
         "what": f"{QUANTITY_WORDS[quantity]}{', ' if why['spot'] else ''}{why['spot']}",
@@ -66,6 +56,21 @@ def why_words(item: DueItem) -> str:
         )
         % said
     )
+
+
+def _why_aged(item: DueItem) -> str:
+    why = item.why
+    hours = _("running hours") if why["is_running"] else _("calendar hours")
+    aged = _(
+        "fitted %(day)s; cheapest to renew at %(age)s %(hours)s, by %(basis)s (%(failures)d)"
+    ) % {
+        "day": why["fitted"],
+        "age": number_format(round(why["age_h"], -1), 0, use_l10n=True, force_grouping=True),
+        "hours": hours,
+        "basis": _BASIS[why["basis"]],
+        "failures": why["failures"],
+    }
+    return aged + (_("; above every age seen") if why.get("is_beyond") else "")
 
 
 def count_words(item: DueItem) -> str:

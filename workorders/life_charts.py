@@ -22,6 +22,23 @@ def survival_chart(
     replacement = answer.replacement.age if answer.replacement else None
     if replacement is not None and replacement < 2 * last:
         last = max(last, replacement * _BEYOND)
+    layers = [
+        *_limits(answer),
+        _steps(answer, ages[-1]),
+        *_curve(answer, last),
+        *_age(replacement, last, age_words),
+    ]
+    return {
+        "$schema": _SCHEMA,
+        "width": width,
+        "height": _HEIGHT,
+        "padding": {"left": 2, "right": 16, "top": 14, "bottom": 4},
+        "encoding": _axes(axis, across, last),
+        "layer": layers,
+    }
+
+
+def _axes(axis: str, across: str, last: float) -> dict[str, Any]:
     x = {
         "field": "age",
         "type": "quantitative",
@@ -34,20 +51,7 @@ def survival_chart(
         "axis": {"title": axis, "format": ".0%", "tickCount": 5},
         "scale": {"domain": [0, 1]},
     }
-    layers = [
-        *_limits(answer),
-        _steps(answer, ages[-1]),
-        *_curve(answer, last),
-        *_age(replacement, last, age_words),
-    ]
-    return {
-        "$schema": _SCHEMA,
-        "width": width,
-        "height": _HEIGHT,
-        "padding": {"left": 2, "right": 16, "top": 14, "bottom": 4},
-        "encoding": {"x": x, "y": y},
-        "layer": layers,
-    }
+    return {"x": x, "y": y}
 
 
 def _steps(answer: LifeAnswer, end: float) -> dict[str, Any]:

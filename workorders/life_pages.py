@@ -11,9 +11,10 @@ from plant.condition_charts import WIDTHS
 from workorders import life_words
 from workorders.life_charts import survival_chart
 from workorders.life_subjects import LifeSubject, subject_words
-from workorders.planning.group_replacement import Scope, Trigger
+from workorders.models import ReplacementCosts
+from workorders.planning.group_replacement import GroupComparison, GroupOption, Scope, Trigger
 from workorders.planning.running_clock import Clock
-from workorders.selectors.life_answers import BeltComparison, LifeAnswer, PlantAnswers
+from workorders.selectors.life_answers import BeltComparison, ChosenLife, LifeAnswer, PlantAnswers
 from workorders.selectors.lives import Group
 
 # More rows than a screen or two nobody reads.
@@ -163,47 +164,55 @@ def _steps(answer: LifeAnswer) -> dict[str, Any]:
     return {"rows": rows, "every": every, "all": len(answer.steps)}
 
 
-def stretches_of(comparison: BeltComparison) -> dict[str, Any] | None:
+def stretches_of(comparison: BeltComparison, costs: ReplacementCosts) -> dict[str, Any] | None:
     """One, its stretch or all: each way with its cost, the cheapest named."""
     found = comparison.comparison
     if found is None:
         return None
-    singly = found.options[0]
+    least = _least(found)
+    return {
+        "options": [
+            {**_option(one, comparison, found.options[0]), "is_least": one is least}
+            for one in found.options
+        ],
+        "stretches": [_stretch(one) for one in comparison.chosen],
+        "is_running": comparison.is_running,
+        "inputs": life_words.inputs_words(costs),
+        "reason": life_words.reason_words(least),
+    }
+
+
+def _least(found: GroupComparison) -> GroupOption:
+    """The cheapest; a plan without any interval is no plan, each is replaced at its failure."""
     least = found.least
-    # A plan without any interval is no plan: each is replaced at its failure.
-    if least.trigger is Trigger.BY_INTERVAL and all(one is None for one in least.intervals):
-        least = singly
+    is_plan = least.trigger is Trigger.BY_INTERVAL
+    return found.options[0] if is_plan and set(least.intervals) == {None} else least
+
+
+def _option(option: GroupOption, comparison: BeltComparison, singly: GroupOption) -> dict[str, Any]:
+    """One way; how often for each stretch, or once for all of the belt."""
     names = [one.group.component.name for one in comparison.chosen if one.group.component]
-    options = []
-    for option in found.options:
-        each = option.intervals if option.scope is not Scope.ALL else option.intervals[:1]
-        words = [
-            life_words.interval_words(option, one, is_running=comparison.is_running) for one in each
-        ]
-        options.append(
-            {
-                "words": life_words.option_words(option),
-                "rate": life_words.money_words(1000 * option.cost_rate),
-                "share": f"{100 * option.cost_rate / singly.cost_rate:.0f} %",
-                "is_least": option is least,
-                "intervals": list(zip(names, words, strict=False))
-                if option.scope is not Scope.ALL
-                else [("", words[0])],
-            }
-        )
-    stretches = [
-        {
-            "name": one.group.component.name if one.group.component else "",
-            "rolls": one.group.parts,
-            "basis": life_words.BASIS_WORDS[one.basis],
-            "failures": one.answer.data.lives.failure_count,
-            "mean": life_words.hours_words(
-                one.answer.fit.life.mean, is_running=one.answer.data.is_running
-            )
-            if one.answer.fit
-            else "",
-            "shape": f"{one.answer.fit.life.shape:.2g}" if one.answer.fit else "",
-        }
-        for one in comparison.chosen
+    if option.scope is Scope.ALL:
+        names = [""]
+    words = [
+        life_words.interval_words(option, one, is_running=comparison.is_running)
+        for one in option.intervals
     ]
-    return {"options": options, "stretches": stretches, "is_running": comparison.is_running}
+    return {
+        "words": life_words.option_words(option),
+        "rate": life_words.money_words(1000 * option.cost_rate),
+        "share": f"{100 * option.cost_rate / singly.cost_rate:.0f} %",
+        "intervals": list(zip(names, words, strict=False)),
+    }
+
+
+def _stretch(one: ChosenLife) -> dict[str, Any]:
+    fit, data = one.answer.fit, one.answer.data
+    return {
+        "name": one.group.component.name if one.group.component else "",
+        "rolls": one.group.parts,
+        "basis": life_words.BASIS_WORDS[one.basis],
+        "failures": data.lives.failure_count,
+        "mean": life_words.hours_words(fit.life.mean, is_running=data.is_running) if fit else "",
+        "shape": f"{fit.life.shape:.2g}" if fit else "",
+    }

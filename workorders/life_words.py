@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from workorders.life_subjects import LifeSubject
+from workorders.models import ReplacementCosts
 from workorders.planning.age_replacement import AgeReplacement, NoOptimum
 from workorders.planning.group_replacement import GroupOption, Scope, Trigger
 from workorders.planning.weibull import WeibullFit
@@ -60,7 +61,7 @@ def hours_words(hours: float, *, is_running: bool) -> str:
 
 def money_words(amount: float) -> str:
     """Three digits at least, no more decimals than cents."""
-    decimals = 0 if abs(amount) >= 100 else 2 if abs(amount) >= 1 else 4
+    decimals = 0 if abs(amount) >= 100 or amount == 0 else 2 if abs(amount) >= 1 else 4
     return number_format(amount, decimals, use_l10n=True, force_grouping=True)
 
 
@@ -156,3 +157,43 @@ def interval_words(option: GroupOption, hours: float | None, *, is_running: bool
     if option.trigger is Trigger.BY_INTERVAL:
         return _("every %(hours)s") % {"hours": said}
     return _("about every %(hours)s") % {"hours": said}
+
+
+_REASONS: dict[tuple[Scope, Trigger], str | Promise] = {
+    (Scope.ONE, Trigger.AT_FAILURE): gettext_lazy(
+        "Rolls fail here and there over a long time: no visit spares as many failures as it costs."
+    ),
+    (Scope.STRETCH, Trigger.AT_FAILURE): gettext_lazy(
+        "A failure brings people there anyway, and the others of the stretch are near their end."
+    ),
+    (Scope.STRETCH, Trigger.BY_INTERVAL): gettext_lazy(
+        "These rolls wear out, and the failures that a planned visit spares cost more than the "
+        "visit and the life thrown away; each stretch at its own time."
+    ),
+    (Scope.ALL, Trigger.AT_FAILURE): gettext_lazy(
+        "A failure brings people there anyway, and all rolls of the belt are near their end."
+    ),
+    (Scope.ALL, Trigger.BY_INTERVAL): gettext_lazy(
+        "These rolls wear out at much the same time: one visit for all of them spares visits."
+    ),
+}
+
+
+def reason_words(least: GroupOption) -> str:
+    """Why the cheapest way is the cheapest."""
+    return str(_REASONS[least.scope, least.trigger])
+
+
+def inputs_words(costs: ReplacementCosts) -> str:
+    """From which figures the comparison follows."""
+    return _(
+        "From %(planned)s a roll on a visit, %(failure)s a roll at its failure, %(visit)s a visit, "
+        "%(each)s h of standing a roll, %(free)s h of it free, %(hour)s an hour beyond."
+    ) % {
+        "planned": money_words(float(costs.planned_cost)),
+        "failure": money_words(float(costs.failure_cost)),
+        "visit": money_words(float(costs.visit_cost)),
+        "each": f"{float(costs.hours_each):g}",
+        "free": f"{float(costs.free_stop_h):g}",
+        "hour": money_words(float(costs.stop_cost_per_h)),
+    }

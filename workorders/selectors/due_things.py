@@ -156,8 +156,6 @@ def _aged(
 ) -> DueThing:
     component = group.component
     kind = ComponentKind(component.kind) if component else None
-    replacement = chosen.answer.replacement
-    assert replacement is not None and replacement.age is not None  # noqa: PT018
     return DueThing(
         key=f"a:{component.pk if component else group.subject.value}:{day:%Y-%m-%d}",
         what=what,
@@ -170,15 +168,21 @@ def _aged(
         position_m=_position_m(component, min(sets) if sets else None),
         sets=tuple(_runs(component, sorted(sets)))[:_MOST_NAMES] if component else (),
         work_method=method_of(what, kind) if component else "",
-        why={
-            "age_h": replacement.age,
-            "is_running": chosen.answer.data.is_running,
-            "basis": chosen.basis.value,
-            "failures": chosen.answer.data.lives.failure_count,
-            "fitted": f"{day:%Y-%m-%d}",
-            "is_beyond": replacement.age > chosen.answer.data.lives.ages[-1],
-        },
+        why=_why_aged(chosen, day),
     )
+
+
+def _why_aged(chosen: ChosenLife, day: date) -> dict[str, Any]:
+    replacement, data = chosen.answer.replacement, chosen.answer.data
+    assert replacement is not None and replacement.age is not None  # noqa: PT018
+    return {
+        "age_h": replacement.age,
+        "is_running": data.is_running,
+        "basis": chosen.basis.value,
+        "failures": data.lives.failure_count,
+        "fitted": f"{day:%Y-%m-%d}",
+        "is_beyond": replacement.age > data.lives.ages[-1],
+    }
 
 
 def _why_worn(spot: SpotWear) -> dict[str, Any]:

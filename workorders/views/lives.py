@@ -86,7 +86,7 @@ def life_of_conveyor(request: HttpRequest, plant_code: str, tag: str, subject: s
     costs = answers.costs.get(of)
     stretches = None
     if of.is_of_rolls and costs is not None and group is None:
-        stretches = life_pages.stretches_of(compare_stretches(answers, groups, costs))
+        stretches = life_pages.stretches_of(compare_stretches(answers, groups, costs), costs)
     shown = {
         "life": life_pages.page_of(answer, answers.lives.clocks.get(row.pk)),
         "group": group,
@@ -103,18 +103,7 @@ def life_costs(request: HttpRequest, plant_code: str, subject: str) -> HttpRespo
     plant, of = plant_or_404(request, plant_code), _subject(subject)
     rows = access.visible(ReplacementCosts.objects.all(), request.user)
     row = rows.filter(plant=plant, subject=of.value).first()
-    back = reverse("life-of-plant", args=[plant.code, of.value])
-    heading = _("What replacing costs: %(what)s") % {"what": subject_words(of)}
-    more: dict[str, Any] = {
-        "trail": subject_words(of),
-        "says": _(
-            "In the plant's own currency. From these follow the cheapest age to replace at and, "
-            "for rolls, whether to replace one, a stretch or all. Nothing is bought here."
-        ),
-    }
-    if row is not None:
-        more["remove"] = reverse("life-costs-remove", args=[plant.code, of.value])
-    page = FormPage(heading, _("Keep the costs"), back, None, row, more=more)
+    page = _costs_page(plant, of, row)
     form = CostsForm(posted(request), instance=row or ReplacementCosts(plant=plant), subject=of)
 
     def save() -> str:
@@ -127,7 +116,7 @@ def life_costs(request: HttpRequest, plant_code: str, subject: str) -> HttpRespo
             now=timezone.now(),
         )
         messages.success(request, _("The costs are kept. The due list follows shortly."))
-        return back
+        return page.back
 
     return answer_form(request, form, page, save)
 
@@ -158,6 +147,21 @@ def life_costs_remove(request: HttpRequest, plant_code: str, subject: str) -> Ht
         (_("At its failure"), str(row.failure_cost)),
     ]
     return answer_question(request, page, act, facts)
+
+
+def _costs_page(plant: Plant, of: LifeSubject, row: ReplacementCosts | None) -> FormPage:
+    more: dict[str, Any] = {
+        "trail": subject_words(of),
+        "says": _(
+            "In the plant's own currency. From these follow the cheapest age to replace at and, "
+            "for rolls, whether to replace one, a stretch or all. Nothing is bought here."
+        ),
+    }
+    if row is not None:
+        more["remove"] = reverse("life-costs-remove", args=[plant.code, of.value])
+    heading = _("What replacing costs: %(what)s") % {"what": subject_words(of)}
+    back = reverse("life-of-plant", args=[plant.code, of.value])
+    return FormPage(heading, _("Keep the costs"), back, None, row, more=more)
 
 
 def _page(

@@ -62,6 +62,7 @@ def test_costs_lead_to_an_age_and_to_one_a_stretch_or_all(planner: Client, conve
     assert "one: each roll when it fails" in after
     assert after.count("cheapest</span>") == 1
     assert "its own failures" in after
+    assert "From 165 a roll on a visit, 600 a roll at its failure, 900 a visit, 0.15 h" in after
     assert "<svg" in after
 
 
