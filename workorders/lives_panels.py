@@ -14,20 +14,20 @@ from workorders.selectors.wear import ConveyorWear
 _ROWS = 5
 
 
-def wear_on_conveyor(_request: HttpRequest, conveyor: Conveyor) -> dict[str, Any] | None:
-    """What meets its limit soonest; nothing where nothing is read."""
+def wear_on_conveyor(_request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:
+    """What meets its limit soonest, and the way to what lives say."""
     return _wear(conveyor)
 
 
 def wear_on_component(_request: HttpRequest, component: Component) -> dict[str, Any] | None:
-    return _wear(component.conveyor, component)
+    """The same of a component; nothing where nothing is read."""
+    found = _wear(component.conveyor, component)
+    return found if found["rows"] else None
 
 
-def _wear(conveyor: Conveyor, component: Component | None = None) -> dict[str, Any] | None:
+def _wear(conveyor: Conveyor, component: Component | None = None) -> dict[str, Any]:
     only = None if component is None else component.pk
     spots = ConveyorWear(conveyor, timezone.now(), component_id=only).spots()
-    if not spots:
-        return None
     found = wear_pages.soonest_first(spots)
     return {
         "conveyor": conveyor,

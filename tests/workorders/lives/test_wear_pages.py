@@ -59,6 +59,7 @@ def test_the_list_and_the_panels_lead_to_the_spot(planner: Client, conveyor: Con
         at("component", conveyor, pulley.pk),
     ):
         assert spot in text_of(planner.get(where))
+    assert at("lives-of-conveyor", conveyor) in text_of(planner.get(at("conveyor", conveyor)))
     other = conveyor.components.get(name="Tail pulley")
     assert spot not in text_of(planner.get(at("component", conveyor, other.pk)))
 
