@@ -19,6 +19,7 @@ from workorders.models import DueItem, DueOrder, DueState, WorkOrder
 from workorders.order_origins import Origin
 from workorders.order_states import OrderState
 from workorders.services import moving, raising_by_hand
+from workorders.services.locking import lock_orders
 from workorders.services.raising_by_hand import WorkWanted
 
 logger = logging.getLogger(__name__)
@@ -100,8 +101,10 @@ def raise_due(
 @transaction.atomic
 def take_back(*, together: uuid.UUID, by: User | None, now: datetime) -> tuple[int, int]:
     """Decline what one press raised and is only proposed yet; how many, and how many not."""
-    orders = WorkOrder.objects.filter(due_orders__together=together).distinct().order_by("pk")
-    pks = [one.pk for one in orders if one.state == OrderState.PROPOSED]
+    raised = WorkOrder.objects.filter(due_orders__together=together)
+    # Held before they are judged: what somebody approves meanwhile has gone on.
+    orders = lock_orders(set(raised.values_list("pk", flat=True)))
+    pks = [pk for pk, one in orders.items() if one.state == OrderState.PROPOSED]
     for pk in pks:
         moving.move_order(
             order_id=pk,

@@ -37,6 +37,8 @@ def keep_costs(
     now: datetime,
 ) -> ReplacementCosts:
     """Keep the costs of a kind; refuses with StaleForm when somebody else has kept others."""
+    # Lists before the plant, as whoever raises orders from them takes both.
+    due_owing.owe(plant_id=plant.pk)
     # The plant's row: of two who keep the first costs of a kind one must come second.
     Plant.objects.select_for_update(no_key=True).get(pk=plant.pk)
     row = ReplacementCosts.objects.filter(plant=plant, subject=subject.value).first()
@@ -49,7 +51,6 @@ def keep_costs(
     row.kept_at, row.kept_by = now, by
     row.version += 1
     row.save()
-    due_owing.owe(plant_id=plant.pk)
     logger.info("Costs of %s of %s kept by %s.", subject.value, plant, by)
     return row
 

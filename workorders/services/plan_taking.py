@@ -22,6 +22,7 @@ from workorders.plan_result import CHANGES, Mark, Row
 from workorders.planning.outages.minutes import instant_of
 from workorders.planning.outages.plan import Placement
 from workorders.services import moving, placing
+from workorders.services.locking import lock_orders
 from workorders.services.placing import Place
 
 State = PlanRun.State
@@ -68,9 +69,10 @@ def take(
     if not rows:
         raise NothingToTake(_("Nothing was chosen that this proposal would change."))
     taking = _Taking(run, by, now)
+    # All at once: one by one they would be held crosswise to somebody who merges some of them.
+    lock_orders({taking.key_of(row.order) for row in rows})
     passed_over = [*taking.unknown(rows)]
     taken = []
-    # In the order of their keys, so that two takers never wait for each other.
     for row in sorted(rows, key=lambda one: taking.key_of(one.order)):
         if row.order not in taking.orders:
             continue
@@ -94,6 +96,7 @@ def put_back(*, run_id: int, by: User | None, now: datetime) -> Outcome:
     if run.state != State.TAKEN:
         raise NoProposal(_("This proposal is not taken, so there is nothing to put back."))
     taking = _Taking(run, by, now)
+    lock_orders({taking.key_of(one["order"]) for one in run.taken or ()})
     done, passed_over = [], []
     for one in run.taken or []:
         try:
