@@ -65,6 +65,7 @@ def test_places_that_cannot_be_are_refused():
         placing.PlaceIsOtherPlants: place_in(far, crew),
         placing.WindowIsCalledOff: place_in(off, crew),
         placing.PlaceEndsBeforeItBegins: place_in(window, crew, hours=0),
+        placing.PlaceLastsTooLong: place_in(window, crew, hours=24 * 366 * 100),
         moving.ScheduleNeedsTime: placing.Place(
             crew, None, NOW - timedelta(hours=1), NOW + timedelta(hours=1)
         ),

@@ -129,9 +129,12 @@ def test_what_stands_against_a_place_is_told_while_it_is_carried(
 
     free = planner.post(address("order-place-weighed", order), _drawn(order, window, crew))
     held = planner.post(address("order-place-weighed", order), _drawn(order, window, crew, **far))
+    century = _drawn(order, window, crew, minutes=52_600_000)
+    endless = planner.post(address("order-place-weighed", order), century)
 
     order.refresh_from_db()
     assert free.json() == {"clashes": []}
+    assert endless.json()["clashes"][0].startswith("At most 92 days at one place.")
     assert held.json()["clashes"] == ["ends 40\N{NO-BREAK SPACE}min after the window"]
     assert order.state == "approved"
 

@@ -13,6 +13,7 @@ from workorders.order_states import OrderState
 from workorders.services import leading_cases
 from workorders.services.locking import lock_order
 from workorders.services.moving import IllegalOrderMove, checked_time, put_in_state
+from workorders.services.outages.windows import LONGEST_WINDOW
 
 
 class PlaceIsOtherPlants(DomainError):
@@ -25,6 +26,10 @@ class WindowIsCalledOff(DomainError):
 
 class PlaceEndsBeforeItBegins(DomainError):
     code = "place_ends_before_it_begins"
+
+
+class PlaceLastsTooLong(DomainError):
+    code = "place_lasts_too_long"
 
 
 @dataclass(frozen=True)
@@ -51,7 +56,7 @@ def place_order(
     """Schedule an approved order there, or move a scheduled one; its case follows.
 
     Refuses with OrderChangedMeanwhile, IllegalOrderMove, ScheduleNeedsTime, PlaceIsOtherPlants,
-    WindowIsCalledOff and PlaceEndsBeforeItBegins.
+    WindowIsCalledOff, PlaceEndsBeforeItBegins and PlaceLastsTooLong.
     """
     order = lock_order(order_id, version=version)
     check_place(order, place, now)
@@ -128,6 +133,9 @@ def check_place(order: WorkOrder, place: Place, now: datetime) -> None:
         )
     if place.ends_at <= place.starts_at:
         raise PlaceEndsBeforeItBegins(_("The work must end after it begins."))
+    if place.ends_at - place.starts_at > LONGEST_WINDOW:
+        told = _("At most %(days)d days at one place. Is the year right? Else split the work.")
+        raise PlaceLastsTooLong(told % {"days": LONGEST_WINDOW.days})
     if place.starts_at != order.planned_for:
         checked_time(place.starts_at, now)
 

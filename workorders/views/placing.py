@@ -88,15 +88,19 @@ def order_place_weighed(request: HttpRequest, number: str) -> JsonResponse:
     if not form.is_valid():
         return wrong(form)
     place = form.place()
-    if order.state not in _MOVABLE or place.ends_at <= place.starts_at:
-        return JsonResponse({"clashes": []})
+    now = timezone.now()
+    try:
+        placing.check_place(order, place, now)
+    except DomainError as refusal:
+        # What would be refused is not weighed: a bar drawn over a century would take minutes.
+        return JsonResponse({"clashes": [str(refusal)]})
     weighed = weigh_place(
         order,
         window=place.window,
         crew=place.crew,
         starts_at=place.starts_at,
         ends_at=place.ends_at,
-        now=timezone.now(),
+        now=now,
     )
     return JsonResponse({"clashes": weighed.words()})
 
