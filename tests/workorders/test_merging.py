@@ -153,6 +153,13 @@ def test_only_orders_of_one_conveyor_become_one(plant: Plant) -> None:
         merge(one, other)
 
 
+def test_more_hours_than_an_order_holds_are_refused(pair: tuple[WorkOrder, WorkOrder]) -> None:
+    WorkOrder.objects.filter(pk__in=[one.pk for one in pair]).update(hours=Decimal("5000.5"))
+
+    with pytest.raises(MergeRefused, match="9999 hours"):
+        merge(*pair)
+
+
 def test_orders_of_two_accepted_causes_stay_two() -> None:
     first = factories.make_order()
     second = factories.make_order(

@@ -26,6 +26,8 @@ from workorders.urgency import Urgency
 
 MOST_AT_ONCE = 20
 MOST_STEPS = 300
+# What the hours of an order have room for. [h]
+MOST_HOURS = 9999
 _WHY_LENGTH = 400
 
 
@@ -62,6 +64,8 @@ def check_may_be_one(into: WorkOrder, others: Sequence[WorkOrder]) -> None:
             % {"numbers": ", ".join(begun)}
         )  # fmt: skip
     _check_causes([into, *others])
+    if sum(order.hours or 0 for order in (into, *others)) > MOST_HOURS:
+        raise MergeRefused(_("Together they take more than %(most)d hours.") % {"most": MOST_HOURS})
     if sum(order.steps.count() for order in (into, *others)) > MOST_STEPS:
         raise MergeRefused(_("Together they have more than %(most)d steps.") % {"most": MOST_STEPS})
 
