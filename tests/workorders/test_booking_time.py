@@ -56,6 +56,18 @@ def test_several_people_who_worked_alike_are_booked_at_once(in_hand: WorkOrder) 
     }
 
 
+def test_two_people_called_alike_are_both_booked(in_hand: WorkOrder) -> None:
+    plant = in_hand.conveyor.plant
+    alike = [factories.make_person(Role.TECHNICIAN, plant) for _one in range(2)]
+    for person in alike:
+        person.display_name = "Ada Crane"
+        person.save()
+
+    book(in_hand, *alike)
+
+    assert {row.worker for row in in_hand.time_bookings.all()} == set(alike)
+
+
 def test_the_same_form_sent_twice_books_once(in_hand: WorkOrder) -> None:
     sent_as = uuid.uuid4()
 

@@ -80,13 +80,14 @@ def book_time(
             _("%(number)s is %(state)s. Time is booked once work is in hand, and after it.")
             % {"number": order.number, "state": order.get_state_display()}
         )
-    named = {one.words.casefold(): one for one in workers if one.words}
+    # By account where there is one: two people may be called alike.
+    named = {_client_id(sent_as, one): one for one in workers if one.words}
     if not named:
         raise TimeRefused(_("Say who worked."), "workers")
     fields = _fields(order, spent, now)
     rows = [
-        TimeBooking(order=order, client_id=_client_id(sent_as, one), **fields, **_who(one))
-        for one in named.values()
+        TimeBooking(order=order, client_id=client_id, **fields, **_who(one))
+        for client_id, one in named.items()
     ]
     known = TimeBooking.objects.filter(client_id__in=[row.client_id for row in rows])
     there = {row.client_id for row in known}
