@@ -111,6 +111,15 @@ def test_who_has_left_or_has_no_address_gets_none(
     assert reminding.send_due() == 0
 
 
+def test_who_has_no_role_any_more_gets_none_even_with_a_wish(clock: Any, planner: User):
+    _overdue(planner)
+    kinds = list(AttentionKind)
+    reminding.wish(user=planner, plant=planner.plants.get(), kinds=kinds, at=time(6))
+    planner.groups.clear()
+
+    assert reminding.send_due() == 0
+
+
 def test_an_invented_plant_writes_to_nobody(clock: Any, planner: User):
     _overdue(planner)
     planner.plants.update(is_demo=True)

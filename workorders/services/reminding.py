@@ -57,7 +57,8 @@ def send_due() -> int:
 
 def _remind_people(plant: Plant, now: datetime) -> int:
     local = timezone.localtime(now, plant.zone_info)
-    people = [one for one in plant.people.all() if one.is_active and one.email]
+    # Who has no role any more sees no order, and reads of none.
+    people = [one for one in plant.people.all() if one.email and access.roles_of(one)]
     _begin_wishes(plant, people)
     due = (
         ReminderWish.objects.filter(plant=plant, user__in=people, at__lte=local.time())
