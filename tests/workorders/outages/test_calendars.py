@@ -188,6 +188,22 @@ def test_a_preview_that_is_no_longer_so_is_not_taken(belt):
         calendars.take_in(calendar_id=sent.pk, mark=mark, leaves_refused=False, by=None, now=NOW)
 
 
+def test_a_window_somebody_moves_while_it_is_taken_in_is_not_written_over(belt, monkeypatch):
+    take(send(belt.plant, calendar(event(*_ONE))))
+    later = send(belt.plant, calendar(event("DTSTART:20261110T080000", "DURATION:PT8H")))
+    mark = preview_of(later, NOW).mark
+
+    def moved_after(sent: CalendarFile, now):
+        seen = preview_of(sent, now)
+        OutageWindow.objects.update(version=9, name="Moved by hand")
+        return seen
+
+    monkeypatch.setattr(calendars, "preview_of", moved_after)
+
+    with pytest.raises(calendars.CalendarChangedMeanwhile):
+        calendars.take_in(calendar_id=later.pk, mark=mark, leaves_refused=False, by=None, now=NOW)
+
+
 def test_a_window_that_is_over_is_left_as_it_was(belt):
     content = calendar(event(*_WEEKLY))
     take(send(belt.plant, content))

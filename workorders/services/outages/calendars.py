@@ -98,9 +98,8 @@ def take_in(
     Plant.objects.select_for_update(no_key=True).get(pk=sent.plant_id)
     preview = look_at(sent, now)
     if preview.mark != mark:
-        raise CalendarChangedMeanwhile(
-            _("What the calendar would change is different by now. Look at it again.")
-        )
+        raise _changed_meanwhile()
+    _hold(preview)
     _check(preview, leaves_refused=leaves_refused)
     with weighed(sent.plant, seen=seen, now=now) as made:
         made.windows += _apply(sent, preview, by, now)
@@ -117,6 +116,20 @@ def look_at(sent: CalendarFile, now: datetime) -> Preview:
         return preview_of(sent, now)
     except CalendarRefused as refused:
         raise CalendarNotRead(refused_words(refused.refused)) from refused
+
+
+def _hold(preview: Preview) -> None:
+    """Whoever moves one of these windows by hand is not written over."""
+    rows = OutageWindow.objects.select_for_update(no_key=True).filter(pk__in=preview.rows)
+    held = dict(rows.order_by("pk").values_list("pk", "version"))
+    if held != {key: row.version for key, row in preview.rows.items()}:
+        raise _changed_meanwhile()
+
+
+def _changed_meanwhile() -> CalendarChangedMeanwhile:
+    return CalendarChangedMeanwhile(
+        _("What the calendar would change is different by now. Look at it again.")
+    )
 
 
 def _check(preview: Preview, *, leaves_refused: bool) -> None:
