@@ -107,7 +107,7 @@ def counts_by_mark(run: PlanRun) -> dict[Mark, int]:
 def rows_shown(run: PlanRun, rows: Sequence[Row]) -> list[RowShown]:
     """A fixed number of queries, however many rows."""
     orders = _orders(run, [row.order for row in rows])
-    windows, crews = _names(run)
+    windows, crews = _names(run, [one for row in rows for one in (row.now, row.then) if one])
     late = set((run.result or {}).get("late", ()))
 
     def place(one: Placement | None) -> PlaceShown | None:
@@ -171,7 +171,9 @@ def _orders(run: PlanRun, numbers: Collection[str]) -> dict[str, WorkOrder]:
     return {one.number: one for one in rows.select_related("conveyor")}
 
 
-def _names(run: PlanRun) -> tuple[dict[int, str], dict[int, str]]:
-    windows = OutageWindow.objects.filter(plant=run.plant_id)
+def _names(run: PlanRun, places: Sequence[Placement]) -> tuple[dict[int, str], dict[int, str]]:
+    # A plant keeps the windows of all its years; only those that are spoken of are read.
+    keys = {int(one.window) for one in places if one.window is not None}
+    windows = OutageWindow.objects.filter(plant=run.plant_id, pk__in=keys)
     crews = Crew.objects.filter(plant=run.plant_id)
     return dict(windows.values_list("pk", "name")), dict(crews.values_list("pk", "name"))
