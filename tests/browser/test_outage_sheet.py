@@ -193,10 +193,11 @@ def test_work_is_carried_by_a_finger_that_rests_first(
 
     start, end = _at(line, 0.5, is_upright), _at(line, 2.5, is_upright)
     send("touchStart", start)
-    page.wait_for_timeout(REST_MS)
+    _told(page, "carried")
     for step in range(1, 6):
         between = [a + (b - a) * step / 5 for a, b in zip(start, end, strict=True)]
         send("touchMove", (between[0], between[1]))
+        page.wait_for_timeout(40)
     send("touchEnd")
 
     _told(page, f"{order.number} stands")

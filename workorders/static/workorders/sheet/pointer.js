@@ -96,10 +96,15 @@ function run() {
   }, 16);
 }
 
-function letGo() {
+function letGo(event) {
   if (!held) return;
   const was = isCarrying;
-  if (was) swallowing = true;
+  if (was) {
+    swallowing = true;
+    // A quick hand lets go farther on than its last move was told.
+    at = { x: event.clientX, y: event.clientY };
+    show();
+  }
   forget();
   // The click that follows comes before this timer, if it comes at all.
   if (was) setTimeout(() => (swallowing = false), 50);
