@@ -16,8 +16,9 @@ from tests.workorders.planning.outages.calendars import (
 )
 from workorders.planning.outages.calendar_file.events import MOST_EVENTS, read_calendar
 from workorders.planning.outages.calendar_file.faults import CalendarFault, CalendarRefused
-from workorders.planning.outages.calendar_file.lines import LARGEST_BYTES
+from workorders.planning.outages.calendar_file.lines import LARGEST_BYTES, Line, components_of
 from workorders.planning.outages.calendar_file.naming import TagFinder
+from workorders.planning.outages.calendar_file.zones import zones_of
 
 NOW = datetime(2027, 1, 1, tzinfo=UTC)
 _HOURS = "DTEND:20270301T140000"
@@ -71,6 +72,26 @@ def test_a_zone_that_only_the_file_knows_is_worked_out_from_its_rules():
     found = laid_out(VTIMEZONE, *map(at, days), now=NOW)
 
     assert {one.uid: f"{one.starts_at:%m-%d %H:%M}" for one in found} == days
+
+
+def test_a_zone_of_the_file_goes_by_the_clocks_of_the_tz_database():
+    """Every half hour of three years against America/Halifax, whose rules the zone has."""
+    zones = zones_of(components_of(calendar(VTIMEZONE)), HALIFAX)
+    clock = zones.clock(Line("DTSTART", "", {"TZID": "Terminal time"}, 1))
+    walls = [datetime(2026, 1, 1) + n * timedelta(minutes=30) for n in range(3 * 365 * 48)]  # noqa: DTZ001
+
+    assert all(clock(wall) == wall.replace(tzinfo=HALIFAX).astimezone(UTC) for wall in walls)
+
+
+def test_a_zone_of_more_changes_than_any_clock_has_is_not_laid_out():
+    days = ",".join(["20200101T000000"] * 2000)
+    worse = VTIMEZONE.replace("END:STANDARD", f"RDATE:{days}\nEND:STANDARD")
+    endless = VTIMEZONE.replace("16010101", "99991231")
+    when = event("DTSTART;TZID=Terminal time:20270301T060000", "DURATION:PT1H")
+
+    for zone in (worse, endless):
+        (refused,) = read(zone, when).refused
+        assert refused.fault is CalendarFault.ZONE_UNKNOWN
 
 
 def test_a_whole_day_is_the_plants_day():
