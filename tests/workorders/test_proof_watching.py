@@ -6,10 +6,12 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils.html import escape
 
 from diagnostics.case_states import CaseState
 from diagnostics.models import Case, Sighting, WalkDown
 from diagnostics.selectors.evidence import standing_sightings
+from diagnostics.walking_cautions import walking_cautions
 from tests.diagnostics import factories as diagnostics
 from tests.workorders import factories
 from tests.workorders.factories import NOW
@@ -55,6 +57,18 @@ def test_the_page_asks_for_the_station_that_was_off(done: WorkOrder, technician:
 
     assert "R5" in page
     assert 'name="loaded-0-where"' in page
+
+
+def test_the_cautions_of_every_walk_stand_on_top_even_where_the_order_has_none(
+    done: WorkOrder, technician: Client
+):
+    WorkOrder.objects.filter(pk=done.pk).update(cautions=[])
+
+    page = technician.get(reverse("order-proof", args=[done.number])).content.decode()
+
+    cautions = walking_cautions(done.conveyor.plant_id)
+    assert cautions
+    assert page.index(escape(cautions[0])) < page.index('name="loaded-0-where"')
 
 
 def test_centred_everywhere_passes(done: WorkOrder, technician: Client):

@@ -8,6 +8,7 @@ from typing import Any
 from diagnostics.inference.vocabulary import LoadState
 from diagnostics.models import Sighting
 from diagnostics.selectors.loop_ribbon import SeenRow, offset_of, ribbon, seen_words
+from diagnostics.walking_cautions import walking_cautions
 from plant.loop.parts import GeometryError, Station
 from plant.loop.path import Loop
 from plant.models import Conveyor
@@ -35,6 +36,12 @@ class BeforeAndAfter:
     before: dict[str, Any]
     after: dict[str, Any]
     rows: list[Beside]
+
+
+def cautions_to_read(order: WorkOrder) -> list[str]:
+    """Those of the work, then those of whoever walks along a running belt; each once."""
+    walking = walking_cautions(order.conveyor.plant_id)
+    return list(dict.fromkeys([*order.cautions, *walking]))
 
 
 def watch_going_on(order: WorkOrder) -> ProofWatch | None:

@@ -87,7 +87,7 @@ def hand_on(order: WorkOrder, watch: ProofWatch, *, by: User | None, now: dateti
     begun = walking.begin_walk_down(
         case_id=order.case_id,
         how=how,
-        # The proof run's page shows them and cannot be sent without.
+        # The proof run's page shows them above what is filled in.
         cautions_read=True,
         by=by,
         now=now,

@@ -100,6 +100,7 @@ def _ask(
     watch = proof_page.watch_going_on(order)
     context = {
         "order": order,
+        "cautions": proof_page.cautions_to_read(order),
         "form": form,
         "lines": lines,
         "refusal": refusal,
