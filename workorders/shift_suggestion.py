@@ -33,7 +33,8 @@ def suggested(correction: Mapping[str, Any] | None) -> dict[str, Any]:
     }
     if found["moved"] in _OF_THE_WHOLE.values():
         found["end"] = End.BOTH
-        found["way"] = Way.TO_RIGHT if side and side[1] == "right" else Way.TO_LEFT
+        if side:
+            found["way"] = Way.TO_RIGHT if side[1] == "right" else Way.TO_LEFT
         return found
     if side:
         found["end"] = End(side[1])

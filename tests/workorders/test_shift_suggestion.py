@@ -58,6 +58,13 @@ def test_what_a_direction_does_not_settle_stays_empty() -> None:
     assert "way" not in found
 
 
+def test_a_structure_that_is_shifted_nobody_says_where_to_has_no_way() -> None:
+    found = suggested(correction("structure, by what the measuring shows"))
+
+    assert found["end"] is End.BOTH
+    assert "way" not in found
+
+
 @pytest.mark.parametrize("asked", [None, {}, correction(NO_SHIFT, move_mm=None)])
 def test_a_mend_that_is_no_shift_suggests_none(asked: dict[str, Any] | None) -> None:
     assert suggested(asked) == {}
