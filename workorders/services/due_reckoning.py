@@ -17,7 +17,7 @@ from plant.models import Conveyor, Plant
 from workorders.models import DueItem, DueState
 from workorders.selectors.due_things import DueThing, things_due
 from workorders.selectors.life_answers import PlantAnswers
-from workorders.selectors.limits import limits_of
+from workorders.selectors.limits import Limits, limits_of
 from workorders.selectors.lives import PlantLives
 from workorders.selectors.wear import ConveyorWear
 
@@ -45,10 +45,14 @@ def owed_conveyors(rows: QuerySet[Conveyor], now: datetime) -> QuerySet[Conveyor
 
 
 def reckon(conveyors: Iterable[Conveyor], now: datetime) -> int:
-    """Reckon these conveyors, plant by plant, each in a transaction of its own."""
+    """Reckon these conveyors, plant by plant, each in a transaction of its own; how many were.
+
+    One that cannot be reckoned stays owed and stops no other.
+    """
     by_plant: dict[int, list[int]] = defaultdict(list)
     for one in conveyors:
         by_plant[one.plant_id].append(one.pk)
+    done = 0
     for plant_id, pks in by_plant.items():
         states = _states(pks)
         plant = Plant.objects.get(pk=plant_id)
@@ -56,11 +60,22 @@ def reckon(conveyors: Iterable[Conveyor], now: datetime) -> int:
         for state in states:
             conveyor = answers.lives.conveyors.get(state.conveyor_id)
             if conveyor is not None:
-                _keep(state, things_due(ConveyorWear(conveyor, now, limits), answers), now)
-    done = sum(map(len, by_plant.values()))
+                done += _reckon_one(state, conveyor, answers, limits, now)
     if done:
         logger.info("Reckoned what is due of %d conveyors.", done)
     return done
+
+
+def _reckon_one(
+    state: DueState, conveyor: Conveyor, answers: PlantAnswers, limits: Limits, now: datetime
+) -> bool:
+    try:
+        _keep(state, things_due(ConveyorWear(conveyor, now, limits), answers), now)
+    except Exception:
+        # Raised here, it would keep the lists of all conveyors after it as old as they are.
+        logger.exception("What is due of conveyor %s could not be reckoned.", conveyor.pk)
+        return False
+    return True
 
 
 def _states(pks: Sequence[int]) -> list[DueState]:

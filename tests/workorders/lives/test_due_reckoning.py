@@ -1,5 +1,6 @@
 """What is due of a conveyor, reckoned from readings and lives, and when it is owed anew."""
 
+from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -11,6 +12,9 @@ from tests.workorders import lives_rows
 from tests.workorders.lives_rows import change_rolls, reckon, wear_down
 from workorders.life_subjects import LifeSubject, Renewed
 from workorders.models import DueItem, DueState
+from workorders.selectors.due_things import DueThing
+from workorders.selectors.life_answers import PlantAnswers
+from workorders.selectors.wear import ConveyorWear
 from workorders.services import due_reckoning
 
 pytestmark = pytest.mark.django_db
@@ -40,6 +44,27 @@ def test_the_spot_that_meets_its_limit_first_says_when(conveyor: Conveyor):
     assert item.due_on == TODAY + timedelta(days=100)
     assert (item.count, item.work_method) == (2, "renew-lagging")
     assert item.why["spot"] == "left"
+
+
+def test_a_conveyor_that_cannot_be_reckoned_stops_no_other_and_stays_owed(
+    conveyor: Conveyor, monkeypatch: pytest.MonkeyPatch
+):
+    other = make_complete_conveyor(conveyor.plant, tag="Q31")
+    for one in (conveyor, other):
+        wear_down(one, "Head pulley", [6.0, 5.0], now=NOW)
+    things_due = due_reckoning.things_due
+
+    def failing(wear: ConveyorWear, answers: PlantAnswers) -> Iterable[DueThing]:
+        if wear.conveyor.pk == conveyor.pk:
+            raise ValueError("a figure nobody thought of")
+        return things_due(wear, answers)
+
+    monkeypatch.setattr(due_reckoning, "things_due", failing)
+
+    assert due_reckoning.reckon([conveyor, other], NOW) == 1
+
+    assert [one.conveyor for one in DueItem.objects.all()] == [other]
+    assert (owed(conveyor), owed(other)) == (True, False)
 
 
 def test_a_limit_that_is_met_is_due_now_and_what_lies_years_ahead_is_not_listed(

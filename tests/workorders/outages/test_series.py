@@ -85,6 +85,16 @@ def test_with_nothing_owed_the_sweep_costs_one_query(django_assert_num_queries):
         assert series.make_owed() == 0
 
 
+def test_a_series_that_cannot_be_made_stops_no_other():
+    broken, other = begin_weekly(make_conveyor()), begin_weekly(make_conveyor())
+    OutageSeries.objects.filter(pk=broken.pk).update(rule="no rule")
+
+    with mock.patch("django.utils.timezone.now", return_value=NOW + 8 * WEEK):
+        assert series.make_owed() == 8
+
+    assert (broken.windows.count(), other.windows.count()) == (53, 53 + 8)
+
+
 @pytest.mark.parametrize(
     ("fields", "refusal", "field"),
     [

@@ -137,7 +137,16 @@ def make_owed() -> int:
     owed = OutageSeries.objects.filter(
         Q(made_until__lt=now + AHEAD - _BATCH) | Q(made_until__isnull=True), ended_on__isnull=True
     )
-    return sum(_make_owed(series_id, now) for series_id in owed.values_list("pk", flat=True))
+    return sum(_try_owed(series_id, now) for series_id in owed.values_list("pk", flat=True))
+
+
+def _try_owed(series_id: int, now: datetime) -> int:
+    """One that fails stays owed and stops no other."""
+    try:
+        return _make_owed(series_id, now)
+    except Exception:
+        logger.exception("The windows of series %s could not be made.", series_id)
+        return 0
 
 
 @transaction.atomic
