@@ -157,7 +157,7 @@ def _aged(
     component = group.component
     kind = ComponentKind(component.kind) if component else None
     return DueThing(
-        key=f"a:{component.pk if component else group.subject.value}:{day:%Y-%m-%d}",
+        key=f"a:{_aged_part(group, what)}:{day:%Y-%m-%d}",
         what=what,
         reason=DueItem.Reason.AGE,
         where=component.name if component else group.conveyor.tag,
@@ -170,6 +170,13 @@ def _aged(
         work_method=method_of(what, kind) if component else "",
         why=_why_aged(chosen, day),
     )
+
+
+def _aged_part(group: Group, what: Renewed) -> str:
+    """A pulley has lagging and bearings, which may well have come on one day."""
+    if group.component is None:
+        return group.subject.value
+    return f"{group.component.pk}" if group.subject.is_of_rolls else f"{group.component.pk}:{what}"
 
 
 def _why_aged(chosen: ChosenLife, day: date) -> dict[str, Any]:

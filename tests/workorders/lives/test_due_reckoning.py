@@ -11,7 +11,7 @@ from tests.plant.factories import make_complete_conveyor, make_plant
 from tests.workorders import lives_rows
 from tests.workorders.lives_rows import change_rolls, reckon, wear_down
 from workorders.life_subjects import LifeSubject, Renewed
-from workorders.models import DueItem, DueState
+from workorders.models import DueItem, DueState, Renewal
 from workorders.selectors.due_things import DueThing
 from workorders.selectors.life_answers import PlantAnswers
 from workorders.selectors.wear import ConveyorWear
@@ -171,6 +171,28 @@ def test_a_set_with_a_line_of_its_own_is_not_also_due_by_its_age(conveyor: Conve
     assert by_reason["age"].count == 167
     assert by_reason["age"].sets == ["C1\N{EN DASH}C59"]
     assert by_reason["wear"].where == "C60"
+
+
+def test_lagging_and_bearings_renewed_together_are_two_rows_by_their_age(conveyor: Conveyor):
+    pulley = conveyor.components.get(name="Head pulley")
+    for subject, what in (
+        (LifeSubject.LAGGING, Renewed.LAGGING),
+        (LifeSubject.BEARING, Renewed.BEARING),
+    ):
+        lives_rows.set_costs(conveyor.plant, subject, NOW)
+        # About every 500 days, the last time 450 days ago.
+        for number in range(7):
+            day = TODAY - timedelta(days=450 + 500 * number + 7 * (number % 3))
+            Renewal.objects.create(
+                conveyor=conveyor, component=pulley, what=what, renewed_on=day, kept_at=NOW
+            )
+
+    rows = reckon(conveyor, now=NOW)
+
+    assert {(one.reason, one.what, one.where) for one in rows} == {
+        ("age", "lagging", "Head pulley"),
+        ("age", "bearing", "Head pulley"),
+    }
 
 
 def test_early_failures_make_nothing_due(conveyor: Conveyor):
