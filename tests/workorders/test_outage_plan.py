@@ -13,7 +13,7 @@ from workorders.planning.outages.clashes import ClashKind, clashes_of
 from workorders.planning.outages.minutes import minute_of
 from workorders.planning.outages.plan import Absence, Plan, Span
 from workorders.selectors.outage_plan import plan_of
-from workorders.services import moving, placing, waiting
+from workorders.services import moving, placing, replanning, waiting
 
 pytestmark = pytest.mark.django_db
 FORTNIGHT = timedelta(days=14)
@@ -64,6 +64,21 @@ def test_work_of_unknown_length_is_taken_for_an_hour_by_one_person():
     job = _plan(order).jobs[order.number]
 
     assert (job.minutes, job.people) == (60, 1)
+
+
+def test_work_that_was_pinned_and_has_lost_its_place_may_be_placed_anew():
+    order = make_approved()
+    place = place_in(make_window(order.conveyor), make_crew(order.conveyor.plant))
+    placing.place_order(order_id=order.pk, place=place, by=None, now=NOW, is_pinned=True)
+
+    later = replanning.plan_for(
+        order_id=order.pk, planned_for=place.ends_at, why="rolls come later", by=None, now=NOW
+    )
+
+    assert not later.is_pinned
+    # Rows of before are taken so, too.
+    _change(order, is_pinned=True)
+    assert not _plan(order).jobs[order.number].is_pinned
 
 
 def test_skills_are_those_of_the_steps_without_who_runs_the_belt():

@@ -137,7 +137,8 @@ def _job(
         after=frozenset(one.number for one in before if one.pk in here),
         held=_held(order, outside),
         placed=placed,
-        is_pinned=order.is_pinned or order.state == OrderState.IN_HAND,
+        # Without a place there is nothing to be pinned to.
+        is_pinned=(order.is_pinned and placed is not None) or order.state == OrderState.IN_HAND,
     )
 
 

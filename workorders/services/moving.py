@@ -148,7 +148,7 @@ def _plan(
         # Work that is put back where it was keeps its place unless it is given another time.
         if planned_for:
             order.window = order.crew = order.planned_until = None
-            order.planned_for = checked_time(planned_for, now)
+            order.planned_for, order.is_pinned = checked_time(planned_for, now), False
         if order.planned_for is None:
             raise ScheduleNeedsTime(_("Say for when: day and time."))
     elif to_state in {OrderState.PROPOSED, OrderState.APPROVED}:

@@ -74,7 +74,7 @@ def plan_for(
     _log(order, OrderChange.Kind.PLANNED_FOR, before, planned_for.isoformat(), why, by, now)
     # Another time is another place: its window and crew are chosen anew on the outage sheet.
     order.window = order.crew = order.planned_until = None
-    order.planned_for = planned_for
+    order.planned_for, order.is_pinned = planned_for, False
     return _saved(order)
 
 
