@@ -107,27 +107,33 @@ def read_file(
         book.close()
 
 
-def read_sheet(content: bytes, sheet: Sheet, zone: ZoneInfo) -> ParsedSheet:
+def read_sheet(content: bytes, sheet: Sheet, zone: ZoneInfo, *, most: int) -> ParsedSheet:
     """The rows of a sheet that is none of the register's; of a workbook the first that is like it.
+
+    Somebody waits for it, so that it goes no further than `most` rows.
 
     Raises
     ------
     FileRefused
-        Nothing of the file can be used.
+        Nothing of the file can be used, or it has more rows.
     """
     if not content.strip(_BLANK):
         raise FileRefused("empty_file")
     if not is_package(content):
-        return _sheet_in([text_table(content)], {}, sheet, zone)
+        return _sheet_in([text_table(content)], {}, sheet, zone, most)
     book = Workbook(content)
     try:
-        return _sheet_in(book.tables(), book.merged, sheet, zone)
+        return _sheet_in(book.tables(), book.merged, sheet, zone, most)
     finally:
         book.close()
 
 
 def _sheet_in(
-    tables: list[Table], merged: dict[str, list[tuple[str, int]]], sheet: Sheet, zone: ZoneInfo
+    tables: list[Table],
+    merged: dict[str, list[tuple[str, int]]],
+    sheet: Sheet,
+    zone: ZoneInfo,
+    most: int,
 ) -> ParsedSheet:
     for table in tables:
         start = list(islice(table.rows, limits.HEADER_WITHIN_ROWS))
@@ -138,7 +144,7 @@ def _sheet_in(
         header = header_of(sheet, table.title or sheet.title, number, cells)
         _refuse_merged(table.title or sheet.title, merged.get(table.title, []), header)
         rows = chain(start[places[0] + 1 :], table.rows)
-        parsed = _rows(header, rows, zone, lambda _rows: None)
+        parsed = _rows(header, rows, zone, lambda _rows: None, most)
         if not parsed:
             raise FileRefused("no_rows")
         return ParsedSheet(sheet, table.title or sheet.title, header, parsed)
@@ -206,16 +212,18 @@ def _refuse_merged(title: str, ranges: list[tuple[str, int]], header: Header) ->
         raise FileRefused("merged_cells", sheet=title, cells=", ".join(inside[:5]))
 
 
-def _rows(header: Header, rows: Iterator[Row], zone: ZoneInfo, tick: Tick) -> list[ParsedRow]:
+def _rows(
+    header: Header, rows: Iterator[Row], zone: ZoneInfo, tick: Tick, most: int = limits.MOST_ROWS
+) -> list[ParsedRow]:
     held = []
     for number, cells in rows:
         # What is commented out is an explanation of the template, as is its own header again.
         if not (isinstance(cells[0], str) and cells[0].lstrip("'").startswith("#")):
             held.append((number, cells))
+        if len(held) > most:
+            raise FileRefused("too_many_rows", sheet=header.sheet.title, most=most)
         if not number % 500:
             tick(len(held))
-    if len(held) > limits.MOST_ROWS:
-        raise FileRefused("too_many_rows", sheet=header.sheet.title, most=limits.MOST_ROWS)
     figures = [one.index for one in header.placed if one.column.kind in _FIGURES]
     marks = marks_of(
         cells[index] for _number, cells in held for index in figures if index < len(cells)

@@ -2,6 +2,7 @@
 
 import re
 from decimal import Decimal
+from http import HTTPStatus
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -101,6 +102,15 @@ def test_a_file_that_is_none_is_refused(
 
     assert response.status_code == 400
     assert said in response.content.decode()
+
+
+def test_a_file_of_too_many_rows_is_refused_before_it_is_compared(planner: Client, plant: Plant):
+    text = HEADER + "".join(f"R-{n};roll;roll;;1;;\n" for n in range(5_001))
+
+    preview = send(planner, plant, text)
+
+    assert preview.status_code == HTTPStatus.BAD_REQUEST
+    assert "has more than 5000 rows" in preview.content.decode()
 
 
 def test_what_was_changed_since_it_was_looked_at_is_not_overwritten(planner: Client, plant: Plant):

@@ -40,7 +40,8 @@ def parts_file(request: HttpRequest) -> HttpResponse:
         return render(request, _PAGE, {"form": form}, status=400 if form.is_bound else 200)
     plant = form.cleaned_data["plant"]
     try:
-        sheet = read_sheet(form.cleaned_data["file"].read(), SHEET, plant.zone_info)
+        sent = form.cleaned_data["file"].read()
+        sheet = read_sheet(sent, SHEET, plant.zone_info, most=parts_in_file.MOST_ROWS)
         rows = parts_in_file.compare(plant, sheet)
     except FileRefused as refused:
         reason = refused.reason
@@ -48,9 +49,6 @@ def parts_file(request: HttpRequest) -> HttpResponse:
         if reason.code == "no_header_found":
             said = _("No row of the file holds a column called Part number.")
         form.add_error("file", said)
-        return render(request, _PAGE, {"form": form}, status=400)
-    if len(rows) > parts_in_file.MOST_ROWS:
-        form.add_error("file", _("More than %(most)d rows.") % {"most": parts_in_file.MOST_ROWS})
         return render(request, _PAGE, {"form": form}, status=400)
     return _preview(request, form, plant, rows)
 
