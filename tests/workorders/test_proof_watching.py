@@ -118,6 +118,18 @@ def test_half_a_watch_is_kept_and_gone_on_with(done: WorkOrder, technician: Clie
     assert "Not ended yet" in technician.get(reverse("order", args=[done.number])).content.decode()
 
 
+def test_an_older_page_does_not_write_over_turns_kept_since(done: WorkOrder, technician: Client):
+    older = _filled(done, outcome="", revolutions_empty=0, revolutions_loaded=0, keep="1")
+    _send(technician, done, **_filled(done, outcome="", keep="1"))
+
+    told = _send(technician, done, **older)
+
+    assert told.status_code == 409
+    assert "Somebody changed" in told.content.decode()
+    watch = ProofWatch.objects.get(order=done)
+    assert (watch.revolutions_empty, watch.revolutions_loaded) == (3, 3)
+
+
 def test_what_was_seen_on_a_failed_proof_run_is_evidence_of_the_case(
     done: WorkOrder, technician: Client
 ):

@@ -46,11 +46,15 @@ def keep_watch(
 ) -> ProofWatch:
     """Keep what was seen so far, without a verdict; the order stays to be proved.
 
-    Refuses with OrderIsNotDone, CaseIsNotOnProof and UnknownProofStation.
+    Refuses with OrderChangedMeanwhile, OrderIsNotDone, CaseIsNotOnProof and UnknownProofStation.
     """
     order = lock_order(order_id, version=version)
     _check_can_be_proved(order)
-    return proof_watching.keep(order, seen, by=by, now=now)
+    watch = proof_watching.keep(order, seen, by=by, now=now)
+    # Whoever else has the page open is told, and does not write older turns over these.
+    order.version += 1
+    order.save(update_fields=["version", "changed_at"])
+    return watch
 
 
 @transaction.atomic
