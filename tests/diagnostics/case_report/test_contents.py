@@ -208,7 +208,7 @@ def test_looks_of_before_a_mend_that_did_not_hold_are_set_apart(case):
     ):
         cases.move_case(case_id=case.pk, to_state=state, by=None, now=later(days=days))
 
-    assert "A mend that did not hold ended 2026-11-06" in reports.words_of(case)
+    assert "A mend that did not hold ended 2026-11-05" in reports.words_of(case)
 
 
 def test_loop_is_drawn_with_its_parts_marks_and_peaks(case):
