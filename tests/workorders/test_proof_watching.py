@@ -147,6 +147,19 @@ def test_what_was_seen_on_a_failed_proof_run_is_evidence_of_the_case(
     assert len(counted) == len(off) - 1
 
 
+def test_a_look_beyond_the_end_of_a_shortened_belt_keeps_no_proof_run_from_failing(
+    done: WorkOrder, technician: Client
+):
+    _send(technician, done, **_filled(done, outcome="", keep="1"), **_all_lines(done))
+    ProofLook.objects.filter(load="empty").update(position_m=90_000.0)
+    done.refresh_from_db()
+
+    _send(technician, done, **_filled(done, outcome="failed", note="off again"))
+
+    assert not ProofRun.objects.get(order=done).passed
+    assert not Sighting.objects.filter(position_m=90_000.0).exists()
+
+
 @pytest.mark.parametrize(
     ("line", "said"),
     [

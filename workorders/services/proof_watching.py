@@ -2,6 +2,7 @@
 
 import uuid
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -94,14 +95,16 @@ def hand_on(order: WorkOrder, watch: ProofWatch, *, by: User | None, now: dateti
         started_at=looks[0].seen_at,
     )
     for look in looks:
-        walking.record_sighting(
-            walk_down_id=begun.pk,
-            seen=_seen(look),
-            by=look.seen_by,
-            now=now,
-            client_id=_client_id(order, look),
-            seen_at=look.seen_at,
-        )
+        # The belt may have been shortened since; what was seen beyond its end stays with the run.
+        with suppress(walking.OffTheLoop):
+            walking.record_sighting(
+                walk_down_id=begun.pk,
+                seen=_seen(look),
+                by=look.seen_by,
+                now=now,
+                client_id=_client_id(order, look),
+                seen_at=look.seen_at,
+            )
     walking.finish_walk_down(walk_down_id=begun.pk, now=now)
 
 
