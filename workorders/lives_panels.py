@@ -5,13 +5,22 @@ from typing import Any
 from django.http import HttpRequest
 from django.utils import timezone
 
+from plant import navigation
 from plant.models import Component, Conveyor
+from plant.navigation import Panel
 from workorders import due_words, wear_pages
 from workorders.models import DueItem, DueOrder, WorkOrder
 from workorders.order_states import OrderState
 from workorders.selectors.wear import ConveyorWear
 
 _ROWS = 5
+
+
+def register() -> None:
+    folder = "workorders/lives"
+    navigation.register_panel("order", Panel(15, f"{folder}/on_order.html", due_on_order))
+    navigation.register_panel("conveyor", Panel(35, f"{folder}/on_page.html", wear_on_conveyor))
+    navigation.register_panel("component", Panel(35, f"{folder}/on_page.html", wear_on_component))
 
 
 def wear_on_conveyor(_request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:

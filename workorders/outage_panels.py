@@ -5,14 +5,22 @@ from typing import Any
 from django.http import HttpRequest
 from django.utils import timezone
 
-from plant import access
+from plant import access, navigation
 from plant.models import Conveyor
+from plant.navigation import Panel
 from plant.roles import Permission
 from workorders.models import OutageWindow
 from workorders.selectors.outages import broken
 
 _ROWS = 8
 _NEXT = 3
+
+
+def register() -> None:
+    folder = "workorders/outages"
+    navigation.register_panel("today", Panel(28, f"{folder}/on_today.html", unfit_today))
+    on_conveyor = Panel(32, f"{folder}/on_conveyor.html", windows_on_conveyor)
+    navigation.register_panel("conveyor", on_conveyor)
 
 
 def unfit_today(request: HttpRequest, _row: Any) -> dict[str, Any] | None:

@@ -3,17 +3,26 @@
 from typing import Any
 
 from django.http import HttpRequest
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from diagnostics.models import Case
-from plant import access
+from plant import access, navigation
 from plant.models import Conveyor
+from plant.navigation import Panel
 from plant.roles import Permission
 from workorders.models import WorkOrder
 from workorders.order_states import OrderState
 from workorders.selectors import backlog, case_work, proofs
 
 _ROWS = 8
+
+
+def register() -> None:
+    folder = "workorders/parts"
+    navigation.register_panel("case", Panel(30, f"{folder}/on_case.html", on_case))
+    navigation.register_panel("conveyor", Panel(30, f"{folder}/on_conveyor.html", on_conveyor))
+    navigation.register_panel("today", Panel(30, f"{folder}/on_today.html", on_today))
 
 
 def on_case(request: HttpRequest, case: Case) -> dict[str, Any]:
@@ -51,6 +60,7 @@ def on_today(request: HttpRequest, _row: Any) -> dict[str, Any] | None:
     if access.may(request.user, Permission.PLAN_ORDER):
         proposed = orders.filter(state=OrderState.PROPOSED)
         groups.append(_group(_("Proposed, to be approved"), proposed, "state=proposed"))
+        groups.append(_group(_("Overdue"), backlog.overdue(orders, timezone.now()), "state=open"))
         groups.append(_group(_("Waiting"), backlog.waiting(orders), "waiting=on"))
     if access.may(request.user, Permission.DO_ORDER):
         in_hand = orders.filter(state=OrderState.IN_HAND)

@@ -5,8 +5,9 @@ from typing import Any
 from django.http import HttpRequest
 from django.utils import timezone
 
-from plant import access
+from plant import access, navigation
 from plant.models import Component
+from plant.navigation import Panel
 from plant.roles import Permission
 from workorders.models import Part, WorkOrder
 from workorders.order_states import OrderState
@@ -16,6 +17,13 @@ from workorders.selectors.part_supply import LineSupply
 from workorders.services.order_parts import USING_STATES
 
 _MOST = 20
+
+
+def register() -> None:
+    folder = "workorders/catalogue"
+    navigation.register_panel("order", Panel(25, f"{folder}/on_order.html", parts_on_order))
+    on_component = Panel(30, f"{folder}/on_component.html", parts_on_component)
+    navigation.register_panel("component", on_component)
 
 
 def parts_on_order(request: HttpRequest, order: WorkOrder) -> dict[str, Any] | None:

@@ -1,6 +1,7 @@
 """Lists of work orders as the pages show them."""
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.db.models import Case, Count, IntegerField, Q, QuerySet, Value, When
 from django.utils.translation import gettext_lazy
@@ -82,6 +83,11 @@ def counts_by_state(orders: QuerySet[WorkOrder]) -> list[StateCount]:
     ]
     how_many = to_be_proved(orders).count()
     return [*counts, StateCount(TO_PROVE, gettext_lazy("done, to be proved"), how_many)]
+
+
+def overdue(orders: QuerySet[WorkOrder], now: datetime) -> QuerySet[WorkOrder]:
+    """Open past their due day, reckoned in UTC: a page of hours does not need the plant's own."""
+    return orders.filter(state__in=sorted(OPEN_STATES), due_on__lt=now.date())
 
 
 def waiting(orders: QuerySet[WorkOrder]) -> QuerySet[WorkOrder]:
