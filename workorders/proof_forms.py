@@ -31,7 +31,15 @@ _PERSISTENCE = [
 
 
 class ProofForm(VersionForm):
-    """The verdict; empty while only what was seen is kept."""
+    """The verdict; empty while only what was seen is kept.
+
+    That the cautions were read is asked each time: what was seen may become a walk-down, which
+    says so of whoever went.
+    """
+
+    cautions_read = forms.BooleanField(
+        label=_("I have read the cautions above and keep to the site's rules")
+    )
 
     outcome = forms.ChoiceField(
         label=_("the belt"),

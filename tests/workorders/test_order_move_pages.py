@@ -137,6 +137,7 @@ def test_a_proof_run_is_recorded_on_its_page(lead: Client, order: WorkOrder) -> 
     posted = {
         "outcome": "passed",
         "note": "runs true at R9",
+        "cautions_read": "on",
         "revolutions_empty": 3,
         "revolutions_loaded": 3,
         "version": order.version,
@@ -166,6 +167,7 @@ def test_a_proof_run_that_proves_nothing_is_refused_at_its_field(
     factories.bring_to(order, OrderState.DONE)
     posted = {
         "outcome": outcome,
+        "cautions_read": "on",
         "revolutions_empty": empty,
         "revolutions_loaded": loaded,
         "version": order.version,

@@ -35,7 +35,12 @@ def done(order: WorkOrder) -> WorkOrder:
 
 
 def _filled(order: WorkOrder, **more: Any) -> dict[str, Any]:
-    turns = {"revolutions_empty": 3, "revolutions_loaded": 3, "version": order.version}
+    turns = {
+        "cautions_read": "on",
+        "revolutions_empty": 3,
+        "revolutions_loaded": 3,
+        "version": order.version,
+    }
     return {**turns, "outcome": "passed", "note": "", **more}
 
 
@@ -177,6 +182,15 @@ def test_what_cannot_be_is_refused_and_what_was_typed_is_kept(
     assert answer.status_code == 400
     assert said in answer.content.decode()
     assert "seen at noon" in answer.content.decode()
+    assert not ProofWatch.objects.exists()
+
+
+def test_nothing_is_kept_before_the_cautions_were_read(done: WorkOrder, technician: Client):
+    unread = {key: value for key, value in _filled(done).items() if key != "cautions_read"}
+
+    answer = _send(technician, done, **unread, **_all_lines(done))
+
+    assert answer.status_code == 400
     assert not ProofWatch.objects.exists()
 
 

@@ -57,6 +57,7 @@ def test_done_work_is_still_to_do_until_its_proof_run(lead: Client, order: WorkO
     assert order.number in lead.get(reverse("work"), {"state": "to_prove"}).content.decode()
     posted = {
         "outcome": "failed",
+        "cautions_read": "on",
         "revolutions_empty": 1,
         "revolutions_loaded": 0,
         "note": "off again at R9",

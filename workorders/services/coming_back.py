@@ -19,6 +19,10 @@ def check_may_come_back(order: WorkOrder) -> None:
         _check_suggestion(order)
     elif order.hypothesis_id is not None:
         check_may_have_open_order(_hypothesis(order.hypothesis_id))
+    if Origin(order.origin) is Origin.RULE:
+        # One open order of a case comes from a rule, also when its cause was accepted since.
+        rules = WorkOrder.objects.open().filter(case=order.case_id, origin=Origin.RULE.value)
+        _refuse_beside(rules.exclude(pk=order.pk).first())
 
 
 def _check_suggestion(order: WorkOrder) -> None:
@@ -28,7 +32,10 @@ def _check_suggestion(order: WorkOrder) -> None:
     others = WorkOrder.objects.open().filter(case=order.case_id).exclude(pk=order.pk)
     if Origin(order.origin) is Origin.FINDING:
         others = others.filter(finding=order.finding_id) if order.finding_id else others.none()
-    standing = others.first()
+    _refuse_beside(others.first())
+
+
+def _refuse_beside(standing: WorkOrder | None) -> None:
     if standing is not None:
         raise HypothesisHasOpenOrder(
             _("Other work for this is open, %(number)s. Add your note there.")
