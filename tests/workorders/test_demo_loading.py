@@ -78,6 +78,7 @@ def test_second_load_changes_nothing():
     assert _counts() == before
 
 
+@pytest.mark.slow
 @pytest.mark.django_db
 @pytest.mark.usefixtures("quarry_only")
 def test_same_seed_and_day_load_the_same_story_at_any_hour():

@@ -111,6 +111,7 @@ class _SamePort(ThreadedWSGIServer):
         super().server_bind()
 
 
+@pytest.mark.slow
 def test_a_site_that_is_started_anew_in_the_middle_is_waited_for(
     phones: Phones, case: Case, technician: User, monkeypatch: pytest.MonkeyPatch
 ):
@@ -194,6 +195,7 @@ def test_two_phones_on_one_case_see_each_other_and_a_person_chooses(
     assert Sighting.objects.get(taken_back_at__isnull=True).side == "left"
 
 
+@pytest.mark.slow
 def test_a_clock_that_is_hours_off_dates_nothing_wrong(
     phones: Phones, case: Case, technician: User
 ):
@@ -214,6 +216,7 @@ def test_a_clock_that_is_hours_off_dates_nothing_wrong(
     assert seen.seen_at >= WalkDown.objects.get().started_at
 
 
+@pytest.mark.slow
 def test_an_expired_sign_in_keeps_everything_until_the_person_is_back(
     phones: Phones, case: Case, technician: User
 ):
@@ -239,6 +242,7 @@ def test_an_expired_sign_in_keeps_everything_until_the_person_is_back(
     assert Sighting.objects.count() == 2
 
 
+@pytest.mark.slow
 def test_a_full_phone_says_so_and_loses_nothing_it_has(
     phones: Phones, case: Case, technician: User, tiny_disk: Path
 ):
@@ -291,6 +295,7 @@ def tiny_disk(tmp_path: Path) -> Iterator[Path]:
     subprocess.run(["umount", "-l", str(folder)], check=True)
 
 
+@pytest.mark.slow
 def test_a_case_that_ends_meanwhile_gives_nothing_away(
     phones: Phones, case: Case, technician: User
 ):

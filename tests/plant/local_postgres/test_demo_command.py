@@ -92,6 +92,7 @@ def _check_what_is_said_and_served(said: str, address: str) -> None:
     assert 'name="password"' in page
 
 
+@pytest.mark.slow
 def test_site_ends_with_its_reason_when_its_web_server_is_killed(
     own_site: Site, port: int, tmp_path: Path
 ):
