@@ -62,6 +62,13 @@ def test_a_note_that_was_read_stays(plant: Plant, technician: Client, planner: C
     assert "The next shift has read it" in _said(answer)
 
 
+def test_a_note_that_is_sent_twice_stands_once(plant: Plant, technician: Client, planner: Client):
+    first, second = _write(technician, plant), _write(technician, plant)
+    other = _write(planner, plant)
+
+    assert first == second != other
+
+
 def test_an_empty_note_is_refused(plant: Plant, technician: Client):
     answer = technician.post(reverse("hand-over-write", args=[plant.code]), {"words": "  "})
 

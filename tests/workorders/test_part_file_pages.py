@@ -3,6 +3,8 @@
 import re
 from decimal import Decimal
 from http import HTTPStatus
+from io import BytesIO
+from zipfile import ZIP_DEFLATED, ZipFile
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -111,6 +113,19 @@ def test_a_file_of_too_many_rows_is_refused_before_it_is_compared(planner: Clien
 
     assert preview.status_code == HTTPStatus.BAD_REQUEST
     assert "has more than 5000 rows" in preview.content.decode()
+
+
+def test_a_small_workbook_that_unpacks_to_much_is_refused(planner: Client, plant: Plant):
+    packed = BytesIO()
+    with ZipFile(packed, "w", ZIP_DEFLATED) as book:
+        book.writestr("[Content_Types].xml", "<Types/>")
+        book.writestr("xl/workbook.xml", "<workbook/>")
+        book.writestr("xl/worksheets/sheet1.xml", b" " * 41_000_000)
+
+    answer = send(planner, plant, packed.getvalue())
+
+    assert answer.status_code == HTTPStatus.BAD_REQUEST
+    assert "40 MB" in answer.content.decode()
 
 
 def test_what_was_changed_since_it_was_looked_at_is_not_overwritten(planner: Client, plant: Plant):

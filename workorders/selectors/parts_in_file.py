@@ -11,7 +11,9 @@ from django.utils.translation import gettext as _
 
 from plant.import_words import ROWS, in_words
 from plant.models import Plant
+from plant.register_files.packages import unpacked_bytes
 from plant.register_files.reading import ParsedRow, ParsedSheet
+from plant.register_files.refusals import FileRefused
 from workorders.models import Part
 from workorders.models.part import MOST_AMOUNT
 from workorders.part_sheet import READ
@@ -19,6 +21,14 @@ from workorders.part_words import figure
 
 MOST_ROWS = 5_000
 _NEEDED = ("name", "kind")
+# What is unpacked while somebody waits: about a second's work.
+LARGEST_UNPACKED_BYTES = 40_000_000
+
+
+def check_size(content: bytes) -> None:
+    """Refuses with FileRefused what would be long in reading."""
+    if unpacked_bytes(content) > LARGEST_UNPACKED_BYTES:
+        raise FileRefused("unpacks_too_large", most=LARGEST_UNPACKED_BYTES // 1_000_000)
 
 
 @dataclass

@@ -1,6 +1,6 @@
 """One shift writes down what the next must know; the next says that it has taken over."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db import transaction
 from django.utils.translation import gettext as _
@@ -8,6 +8,9 @@ from django.utils.translation import gettext as _
 from plant.errors import DomainError
 from plant.models import Plant, User
 from workorders.models import HandOverNote
+
+
+_AT_ONCE = timedelta(minutes=2)
 
 
 class HandOverIsEmpty(DomainError):
@@ -24,9 +27,16 @@ class TakenOverAlready(DomainError):
 
 @transaction.atomic
 def write_note(*, plant: Plant, words: str, by: User, now: datetime) -> HandOverNote:
-    """Refuses with HandOverIsEmpty."""
+    """Refuses with HandOverIsEmpty; the same words again at once are the same note."""
     if not words.strip():
         raise HandOverIsEmpty(_("Write what the next shift must know."))
+    # Of two presses at once the second waits for the first.
+    Plant.objects.select_for_update(no_key=True).get(pk=plant.pk)
+    same = HandOverNote.objects.filter(
+        plant=plant, written_by=by, words=words.strip(), written_at__gt=now - _AT_ONCE
+    ).first()
+    if same is not None:
+        return same
     return HandOverNote.objects.create(
         plant=plant, words=words.strip(), written_at=now, written_by=by
     )

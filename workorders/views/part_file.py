@@ -41,6 +41,7 @@ def parts_file(request: HttpRequest) -> HttpResponse:
     plant = form.cleaned_data["plant"]
     try:
         sent = form.cleaned_data["file"].read()
+        parts_in_file.check_size(sent)
         sheet = read_sheet(sent, SHEET, plant.zone_info, most=parts_in_file.MOST_ROWS)
         rows = parts_in_file.compare(plant, sheet)
     except FileRefused as refused:
