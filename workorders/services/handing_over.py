@@ -9,7 +9,6 @@ from plant.errors import DomainError
 from plant.models import Plant, User
 from workorders.models import HandOverNote
 
-
 _AT_ONCE = timedelta(minutes=2)
 
 
