@@ -89,6 +89,17 @@ def _carry(page: Page, start: tuple[float, float], end: tuple[float, float]) -> 
     page.mouse.move(*end, steps=5)
 
 
+def _wait_until_still(page: Page) -> None:
+    """A page that a finger threw goes on for a while, longer on a busy machine."""
+    before = None
+    for _look in range(50):
+        now = page.evaluate("window.scrollY")
+        if now == before:
+            return
+        before = now
+        page.wait_for_timeout(200)
+
+
 def _told(page: Page, words: str) -> None:
     expect(page.locator("#sheet-told")).to_contain_text(words)
 
@@ -191,7 +202,9 @@ def test_work_is_carried_by_a_finger_that_rests_first(
     page.wait_for_timeout(REST_MS)
     assert _hours_in(order) == 0
 
+    _wait_until_still(page)
     start, end = _at(line, 0.5, is_upright), _at(line, 2.5, is_upright)
+    _wait_until_still(page)
     send("touchStart", start)
     _told(page, "carried")
     for step in range(1, 6):
