@@ -54,7 +54,7 @@ def opened(browser: Browser, live_server: LiveServer, conveyor: Conveyor) -> Any
         )
         contexts.append(context)
         client = signed_in(make_person(Role.TECHNICIAN, plants=[conveyor.plant]))
-        context.add_cookies([session_of(client, live_server)])  # type: ignore[list-item]
+        context.add_cookies([session_of(client, live_server)])
         page = context.new_page()
         where = reverse("conveyor-drawing", args=[conveyor.plant.code, conveyor.tag])
         page.goto(f"{where}?{asked}")

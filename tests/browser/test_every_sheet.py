@@ -67,10 +67,10 @@ def test_every_sheet_lets_everybody_in(
     page.on("console", lambda message: _note(message, said))
 
     for path in sheets:
-        page.set_viewport_size(size)  # type: ignore[arg-type]
+        page.set_viewport_size(size)
         page.goto(path)
         said += [f"{path}: {fault}" for fault in _keeping_out(page)]
-        page.set_viewport_size(PHONE)  # type: ignore[arg-type]
+        page.set_viewport_size(PHONE)
         wider = page.evaluate(_OVERFLOW)
         if wider > 0:
             said.append(f"{path}: {wider} px wider than a telephone")
@@ -80,9 +80,9 @@ def test_every_sheet_lets_everybody_in(
 
 
 def _visitor(scheme: str, browser: Browser, world: World, live_server: LiveServer) -> Page:
-    context = browser.new_context(color_scheme=scheme, base_url=live_server.url)  # type: ignore[arg-type]
+    context = browser.new_context(color_scheme=scheme, base_url=live_server.url)
     client = signed_in(world.people[Role.ADMINISTRATOR])
-    context.add_cookies([session_of(client, live_server)])  # type: ignore[list-item]
+    context.add_cookies([session_of(client, live_server)])
     return context.new_page()
 
 

@@ -69,7 +69,7 @@ def walk(page: Page) -> None:
     expect(page.get_by_role("heading", name="Before you go")).to_be_visible()
     page.get_by_label("I have read the cautions").check()
     press(page, page.get_by_role("button", name="Go to the first station"))
-    stops = int(re.search(r"of (\d+)", page.locator(".dateline").inner_text()).group(1))  # type: ignore[union-attr]
+    stops = int(re.search(r"of (\d+)", page.locator(".dateline").inner_text()).group(1))
     for number in range(1, stops + 1):
         page.goto(re.sub(r"\?.*|$", f"?at={number}", page.url.split("#")[0], count=1))
         station = page.get_by_role("heading", level=1).inner_text()

@@ -54,7 +54,7 @@ def opened(browser: Browser, live_server: LiveServer, plant: Plant) -> Iterator[
         context = browser.new_context(base_url=live_server.url, viewport=viewport, **more)
         contexts.append(context)
         client = signed_in(make_person(Role.PLANNER, plants=[plant]))
-        context.add_cookies([session_of(client, live_server)])  # type: ignore[list-item]
+        context.add_cookies([session_of(client, live_server)])
         page = context.new_page()
         page.goto(reverse("outage-sheet"))
         page.wait_for_selector(".has-script")

@@ -36,7 +36,7 @@ def page(browser: Browser, live_server: LiveServer, case: Case, said: list[str])
     context = browser.new_context(base_url=live_server.url, viewport={"width": 360, "height": 740})
     name = settings.SESSION_COOKIE_NAME
     cookie = {"name": name, "value": client.cookies[name].value, "url": live_server.url}
-    context.add_cookies([cookie])  # type: ignore[list-item]
+    context.add_cookies([cookie])
     page = context.new_page()
     page.on("console", lambda message: said.append(message.text))
     page.on("pageerror", lambda error: said.append(str(error)))

@@ -27,8 +27,8 @@ def plant() -> Plant:
 @pytest.fixture
 def page(browser: Browser, live_server: LiveServer, plant: Plant) -> Page:
     client: Client = signed_in(make_person(Role.LEAD, plants=[plant]))
-    context = browser.new_context(base_url=live_server.url, viewport=PHONE)  # type: ignore[arg-type]
-    context.add_cookies([session_of(client, live_server)])  # type: ignore[list-item]
+    context = browser.new_context(base_url=live_server.url, viewport=PHONE)
+    context.add_cookies([session_of(client, live_server)])
     return context.new_page()
 
 

@@ -50,7 +50,7 @@ def page(
     context = browser.new_context(base_url=live_server.url)
     name = settings.SESSION_COOKIE_NAME
     cookie = {"name": name, "value": client.cookies[name].value, "url": live_server.url}
-    context.add_cookies([cookie])  # type: ignore[list-item]
+    context.add_cookies([cookie])
     page = context.new_page()
     # That a person was quicker than the page's own focus is no fault of the page.
     page.on(
@@ -158,9 +158,9 @@ def test_a_photo_chosen_before_the_script_stays_beside_the_next(page: Page, quay
     ]
 
     with before_it_arrives(page, re.compile(r"/photos\.js"), f"/cases/{case.number}/photos/"):
-        photos.set_input_files(sent[:1])  # type: ignore[arg-type]
+        photos.set_input_files(sent[:1])
     expect(page.locator(".chosen canvas")).to_have_count(1)
-    photos.set_input_files(sent[1:])  # type: ignore[arg-type]
+    photos.set_input_files(sent[1:])
     expect(page.locator(".chosen canvas")).to_have_count(2)
     page.get_by_role("button", name="Keep the photos").click()
 

@@ -32,7 +32,7 @@ def page(browser: Browser, live_server: LiveServer, case: Case) -> Page:
     context = browser.new_context(base_url=live_server.url, viewport={"width": 360, "height": 740})
     name = settings.SESSION_COOKIE_NAME
     cookie = {"name": name, "value": client.cookies[name].value, "url": live_server.url}
-    context.add_cookies([cookie])  # type: ignore[list-item]
+    context.add_cookies([cookie])
     page = context.new_page()
     page.clock.install(time=NOW)
     page.goto(f"/cases/{case.number}/timed-look/?station=R5")
@@ -119,7 +119,7 @@ def test_keys_are_large_enough_for_gloves_and_nothing_is_wider_than_the_screen(p
 def test_without_scripts_the_lines_are_typed(browser: Browser, live_server: LiveServer, page: Page):
     cookies = page.context.cookies()
     bare = browser.new_context(base_url=live_server.url, java_script_enabled=False)
-    bare.add_cookies(cookies)  # type: ignore[arg-type]
+    bare.add_cookies(cookies)
     typed = bare.new_page()
 
     typed.goto(page.url)

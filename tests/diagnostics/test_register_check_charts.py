@@ -40,7 +40,7 @@ def test_the_line_begins_and_ends_at_the_tail_with_one_tension():
     for one in layers(figures_of(), "line"):
         first, last = one["data"]["values"][0], one["data"]["values"][-1]
         assert first["at"] == 0
-        assert last["at"] == pytest.approx(figures_of().loop.length_m, abs=0.001)  # type: ignore[union-attr]
+        assert last["at"] == pytest.approx(figures_of().loop.length_m, abs=0.001)
         assert first["kn"] == pytest.approx(last["kn"], abs=0.002)
 
 

@@ -24,7 +24,7 @@ def main(database: str) -> None:
         time.sleep(600)
         return goes_on
 
-    trial_work.Progress.__call__ = tell_and_hang  # type: ignore[method-assign]
+    trial_work.Progress.__call__ = tell_and_hang
     knowledge_trying.do_owed()
 
 

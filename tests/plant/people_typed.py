@@ -22,7 +22,7 @@ def wanted(person: User | None = None, **changes: object) -> PersonWanted:
             "roles": frozenset(access.roles_by_group(person)),
             "plants": frozenset(person.plants.all()),
         }
-    return PersonWanted(**{**fields, **changes})  # type: ignore[arg-type]
+    return PersonWanted(**{**fields, **changes})
 
 
 def typed(person: User | None = None, **changes: object) -> dict[str, object]:

@@ -23,7 +23,7 @@ def event(**fields: object) -> CalendarEvent:
         "address": "http://testserver/work/LT-W-0001/",
         **fields,
     }
-    return CalendarEvent(**given)  # type: ignore[arg-type]
+    return CalendarEvent(**given)
 
 
 def events_of(text: bytes) -> list[icalendar.Event]:

@@ -32,7 +32,7 @@ def case() -> Case:
     return made
 
 
-def accept(hypothesis, case: Case) -> None:  # type: ignore[no-untyped-def]
+def accept(hypothesis, case: Case) -> None:
     lead = factories.make_person(Role.LEAD, case.conveyor.plant)
     judging.accept_hypothesis(hypothesis_id=hypothesis.pk, case_id=case.pk, by=lead, now=LATER)
 

@@ -88,7 +88,7 @@ def test_the_same_fault_far_away_is_other_work() -> None:
 
 
 @pytest.mark.parametrize("fields", [{"is_present": False}, {"taken_back_at": NOW}])
-def test_a_look_that_found_nothing_or_was_taken_back_raises_nothing(fields: dict) -> None:  # type: ignore[type-arg]
+def test_a_look_that_found_nothing_or_was_taken_back_raises_nothing(fields: dict) -> None:
     with pytest.raises(raising_from_finding.NothingWasFound):
         raise_from(suggested.find(suggested.make_looked_at(), **fields))
 

@@ -17,7 +17,7 @@ TYPED = {"is_on": "on", "percent": "85", "least_urgency": "this_shift", "seen": 
 
 
 @pytest.fixture
-def case(plant: Plant):  # type: ignore[no-untyped-def]
+def case(plant: Plant):
     conveyor = register.make_complete_conveyor(plant)
     made = factories.make_case(conveyor)
     factories.make_complaint(made, how_bad="rubbing")
@@ -79,7 +79,7 @@ def test_whoever_set_it_on_an_old_page_is_told_and_keeps_what_they_typed(
     assert RaisingSetting.objects.count() == 1
 
 
-def test_a_finding_is_raised_from_its_case_once(technician: Client, case) -> None:  # type: ignore[no-untyped-def]
+def test_a_finding_is_raised_from_its_case_once(technician: Client, case) -> None:
     finding = suggested.find(case, place="R3")
     button = reverse("finding-raise-order", args=[finding.pk])
     page = reverse("case", args=[case.number])
@@ -99,7 +99,7 @@ def test_a_finding_is_raised_from_its_case_once(technician: Client, case) -> Non
     assert WorkOrder.objects.count() == 1
 
 
-def test_a_finding_that_was_taken_back_is_said_on_its_order(technician: Client, case) -> None:  # type: ignore[no-untyped-def]
+def test_a_finding_that_was_taken_back_is_said_on_its_order(technician: Client, case) -> None:
     finding = suggested.find(case, place="R3")
     order = raising_from_finding.raise_from_finding(
         finding_id=finding.pk, by=None, now=factories.NOW
@@ -110,7 +110,7 @@ def test_a_finding_that_was_taken_back_is_said_on_its_order(technician: Client, 
     assert "taken back since" in technician.get(address("order", order)).content.decode()
 
 
-def test_a_clerk_raises_nothing_from_a_finding(plant: Plant, case) -> None:  # type: ignore[no-untyped-def]
+def test_a_clerk_raises_nothing_from_a_finding(plant: Plant, case) -> None:
     finding = suggested.find(case)
     button = reverse("finding-raise-order", args=[finding.pk])
 
@@ -119,7 +119,7 @@ def test_a_clerk_raises_nothing_from_a_finding(plant: Plant, case) -> None:  # t
 
 def test_an_order_by_rule_says_what_it_was_raised_at_and_what_stands_now(
     plant: Plant, planner: Client, case
-) -> None:  # type: ignore[no-untyped-def]
+) -> None:
     suggested.switch_on(plant)
     suggested.diagnose(case, 0.93)
     order = WorkOrder.objects.get()

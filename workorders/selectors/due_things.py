@@ -138,7 +138,8 @@ def _due_by_age(
     day: date, chosen: ChosenLife, answers: PlantAnswers, wear: ConveyorWear
 ) -> date | None:
     replacement = chosen.answer.replacement
-    assert replacement is not None and replacement.age is not None  # noqa: PT018
+    assert replacement is not None
+    assert replacement.age is not None
     conveyor_id = chosen.group.conveyor.pk
     clock = answers.lives.clocks[conveyor_id] if chosen.answer.data.is_running else CALENDAR
     at = clock.at_hours(clock.hours_at(answers.lives.begin(day)) + replacement.age)
@@ -181,7 +182,8 @@ def _aged_part(group: Group, what: Renewed) -> str:
 
 def _why_aged(chosen: ChosenLife, day: date) -> dict[str, Any]:
     replacement, data = chosen.answer.replacement, chosen.answer.data
-    assert replacement is not None and replacement.age is not None  # noqa: PT018
+    assert replacement is not None
+    assert replacement.age is not None
     return {
         "age_h": replacement.age,
         "is_running": data.is_running,

@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any
+
+from django.db.models import QuerySet
 
 from diagnostics.models import Complaint
 from plant.models import Plant
@@ -34,12 +37,16 @@ def last_shift(plant: Plant, now: datetime) -> LastShift:
     windows = OutageWindow.objects.standing().filter(
         plant=plant, ends_at__gte=now, starts_at__lt=now + LOOKS_AHEAD
     )
-    found = {
-        "complaints": complaints.select_related("conveyor", "case").order_by("-received_at", "-pk"),
-        "moves": moves.select_related("order__conveyor", "by").order_by("-at", "-pk"),
-        "in_hand": in_hand.select_related("conveyor__plant").order_by("-raised_at", "-pk"),
-        "windows": windows.prefetch_related("conveyors").order_by("starts_at", "pk"),
-    }
-    rows = {name: list(one[: ROWS + 1]) for name, one in found.items()}
-    more = frozenset(name for name, one in rows.items() if len(one) > ROWS)
-    return LastShift(**{name: one[:ROWS] for name, one in rows.items()}, has_more=more)  # type: ignore[arg-type]
+    found = (
+        ("complaints", _few(complaints.select_related("conveyor", "case"), "-received_at", "-pk")),
+        ("moves", _few(moves.select_related("order__conveyor", "by"), "-at", "-pk")),
+        ("in_hand", _few(in_hand.select_related("conveyor__plant"), "-raised_at", "-pk")),
+        ("windows", _few(windows.prefetch_related("conveyors"), "starts_at", "pk")),
+    )
+    shown = {name: rows[:ROWS] for name, rows in found}
+    return LastShift(**shown, has_more=frozenset(name for name, rows in found if len(rows) > ROWS))
+
+
+def _few(rows: QuerySet[Any], *order: str) -> list[Any]:
+    """One more than is shown tells whether there are others."""
+    return list(rows.order_by(*order)[: ROWS + 1])

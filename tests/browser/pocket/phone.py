@@ -64,7 +64,7 @@ class PocketPhone:
         name = settings.SESSION_COOKIE_NAME
         cookie = {"name": name, "value": client.cookies[name].value, "url": self.site}
         # Kept over the browser's end, as a person's own phone keeps it.
-        self.context.add_cookies([cookie | {"expires": 2_000_000_000}])  # type: ignore[list-item]
+        self.context.add_cookies([cookie | {"expires": 2_000_000_000}])
 
     def sign_out(self) -> None:
         self.context.clear_cookies()
@@ -109,7 +109,7 @@ class PocketPhone:
         self.tap("link", "Photo")
         expect(self.page.get_by_role("heading", level=1)).to_contain_text("Photo of")
         file = {"name": "belt.jpg", "mimeType": "image/jpeg", "buffer": content}
-        self.page.locator("input[type=file]").set_input_files([file])  # type: ignore[list-item]
+        self.page.locator("input[type=file]").set_input_files([file])
         expect(self.page.locator("main canvas").last).to_be_visible()
         self.tap("button", "Keep the photos")
         expect(self.page.get_by_role("heading", level=1)).not_to_contain_text("Photo of")

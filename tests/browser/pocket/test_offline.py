@@ -74,7 +74,7 @@ def test_sixty_looks_and_five_photos_survive_a_dead_battery_and_come_in_once(
     phone.take_along(case)
     phone.offline()
     phone.begin()
-    stops = int(re.search(r"of (\d+)", phone.page.locator(".count").inner_text()).group(1))  # type: ignore[union-attr]
+    stops = int(re.search(r"of (\d+)", phone.page.locator(".count").inner_text()).group(1))
     for number in range(60):
         phone.page.goto(f"/walk/{case.number}/#/at/{number % stops + 1}")
         phone.look("centred" if number % 3 else re.compile("^half right"))

@@ -56,7 +56,7 @@ def test_a_close_look_with_a_photo_is_kept(page: Page, case: Case):
     # Cautions come before the question.
     expect(page.locator(".caution")).to_contain_text("belt stopped and locked out")
     photo = {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": written(drawn())}
-    page.get_by_label("Photos").set_input_files([photo])  # type: ignore[list-item]
+    page.get_by_label("Photos").set_input_files([photo])
     expect(page.locator("main canvas")).to_have_count(1)
     page.get_by_label("Note").fill("20 mm out of square")
     page.get_by_role("button", name="Yes, it is there").tap()

@@ -20,7 +20,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 def add_photo(page: Page) -> None:
     page.get_by_role("link", name="Photo", exact=True).tap()
     photo = {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": written(drawn())}
-    page.get_by_label("Photos").set_input_files([photo])  # type: ignore[list-item]
+    page.get_by_label("Photos").set_input_files([photo])
     page.get_by_role("button", name="Keep the photos").tap()
     expect(page.get_by_text("stop 1 of")).to_be_visible()
 

@@ -15,7 +15,7 @@ def test_every_stop_is_looked_at_and_the_walk_handed_over_without_a_keyboard(
     page: Page, case: Case, said: list[str]
 ):
     begin(page, case)
-    stops = int(re.search(r"of (\d+)", page.locator(".count").inner_text()).group(1))  # type: ignore[union-attr]
+    stops = int(re.search(r"of (\d+)", page.locator(".count").inner_text()).group(1))
     seen = []
     for number in range(1, stops + 1):
         expect(page.get_by_text(f"stop {number} of {stops}")).to_be_visible()

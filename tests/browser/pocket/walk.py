@@ -35,7 +35,7 @@ def open_phone(
     )
     name = settings.SESSION_COOKIE_NAME
     cookie = {"name": name, "value": client.cookies[name].value, "url": site}
-    context.add_cookies([cookie])  # type: ignore[list-item]
+    context.add_cookies([cookie])
     page = context.new_page()
     page.on("console", lambda message: said.append(message.text))
     page.on("pageerror", lambda error: said.append(str(error)))

@@ -16,7 +16,7 @@ from tests.browser.pocket.timed_screen import PHONE, TEN, a_page
 
 @pytest.fixture
 def context(browser: Browser) -> Iterator[BrowserContext]:
-    context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True)  # type: ignore[arg-type]
+    context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True)
     context.clock.install(time=TEN)
     # Else it runs on by itself beside what the tests let it run, and a slow machine is late.
     context.clock.pause_at(TEN + timedelta(seconds=1))

@@ -85,7 +85,7 @@ def test_it_says_when_it_is_enough_because_nothing_comes_round(page: Page):
 
 def test_without_the_register_nothing_is_judged_but_taps_are_kept(page: Page):
     bare = {"belt_length_m": None, "turn_s": None, "splices_m": []}
-    open_look(page, KIT | {"conveyor": KIT["conveyor"] | bare})  # type: ignore[operator]
+    open_look(page, KIT | {"conveyor": KIT["conveyor"] | bare})
     touch(page, "Start the clock")
     wait(page, 5)
     touch(page, "Over to the right")
