@@ -9,9 +9,11 @@ _NO_CLERKS = frozenset(Role) - {Role.CLERK}
 _TO_CONFIRM = "state=to+be+confirmed"
 _WAYS_TO_PLANT = {
     "baserateweights": "plant",
+    "beltfaults": "reckoning__plant",
     "case": "conveyor__plant",
     "complaint": "plant",
     "diagnosis": "case__conveyor__plant",
+    "faultreckoning": "plant",
     "fieldnote": "plant",
     "finding": "case__conveyor__plant",
     "hypothesis": "case__conveyor__plant",

@@ -3,6 +3,7 @@
 from diagnostics.models.case import Case, CaseMove
 from diagnostics.models.complaint import Complaint
 from diagnostics.models.diagnosis import Diagnosis, Hypothesis
+from diagnostics.models.fault_reckoning import BeltFaults, FaultReckoning
 from diagnostics.models.field_note import EarlierText, FieldNote, NotePhoto
 from diagnostics.models.finding import Finding
 from diagnostics.models.knowledge_bundle import KnowledgeBundle
@@ -18,11 +19,13 @@ from diagnostics.models.walk_down import Sighting, WalkDown
 
 __all__ = [
     "BaseRateWeights",
+    "BeltFaults",
     "Case",
     "CaseMove",
     "Complaint",
     "Diagnosis",
     "EarlierText",
+    "FaultReckoning",
     "FieldNote",
     "Finding",
     "Hypothesis",

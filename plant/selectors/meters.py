@@ -3,22 +3,17 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
 from itertools import zip_longest
 
 from django.core.paginator import Page, Paginator
 
 from plant import meter_words
 from plant.metering.amounts import Amount, Stretch, amount_between, latest_stretch
+from plant.metering.basis import Basis
 from plant.metering.readings import MeterQuantity, Reading, hours_between, rise
 from plant.models import Conveyor, MeterReading
 
 _ROWS = 25
-
-
-class Basis(StrEnum):
-    RUNNING = "running hours"
-    CALENDAR = "calendar time"
 
 
 @dataclass(frozen=True)
