@@ -57,11 +57,13 @@ class DiagnosticsConfig(AppConfig):
             drawing_layer,
             receivers,  # noqa: F401
         )
+        from diagnostics.selectors.first_cases import first_cases
         from diagnostics.services import diagnosing, filling_search, knowledge_trying
-        from plant import access, drawing_layers, owed
+        from plant import access, drawing_layers, first_records, owed
 
         for model, way in _WAYS_TO_PLANT.items():
             access.register_way_to_plant(f"diagnostics.{model}", way)
+        first_records.register("cases", first_cases)
         owed.register("diagnoses", diagnosing.pay_owed)
         owed.register("search", filling_search.fill_owed)
         owed.register("trials of drafts", knowledge_trying.do_owed, is_long=True)

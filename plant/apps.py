@@ -11,9 +11,10 @@ class PlantConfig(AppConfig):
     def ready(self) -> None:
         from django.db.models.signals import post_migrate
 
-        from plant import drawing_layers, navigation, owed, panels, roles, roll_layer
+        from plant import drawing_layers, first_records, navigation, owed, panels, roles, roll_layer
         from plant.navigation import Action, Panel, Section
         from plant.roles import Role
+        from plant.selectors.watched_since import first_readings
         from plant.services import importing, passwords
 
         import_module("plant.config.checks")
@@ -21,6 +22,7 @@ class PlantConfig(AppConfig):
         owed.register("password links", passwords.send_owed_links)
         owed.register("register files", importing.do_owed, is_long=True)
         drawing_layers.register("rolls", roll_layer.on_drawing)
+        first_records.register("meter readings", first_readings)
         navigation.register_section(Section(place=10, words=_("Today"), url_name="today"))
         navigation.register_section(Section(place=20, words=_("Conveyors"), url_name="conveyors"))
         administer = frozenset({Role.ADMINISTRATOR})

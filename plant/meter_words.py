@@ -9,9 +9,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from plant.loop.condition import Quantity
-from plant.metering.amounts import Amount, Unknown
+from plant.metering.amounts import Amount
 from plant.metering.plausibility import Fault, ImplausibleReading
 from plant.metering.readings import Lack, MeterQuantity, rise
+from plant.metering.unknowns import Unknown
 
 # Each lack with the field that answers for it.
 LACK_WORDS: dict[Lack, tuple[str, str | Promise]] = {

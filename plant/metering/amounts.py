@@ -2,20 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
-from enum import StrEnum
-from itertools import pairwise
+from datetime import datetime
 
-from plant.metering.readings import Reading, rise
-
-
-class Unknown(StrEnum):
-    """Why there is no figure."""
-
-    NO_READINGS = "no_readings"
-    BEFORE_FIRST = "before_first"
-    AFTER_LAST = "after_last"
-    NOT_READ = "not_read"
+from plant.metering.basis import Basis
+from plant.metering.clocks import BeltClock, Stretch, metered_clock
+from plant.metering.columns import columns_of
+from plant.metering.readings import Reading
+from plant.metering.unknowns import Unknown
 
 
 @dataclass(frozen=True)
@@ -25,15 +18,6 @@ class Amount:
     value: float | None
     unknown: Unknown | None = None
     at: datetime | None = None
-
-
-@dataclass(frozen=True)
-class Stretch:
-    """The amount [h or t] of a stretch of time that readings cover without a gap."""
-
-    first: datetime
-    last: datetime
-    value: float
 
 
 def amount_between(readings: Sequence[Reading], first: datetime, last: datetime) -> Amount:
@@ -69,34 +53,18 @@ def amount_between(readings: Sequence[Reading], first: datetime, last: datetime)
         return Amount(None, Unknown.BEFORE_FIRST, readings[0].at)
     if last > readings[-1].at:
         return Amount(None, Unknown.AFTER_LAST, readings[-1].at)
-    total = 0.0
-    for before, reading in pairwise(readings):
-        share = _share(before, reading, first, last)
-        if share <= 0:
-            continue
-        more = rise(before, reading)
-        if more is None:
-            return Amount(None, Unknown.NOT_READ, reading.at)
-        total += more * share
-    return Amount(total)
+    clock = _clock(readings, first, last)
+    if clock.gaps:
+        return Amount(None, clock.gaps[0].why, clock.gaps[0].at)
+    return Amount(clock.total)
 
 
 def latest_stretch(readings: Sequence[Reading], first: datetime, last: datetime) -> Stretch | None:
     """The latest part of a period that readings cover without a gap; None when none do."""
-    from_at = to_at = None
-    total = 0.0
-    for before, reading in reversed(list(pairwise(readings))):
-        share = _share(before, reading, first, last)
-        more = rise(before, reading)
-        if share > 0 and more is not None:
-            from_at, to_at = max(before.at, first), to_at or min(reading.at, last)
-            total += more * share
-        elif from_at is not None:
-            break
-    return None if from_at is None or to_at is None else Stretch(from_at, to_at, total)
+    stretches = _clock(readings, first, last).stretches
+    return stretches[-1] if stretches else None
 
 
-def _share(before: Reading, reading: Reading, first: datetime, last: datetime) -> float:
-    """The part of the time between two readings that lies in the stretch, 0 to 1."""
-    overlap = min(reading.at, last) - max(before.at, first)
-    return max(overlap, timedelta()) / (reading.at - before.at)
+def _clock(readings: Sequence[Reading], first: datetime, last: datetime) -> BeltClock:
+    # Of one meter; what it counts makes no difference to the amounts.
+    return metered_clock(Basis.RUNNING, columns_of(readings), first, last)

@@ -8,8 +8,9 @@ from itertools import zip_longest
 from django.core.paginator import Page, Paginator
 
 from plant import meter_words
-from plant.metering.amounts import Amount, Stretch, amount_between, latest_stretch
+from plant.metering.amounts import Amount, amount_between, latest_stretch
 from plant.metering.basis import Basis
+from plant.metering.clocks import Stretch
 from plant.metering.readings import MeterQuantity, Reading, hours_between, rise
 from plant.models import Conveyor, MeterReading
 

@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from plant.metering.amounts import Amount, Unknown, amount_between, latest_stretch
+from plant.metering.amounts import Amount, amount_between, latest_stretch
 from plant.metering.plausibility import Fault, ImplausibleReading, check_step
 from plant.metering.readings import Lack, MeterQuantity, Reading, WentOn, lacks
+from plant.metering.unknowns import Unknown
 
 START = datetime(2026, 3, 1, tzinfo=UTC)
 HOURS, TONNES = MeterQuantity.RUNNING_HOURS, MeterQuantity.TONNES

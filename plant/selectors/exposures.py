@@ -1,0 +1,127 @@
+"""What the statistics of many belts divide by: a clock for each, in a fixed number of queries."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from django.db.models import FloatField, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Cast
+
+from plant.metering.basis import Basis
+from plant.metering.clocks import BeltClock, calendar_clock, metered_clock
+from plant.metering.columns import MeterColumns, columns_from
+from plant.metering.readings import MeterQuantity
+from plant.models import Conveyor, MeterReading
+from plant.selectors.watched_since import watched_since_of
+
+_METERS = {Basis.RUNNING: MeterQuantity.RUNNING_HOURS, Basis.TONNES: MeterQuantity.TONNES}
+# Running hours are the usual basis where at least this share of the belts is metered for at least
+# this share of the time; engineering judgement. The rest is left out, so it must be small.
+SHARE_OF_BELTS, SHARE_OF_TIME = 0.9, 0.75
+
+
+@dataclass(frozen=True)
+class _Watched:
+    """A belt of the register, with the span in which it was watched."""
+
+    conveyor: int
+    first: datetime
+    last: datetime
+    neighbours: tuple[int, ...]
+
+
+def clocks_of(
+    conveyors: QuerySet[Conveyor], first: datetime, last: datetime, basis: Basis
+) -> dict[int, BeltClock]:
+    """The clock of each belt in a period, by the conveyor's key.
+
+    A belt is watched from `plant.metering.watching` on and until the end of the day it was
+    retired; one not watched in the period at all has no clock. A metered clock without readings
+    is there and says that it knows nothing.
+    """
+    belts = _watched(conveyors, first, last, basis)
+    if basis is Basis.CALENDAR:
+        return {belt.conveyor: calendar_clock(belt.first, belt.last) for belt in belts}
+    readings = _readings(belts, first, last, _METERS[basis])
+    nothing = columns_from(())
+    return {
+        belt.conveyor: metered_clock(
+            basis, readings.get(belt.conveyor, nothing), belt.first, belt.last
+        )
+        for belt in belts
+    }
+
+
+def usual_basis(conveyors: QuerySet[Conveyor], first: datetime, last: datetime) -> Basis:
+    """Running hours when nearly all belts are metered most of the time, else the calendar."""
+    clocks = clocks_of(conveyors, first, last, Basis.RUNNING).values()
+    metered = sum(
+        clock.unknown_days <= (1 - SHARE_OF_TIME) * clock.watched_days for clock in clocks
+    )
+    is_metered = bool(clocks) and metered >= SHARE_OF_BELTS * len(clocks)
+    return Basis.RUNNING if is_metered else Basis.CALENDAR
+
+
+def instants_of(
+    zone: ZoneInfo, first: date, last: date, now: datetime
+) -> tuple[datetime, datetime]:
+    """Begin of the first day and end of the last, at most now; for `clocks_of`."""
+    begin = datetime.combine(first, time(), tzinfo=zone).astimezone(UTC)
+    end = datetime.combine(last + timedelta(days=1), time(), tzinfo=zone).astimezone(UTC)
+    return begin, max(begin, min(end, now))
+
+
+def _watched(
+    conveyors: QuerySet[Conveyor], first: datetime, last: datetime, basis: Basis
+) -> list[_Watched]:
+    own = MeterReading.objects.filter(
+        conveyor=OuterRef("pk"), quantity=_METERS.get(basis, MeterQuantity.RUNNING_HOURS).value
+    )
+    before = own.filter(read_at__lte=first).order_by("-read_at").values("pk")[:1]
+    after = own.filter(read_at__gte=last).order_by("read_at").values("pk")[:1]
+    rows = list(
+        conveyors.order_by().values_list(
+            "pk", "plant_id", "plant__time_zone", "retired_on", Subquery(before), Subquery(after)
+        )
+    )
+    since = watched_since_of({row[1] for row in rows})
+    found = []
+    for pk, _plant, zone, retired_on, *neighbours in rows:
+        begin = max(first, since.get(pk, first))
+        end = last if retired_on is None else min(last, _end_of(retired_on, zone))
+        if begin < end:
+            found.append(_Watched(pk, begin, end, tuple(one for one in neighbours if one)))
+    return found
+
+
+def _end_of(day: date, zone: str) -> datetime:
+    return datetime.combine(day + timedelta(days=1), time(), tzinfo=ZoneInfo(zone))
+
+
+def _readings(
+    belts: list[_Watched], first: datetime, last: datetime, quantity: MeterQuantity
+) -> Mapping[int, MeterColumns]:
+    """Readings in the period and those next to it, by conveyor; one query."""
+    next_to_it = [pk for belt in belts for pk in belt.neighbours]
+    rows = list(
+        MeterReading.objects.filter(
+            Q(read_at__gt=first, read_at__lt=last) | Q(pk__in=next_to_it),
+            conveyor__in=[belt.conveyor for belt in belts],
+            quantity=quantity.value,
+        )
+        .order_by("conveyor_id", "read_at")
+        .values_list(
+            "conveyor_id",
+            "read_at",
+            Cast("reading", FloatField()),
+            "went_on",
+            "digits",
+            Cast("new_meter_first", FloatField()),
+        )
+    )
+    columns = columns_from((at.timestamp(), *rest) for _, at, *rest in rows)
+    conveyors = np.array([row[0] for row in rows], dtype=np.int64)
+    found = zip(*np.unique(conveyors, return_index=True, return_counts=True), strict=True)
+    return {int(key): columns.part(start, start + count) for key, start, count in found}
