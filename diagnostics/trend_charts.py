@@ -3,17 +3,35 @@
 Hollow is a first time, filled amber a repeat; a circle counts cases, a diamond has repeats in it.
 """
 
+from dataclasses import dataclass
 from typing import Any
 
 from diagnostics.recurrence.trend_tables import CountTable
+from plant.chart_specs import SCHEMA, told
 from plant.charts import AMBER, INK, PAPER
 
-_SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 _STEP = 30
 _ROW_STEP = 52
+_CIRCLE = {"shape": "circle", "size": 420, "stroke": INK}
+_DIAMOND = {"shape": "diamond", "size": 620, "stroke": AMBER, "strokeWidth": 2.5}
 
 
-def bars_over_time(table: CountTable, *, cases_word: str) -> dict[str, Any]:
+@dataclass(frozen=True)
+class MarkWords:
+    """What a mark tells of itself; `row` is empty where there is one row only."""
+
+    cases: str
+    repeats: str
+    when: str
+    row: str = ""
+
+    def told(self) -> list[dict[str, Any]]:
+        row = (("row", self.row),) if self.row else ()
+        counts = (("cases", self.cases, "d"), ("repeats", self.repeats, "d"))
+        return told(*row, ("when", self.when), *counts)
+
+
+def bars_over_time(table: CountTable, words: MarkWords) -> dict[str, Any]:
     """Cases in each stretch of time, repeats on top of the first times."""
     labels = stretch_labels(table)
     cells = table.rows.get("", ())
@@ -27,14 +45,14 @@ def bars_over_time(table: CountTable, *, cases_word: str) -> dict[str, Any]:
         }
         for label, cell in zip(labels, cells, strict=True)
     ]
-    count_axis = {"title": cases_word, "tickMinStep": 1, "format": "d"}
+    count_axis = {"title": words.cases, "tickMinStep": 1, "format": "d"}
     bar = {"type": "bar", "width": {"band": 0.62}, "strokeWidth": 1.5}
     return {
-        "$schema": _SCHEMA,
+        "$schema": SCHEMA,
         "data": {"values": values},
         "width": {"step": _STEP},
         "height": 180,
-        "encoding": {"x": _time_axis(labels)},
+        "encoding": {"x": _time_axis(labels), "tooltip": words.told()},
         "layer": [
             {
                 "mark": {**bar, "fill": INK, "fillOpacity": 0, "stroke": INK},
@@ -60,7 +78,7 @@ def bars_over_time(table: CountTable, *, cases_word: str) -> dict[str, Any]:
     }
 
 
-def marks_by_row(table: CountTable, words: dict[str, str]) -> dict[str, Any]:
+def marks_by_row(table: CountTable, words: dict[str, str], marks: MarkWords) -> dict[str, Any]:
     """For each row and stretch of time a mark with its number of cases."""
     labels = stretch_labels(table)
     values = [
@@ -71,7 +89,7 @@ def marks_by_row(table: CountTable, words: dict[str, str]) -> dict[str, Any]:
     ]
     rows = [{"row": words[row]} for row in table.rows]
     return {
-        "$schema": _SCHEMA,
+        "$schema": SCHEMA,
         "data": {"values": values},
         "width": {"step": _STEP},
         "height": {"step": _ROW_STEP},
@@ -83,12 +101,8 @@ def marks_by_row(table: CountTable, words: dict[str, str]) -> dict[str, Any]:
                 "mark": {"type": "text", "align": "left", "dy": -20},
                 "encoding": {"x": {"value": 0}, "text": {"field": "row"}},
             },
-            _mark("datum.repeats == 0", {"shape": "circle", "size": 420, "stroke": INK}, labels),
-            _mark(
-                "datum.repeats > 0",
-                {"shape": "diamond", "size": 620, "stroke": AMBER, "strokeWidth": 2.5},
-                labels,
-            ),
+            _mark("datum.repeats == 0", _CIRCLE, labels, marks),
+            _mark("datum.repeats > 0", _DIAMOND, labels, marks),
             {
                 "mark": {"type": "text", "fontWeight": "bold"},
                 "encoding": {
@@ -100,11 +114,11 @@ def marks_by_row(table: CountTable, words: dict[str, str]) -> dict[str, Any]:
     }
 
 
-def _mark(which: str, look: dict[str, Any], labels: list[str]) -> dict[str, Any]:
+def _mark(which: str, look: dict[str, Any], labels: list[str], words: MarkWords) -> dict[str, Any]:
     return {
         "mark": {"type": "point", "fill": PAPER, "opacity": 1, **look},
         "transform": [{"filter": which}],
-        "encoding": {"x": _time_axis(labels)},
+        "encoding": {"x": _time_axis(labels), "tooltip": words.told()},
     }
 
 

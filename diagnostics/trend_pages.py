@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import QuerySet
-from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from diagnostics import trend_charts
@@ -16,18 +15,17 @@ from diagnostics.recurrence import trend_tables
 from diagnostics.recurrence.trend_tables import Cell, CountTable
 from diagnostics.selectors import trends
 from diagnostics.selectors.trends import Period
-from plant import charts
+from diagnostics.trend_charts import MarkWords
+from plant.chart_view import ChartView
 from plant.loop.vocabulary import Zone
 
 
 @dataclass(frozen=True)
 class CountView:
-    """A chart and the table behind it; `slug` names its file."""
+    """A chart and the table behind it, which says what came back beside what came at all."""
 
-    slug: str
-    heading: str
+    chart: ChartView
     row_heading: str
-    svg: SafeString
     table: CountTable
     words: dict[str, str]
 
@@ -44,18 +42,25 @@ def views_of(cases: QuerySet[Case], period: Period) -> list[CountView]:
     tables = tables_of(cases, period)
     if not tables["time"].rows:
         return []
-    words = {slug: words_of(slug, table) for slug, table in tables.items()}
-    over_time = trend_charts.bars_over_time(tables["time"], cases_word=_("cases"))
-    specs = {
-        "time": over_time,
-        "zones": trend_charts.marks_by_row(tables["zones"], words["zones"]),
-        "families": trend_charts.marks_by_row(tables["families"], words["families"]),
-    }
-    headings = _headings()
-    return [
-        CountView(slug, *headings[slug], charts.chart_svg(specs[slug]), tables[slug], words[slug])
-        for slug in specs
-    ]
+    return [_view(slug, table, words_of(slug, table)) for slug, table in tables.items()]
+
+
+def _view(slug: str, table: CountTable, words: dict[str, str]) -> CountView:
+    heading, row_heading = _headings()[slug]
+    if slug == "time":
+        spec = trend_charts.bars_over_time(table, _mark_words())
+        caption = _("Hollow: the first time. Filled: a repeat of an earlier case. The number "
+                    "counts both.")  # fmt: skip
+    else:
+        spec = trend_charts.marks_by_row(table, words, _mark_words(row_heading))
+        caption = _("The number counts cases. A circle has first times only; a diamond has "
+                    "repeats among them.")  # fmt: skip
+    chart = ChartView(slug, heading, spec, *_count_rows(slug, table, words), caption)
+    return CountView(chart, row_heading, table, words)
+
+
+def _mark_words(row: str = "") -> MarkWords:
+    return MarkWords(cases=_("cases"), repeats=_("repeats"), when=_("when"), row=row)
 
 
 def tables_of(cases: QuerySet[Case], period: Period) -> dict[str, CountTable]:
@@ -94,12 +99,21 @@ def file_rows(cases: QuerySet[Case], period: Period, slug: str) -> list[list[Any
     if slug == "repeats":
         return _repeat_rows(cases, period)
     table = tables_of(cases, period)[slug]
-    words = words_of(slug, table)
-    lines: list[list[Any]] = [[_headings()[slug][1], _("when"), _("cases"), _("repeats")]]
-    for row, cells in table.rows.items():
-        for label, cell in zip(trend_charts.stretch_labels(table), cells, strict=True):
-            lines.append([words[row], label, cell.cases, cell.repeats])
-    return lines
+    header, rows = _count_rows(slug, table, words_of(slug, table))
+    return [header, *rows]
+
+
+def _count_rows(
+    slug: str, table: CountTable, words: dict[str, str]
+) -> tuple[list[str], list[list[Any]]]:
+    """One line for each row and stretch of time."""
+    header = [_headings()[slug][1], _("when"), _("cases"), _("repeats")]
+    labels = trend_charts.stretch_labels(table)
+    return header, [
+        [words[row], label, cell.cases, cell.repeats]
+        for row, cells in table.rows.items()
+        for label, cell in zip(labels, cells, strict=True)
+    ]
 
 
 def _belt_rows(cases: QuerySet[Case], period: Period) -> list[list[Any]]:

@@ -13,30 +13,11 @@ import vl_convert
 from django.core.cache import cache
 from django.utils.safestring import SafeString, mark_safe
 
-INK = "currentColor"
-AMBER = "var(--amber)"
-BLUE = "var(--blue)"
-PAPER = "var(--paper)"
+from plant import chart_specs
+from plant.chart_specs import AMBER, BLUE, INK, PAPER
 
-_FONT = "system-ui, sans-serif"
-_CONFIG: dict[str, Any] = {
-    "background": None,
-    "font": _FONT,
-    "view": {"stroke": None},
-    "axis": {
-        "domainColor": INK,
-        "tickColor": INK,
-        "labelColor": INK,
-        "titleColor": INK,
-        "gridColor": INK,
-        "gridOpacity": 0.15,
-        "labelFontSize": 12,
-        "titleFontSize": 12,
-        "titleFontWeight": "normal",
-        "labelLimit": 400,
-    },
-    "text": {"color": INK, "fontSize": 12},
-}
+__all__ = ["AMBER", "BLUE", "INK", "PAPER", "chart_svg", "print_svg"]
+
 _KEEP_S = 24 * 3600
 
 
@@ -45,14 +26,23 @@ def chart_svg(spec: dict[str, Any]) -> SafeString:
 
     The same content is drawn once and kept.
     """
-    text = json.dumps({**spec, "config": _CONFIG}, sort_keys=True, ensure_ascii=False)
+    # Vega escapes every text it draws; markup in data stays text.
+    return mark_safe(_kept(chart_specs.still(spec)))  # noqa: S308  # nosec B308 B703
+
+
+def print_svg(spec: dict[str, Any]) -> str:
+    """The same for a sheet on paper: ink on white, letters that the typesetter has."""
+    return _kept(chart_specs.on_paper(spec))
+
+
+def _kept(spec: dict[str, Any]) -> str:
+    text = json.dumps(spec, sort_keys=True, ensure_ascii=False)
     key = f"chart-{hashlib.sha256(text.encode()).hexdigest()}"
     svg: str | None = cache.get(key)
     if svg is None:
         svg = _draw(text)
         cache.set(key, svg, _KEEP_S)
-    # Vega escapes every text it draws; markup in data stays text.
-    return mark_safe(svg)  # noqa: S308  # nosec B308 B703
+    return svg
 
 
 def _draw(text: str) -> str:

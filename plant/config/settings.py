@@ -145,6 +145,10 @@ TIME_ZONE = "UTC"
 USE_TZ = True
 
 STATIC_URL = "static/"
+STATICFILES_FINDERS = [
+    "django.contrib.staticfiles.finders.AppDirectoriesFinder",
+    "plant.chart_drawer.ChartDrawerFinder",
+]
 STATIC_ROOT = Path(environment.text("STATIC_ROOT") or BASE_DIR / "staticfiles")
 # Without collectstatic (the demo, the tests) files come from the apps themselves.
 WHITENOISE_USE_FINDERS = not STATIC_ROOT.exists()

@@ -10,8 +10,10 @@ from diagnostics import trend_charts
 from diagnostics.recurrence import trend_tables
 from diagnostics.recurrence.trend_tables import TrendEvent
 from diagnostics.selectors.trends import Period
+from diagnostics.trend_charts import MarkWords
 from plant import charts, exports
 
+MARKS = MarkWords(cases="cases", repeats="repeats", when="when", row="zone")
 YEAR = Period(date(2026, 1, 1), date(2026, 12, 31))
 
 
@@ -24,18 +26,22 @@ def table_of(*events: TrendEvent) -> trend_tables.CountTable:
     return trend_tables.count_by_zone(events, date(2026, 1, 1), date(2026, 6, 30), zones)
 
 
+def rows_of(table: trend_tables.CountTable, words: dict[str, str]):
+    return trend_charts.marks_by_row(table, words, MARKS)
+
+
 def test_a_chart_is_well_formed_and_shows_rows_counts_and_months() -> None:
     table = table_of(event("2026-02-01"), event("2026-02-09"), event("2026-04-01", "head"))
 
-    svg = charts.chart_svg(trend_charts.marks_by_row(table, {"tail": "tail", "head": "head"}))
+    svg = charts.chart_svg(rows_of(table, {"tail": "tail", "head": "head"}))
 
     texts = [one.text for one in ElementTree.fromstring(svg).iter() if one.tag.endswith("}text")]
     assert {"tail", "head", "2026-02", "2026-06", "2", "1"} <= set(texts)
 
 
 def test_repeats_have_another_shape_and_are_said_in_amber() -> None:
-    plain = trend_charts.marks_by_row(table_of(event("2026-02-01")), {"tail": "tail"})
-    again = trend_charts.marks_by_row(table_of(event("2026-02-01", repeat=True)), {"tail": "tail"})
+    plain = rows_of(table_of(event("2026-02-01")), {"tail": "tail"})
+    again = rows_of(table_of(event("2026-02-01", repeat=True)), {"tail": "tail"})
 
     assert charts.AMBER not in charts.chart_svg(plain)
     assert charts.AMBER in charts.chart_svg(again)
@@ -45,7 +51,7 @@ def test_repeats_have_another_shape_and_are_said_in_amber() -> None:
 
 def test_a_chart_breaks_no_content_security_policy_and_asks_no_other_host() -> None:
     spec = trend_charts.bars_over_time(
-        trend_tables.count_all([event("2026-02-01")], YEAR.first, YEAR.last), cases_word="cases"
+        trend_tables.count_all([event("2026-02-01")], YEAR.first, YEAR.last), MARKS
     )
 
     svg = charts.chart_svg(spec)
@@ -60,13 +66,13 @@ def test_a_chart_breaks_no_content_security_policy_and_asks_no_other_host() -> N
 def test_markup_in_a_word_stays_a_word() -> None:
     table = table_of(event("2026-02-01"))
 
-    svg = charts.chart_svg(trend_charts.marks_by_row(table, {"tail": "<script>x</script>"}))
+    svg = charts.chart_svg(rows_of(table, {"tail": "<script>x</script>"}))
 
     assert "<script" not in svg
 
 
 def test_the_same_chart_is_drawn_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    spec = trend_charts.marks_by_row(table_of(event("2026-05-05")), {"tail": "tail once"})
+    spec = rows_of(table_of(event("2026-05-05")), {"tail": "tail once"})
     first = charts.chart_svg(spec)
     monkeypatch.setattr(charts, "_draw", lambda _text: pytest.fail("drawn again"))
 

@@ -175,7 +175,7 @@ def test_every_chart_has_its_table_with_the_same_counts(lead: Client, belt: Conv
 
     views = lead.get(reverse("trends"), wide()).context["views"]
 
-    assert [view.slug for view in views] == ["time", "zones", "families"]
+    assert [view.chart.slug for view in views] == ["time", "zones", "families"]
     for view in views:
         totals = [total for _words, _cells, total in view.rows()]
         assert sum(total.cases for total in totals) == 2

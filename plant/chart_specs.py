@@ -1,0 +1,127 @@
+"""One specification of a chart, made ready for the page that explores it and for paper.
+
+A specification names its colours in words of the page (`plant/charts.py`). Paper knows no such
+words, so there each becomes an ink of the sheet.
+"""
+
+from collections.abc import Iterable
+from typing import Any
+
+SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
+
+INK = "currentColor"
+AMBER = "var(--amber)"
+BLUE = "var(--blue)"
+PAPER = "var(--paper)"
+
+# The sheets' own letters; the typesetter has no others without serifs.
+_PAPER_FONT = "Libertinus Serif"
+_PAGE_FONT = "system-ui, sans-serif"
+_ON_PAPER = {INK: "#000000", AMBER: "#7a4800", BLUE: "#114f8f", PAPER: "#ffffff"}
+# Marks that stand for one thing; what a line or a rule says belongs to its ends.
+_TELLING = ("bar", "circle", "point", "rect", "square")
+_ROWS = ("data", "datasets")
+# Set by the page as soon as somebody is nearer than the whole.
+ZOOMED = "is_near"
+ZOOM = "near"
+
+
+def _config(font: str) -> dict[str, Any]:
+    return {
+        "background": None,
+        "font": font,
+        "view": {"stroke": None},
+        "axis": {
+            "domainColor": INK,
+            "tickColor": INK,
+            "labelColor": INK,
+            "titleColor": INK,
+            "gridColor": INK,
+            "gridOpacity": 0.15,
+            "labelFontSize": 12,
+            "titleFontSize": 12,
+            "titleFontWeight": "normal",
+            "labelLimit": 400,
+        },
+        "text": {"color": INK, "fontSize": 12},
+    }
+
+
+def still(spec: dict[str, Any]) -> dict[str, Any]:
+    """What the server draws for a page."""
+    return {**spec, "config": _config(_PAGE_FONT)}
+
+
+def on_paper(spec: dict[str, Any]) -> dict[str, Any]:
+    """What a printed sheet shows: ink on white, in the letters of the sheets."""
+    inked: dict[str, Any] = _inked({**spec, "config": _config(_PAPER_FONT)})
+    return inked
+
+
+def explored(spec: dict[str, Any], *, zooms: bool) -> dict[str, Any]:
+    """What the page draws anew when somebody asks: marks that tell what they are, a zoom across."""
+    config = _config(_PAGE_FONT)
+    for mark in _TELLING:
+        config[mark] = {"tooltip": True}
+    # Read mark by mark by the page's own words; the drawing itself stays one image for a reader.
+    config["aria"] = False
+    found = {**spec, "config": config}
+    return _zooming(found) if zooms else found
+
+
+def told(*fields: tuple[str, str] | tuple[str, str, str]) -> list[dict[str, Any]]:
+    """The `tooltip` of an encoding: each a field, the words before it and, if any, its format."""
+    return [
+        {
+            "field": field,
+            "title": words,
+            **({"type": "quantitative", "format": form[0]} if form else {"type": "nominal"}),
+        }
+        for field, words, *form in fields
+    ]
+
+
+def told_day(field: str, words: str, form: str = "%Y-%m-%d") -> dict[str, Any]:
+    """One more entry of `told`: a day or an instant."""
+    return {"field": field, "title": words, "type": "temporal", "format": form}
+
+
+def _inked(value: Any, *, among_rows: bool = False) -> Any:
+    """Inks for the words of colours; in data only where a value is nothing but such a word."""
+    if isinstance(value, dict):
+        return {
+            key: _inked(one, among_rows=among_rows or key in _ROWS) for key, one in value.items()
+        }
+    if isinstance(value, list | tuple):
+        return [_inked(one, among_rows=among_rows) for one in value]
+    if not isinstance(value, str):
+        return value
+    if among_rows:
+        return _ON_PAPER.get(value, value)
+    for word, ink in _ON_PAPER.items():
+        value = value.replace(word, ink)
+    return value
+
+
+def _zooming(spec: dict[str, Any]) -> dict[str, Any]:
+    """Bound to the axis across; the wheel stays the page's own, a drag is the mouse's."""
+    drag = "[pointerdown[event.pointerType === 'mouse'], window:pointerup] > window:pointermove!"
+    select = {"type": "interval", "encodings": ["x"], "zoom": False, "translate": drag}
+    params = [
+        *spec.get("params", ()),
+        {"name": ZOOMED, "value": False},
+        {"name": ZOOM, "select": select, "bind": "scales"},
+    ]
+    clipped = _clipped(spec)
+    return {**clipped, "params": params}
+
+
+def _clipped(spec: dict[str, Any]) -> dict[str, Any]:
+    found = dict(spec)
+    if "mark" in spec:
+        mark = spec["mark"] if isinstance(spec["mark"], dict) else {"type": spec["mark"]}
+        found["mark"] = {"clip": {"expr": ZOOMED}, **mark}
+    if "layer" in spec:
+        layers: Iterable[dict[str, Any]] = spec["layer"]
+        found["layer"] = [_clipped(one) for one in layers]
+    return found

@@ -1,0 +1,245 @@
+// A chart that can be read mark by mark, by pointer, key or button, and looked at more nearly.
+//
+// The drawing stays SVG with the page's own colours, so it follows day, night and print. Nothing is
+// evaluated as code: expressions of the specification are interpreted.
+
+const QUIET = {
+  actions: false,
+  ast: true,
+  defaultStyle: false,
+  mode: "vega-lite",
+  renderer: "svg",
+};
+const NEARER = 0.5;
+const ASIDE = 0.25;
+const NEAR = "near";
+
+export async function readerOf(figure, draw) {
+  const spec = JSON.parse(figure.querySelector("script[type='application/json']").textContent);
+  const picture = figure.querySelector(".drawn");
+  const still = [...picture.childNodes];
+  const place = document.createElement("div");
+  const note = new Note();
+  // Aside until it is drawn: the page shows one or the other, never none.
+  const told = (_handler, event, _item, value) => note.at(event.clientX, event.clientY, value);
+  const { view } = await draw(place, spec, { ...QUIET, tooltip: told });
+  picture.replaceChildren(place);
+  const svg = place.querySelector("svg");
+  if (!svg) {
+    picture.replaceChildren(...still);
+    throw new Error("nothing was drawn");
+  }
+  return new Reader(figure, view, svg, note);
+}
+
+/** What is told of a mark, beside it. */
+class Note {
+  constructor() {
+    this.list = document.createElement("dl");
+    this.list.className = "chart-note";
+    this.list.hidden = true;
+  }
+
+  at(x, y, value) {
+    const pairs = pairsOf(value);
+    if (!pairs.length) return this.away();
+    this.list.replaceChildren(
+      ...pairs.flatMap(([name, words]) => [element("dt", name), element("dd", words)]),
+    );
+    document.body.append(this.list);
+    this.list.hidden = false;
+    const { width, height } = this.list.getBoundingClientRect();
+    const left = x + 14 + width > innerWidth ? x - 14 - width : x + 14;
+    const top = y + 14 + height > innerHeight ? y - 14 - height : y + 14;
+    this.list.style.left = `${Math.max(4, left)}px`;
+    this.list.style.top = `${Math.max(4, top)}px`;
+  }
+
+  away() {
+    this.list.hidden = true;
+    this.list.remove();
+  }
+}
+
+class Reader {
+  constructor(figure, view, svg, note) {
+    Object.assign(this, { figure, view, svg, note, place: -1 });
+    this.bar = figure.querySelector(".at-the-chart");
+    this.said = this.bar.querySelector("output");
+    this.frame = figure.querySelector(".scroll");
+    this.ring = element("div", "");
+    this.ring.className = "chart-ring";
+    this.whole = this.domain();
+    this.bar.addEventListener("click", (event) => this.pressed(event));
+    this.frame.addEventListener("keydown", (event) => this.keyed(event));
+    this.frame.addEventListener("blur", () => this.note.away());
+    this.frame.addEventListener("scroll", () => this.note.away());
+    svg.addEventListener("click", (event) => this.pointed(event));
+    svg.addEventListener("pointerleave", () => this.note.away());
+    addEventListener("scroll", () => this.note.away(), { passive: true });
+  }
+
+  shown(isAsked) {
+    this.bar.querySelector("[data-do=open]").hidden = true;
+    const closer = this.bar.querySelector(".closer");
+    closer.hidden = false;
+    if (!this.marks().length) {
+      for (const name of ["before", "after"]) closer.querySelector(`[data-do=${name}]`).hidden = true;
+      this.said.textContent = "";
+    }
+    // The button that was pressed is gone; the keyboard goes on from the chart.
+    if (isAsked) this.frame.focus({ preventScroll: true });
+  }
+
+  /** Marks that tell something, from left to right and down. */
+  marks() {
+    const found = [];
+    collect(this.view.scenegraph().root, found);
+    const frame = this.svg.getBoundingClientRect();
+    const seen = new Set();
+    return found
+      .filter((item) => item.mark.marktype !== "text")
+      .map((item) => ({ item, box: item._svg?.getBoundingClientRect() }))
+      .filter(({ box }) => box && isInside(box, frame))
+      .sort((one, other) => middle(one.box) - middle(other.box) || one.box.top - other.box.top)
+      // Two marks over each other that tell the same are one to whoever reads.
+      .filter(({ item, box }) => {
+        const said = `${middle(box)} ${JSON.stringify(item.tooltip)}`;
+        return !seen.has(said) && seen.add(said);
+      });
+  }
+
+  step(by) {
+    const marks = this.marks();
+    if (!marks.length) return;
+    const next = this.place < 0 && by < 0 ? marks.length - 1 : this.place + by;
+    this.go(Math.min(Math.max(next, 0), marks.length - 1), marks);
+  }
+
+  go(place, marks) {
+    this.place = place;
+    this.bring(marks[place].box);
+    const { item } = marks[place];
+    const box = item._svg.getBoundingClientRect();
+    this.encircle(box);
+    this.note.at(box.right - 10, box.bottom - 10, item.tooltip);
+    const count = this.said.dataset.count;
+    const where = count.replace("{n}", place + 1).replace("{m}", marks.length);
+    const words = pairsOf(item.tooltip).map((pair) => pair.filter(Boolean).join(" "));
+    this.said.textContent = `${words.join("; ")} (${where})`;
+  }
+
+  bring(box) {
+    const frame = this.frame.getBoundingClientRect();
+    if (box.left < frame.left) this.frame.scrollLeft -= frame.left - box.left + 20;
+    if (box.right > frame.right) this.frame.scrollLeft += box.right - frame.right + 20;
+  }
+
+  encircle(box) {
+    const picture = this.svg.closest(".drawn");
+    const frame = picture.getBoundingClientRect();
+    picture.append(this.ring);
+    Object.assign(this.ring.style, {
+      left: `${box.left - frame.left - 4}px`,
+      top: `${box.top - frame.top - 4}px`,
+      width: `${box.width + 8}px`,
+      height: `${box.height + 8}px`,
+    });
+  }
+
+  leave() {
+    this.place = -1;
+    this.ring.remove();
+    this.note.away();
+  }
+
+  pointed(event) {
+    const marks = this.marks();
+    const place = marks.findIndex(({ item }) => item._svg === event.target || item._svg?.contains(event.target));
+    if (place >= 0) this.go(place, marks);
+  }
+
+  pressed(event) {
+    const name = event.target.closest("button")?.dataset.do;
+    if (name && name !== "open") this.does(name);
+  }
+
+  keyed(event) {
+    const name = {
+      ArrowRight: "after", ArrowDown: "after", ArrowLeft: "before", ArrowUp: "before",
+      Home: "first", End: "last", Escape: "leave", "+": "nearer", "-": "farther", 0: "whole",
+    }[event.key];
+    if (!name || event.ctrlKey || event.metaKey || event.altKey) return;
+    event.preventDefault();
+    this.does(name);
+  }
+
+  does(name) {
+    switch (name) {
+      case "after": return this.step(1);
+      case "before": return this.step(-1);
+      case "first": this.place = -1; return this.step(1);
+      case "last": this.place = -1; return this.step(-1);
+      case "leave": return this.leave();
+      case "nearer": return this.look(NEARER, 0);
+      case "farther": return this.look(1 / NEARER, 0);
+      case "on": return this.look(1, ASIDE);
+      case "back": return this.look(1, -ASIDE);
+      case "whole": return this.show(this.whole);
+    }
+  }
+
+  domain() {
+    return this.zoomed() ? this.view.scale("x").domain().map(Number) : null;
+  }
+
+  /** The signal of the stretch shown, where the chart can be looked at more nearly. */
+  zoomed() {
+    const state = this.view.getState({ signals: (name) => name.startsWith(`${NEAR}_`), data: () => false });
+    return Object.keys(state.signals).find((name) => !["tuple", "modify", "toggle"].includes(name.slice(NEAR.length + 1)) && !/_(x|y)$/.test(name));
+  }
+
+  /** A part of what is shown now, moved aside by a share of it; never beyond the whole. */
+  look(share, aside) {
+    if (!this.whole) return;
+    const [from, to] = this.domain();
+    const [first, last] = this.whole;
+    const wide = Math.min((to - from) * share, last - first);
+    const at = (from + to - wide) / 2 + aside * (to - from);
+    const start = Math.min(Math.max(at, first), last - wide);
+    this.show([start, start + wide]);
+  }
+
+  async show([from, to]) {
+    this.leave();
+    const isAll = from <= this.whole[0] && to >= this.whole[1];
+    this.view.signal("is_near", !isAll).signal(this.zoomed(), isAll ? null : [from, to]);
+    await this.view.runAsync();
+  }
+}
+
+function collect(item, found) {
+  if (item.tooltip !== undefined && item.tooltip !== null && item.mark) found.push(item);
+  for (const child of item.items ?? []) collect(child, found);
+}
+
+function pairsOf(value) {
+  if (value === null || value === undefined || value === "") return [];
+  if (typeof value !== "object") return [["", String(value)]];
+  return Object.entries(value).map(([name, words]) => [name, String(words)]);
+}
+
+function isInside(box, frame) {
+  const x = middle(box);
+  return x >= frame.left && x <= frame.right;
+}
+
+function middle(box) {
+  return Math.round((box.left + box.right) / 2);
+}
+
+function element(name, words) {
+  const made = document.createElement(name);
+  made.textContent = words;
+  return made;
+}
