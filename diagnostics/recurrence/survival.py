@@ -116,7 +116,13 @@ def kaplan_meier(
     return Survival(time, survival, *counts, se, lower, upper, median)
 
 
-def compare_groups(durations: Any, came_back: Any, groups: Sequence[Hashable]) -> LogRank:
+def compare_groups(
+    durations: Any,
+    came_back: Any,
+    groups: Sequence[Hashable],
+    *,
+    strata: Sequence[Hashable] | None = None,
+) -> LogRank:
     """The log-rank test: are the times to recurrence of several groups alike?
 
     Parameters
@@ -125,58 +131,84 @@ def compare_groups(durations: Any, came_back: Any, groups: Sequence[Hashable]) -
         As for `kaplan_meier`.
     groups : sequence
         The fix, cause or crew of each.
+    strata : sequence, optional
+        What each is to be compared within, such as the cause family: a group that mends what
+        comes back anyway is then not taken for a worse one.
 
     Returns
     -------
     LogRank
-        chi2 and p are nan with fewer than two groups or when nothing came back.
+        chi2 and p are nan with fewer than two groups or when nothing came back. Groups that no
+        stratum holds together with another cost no degree of freedom.
 
     Raises
     ------
     ValueError
-        A figure is out of range, or not one group each.
+        A figure is out of range, or not one group or stratum each.
 
     Notes
     -----
-    Observed less expected recurrences with their hypergeometric covariance, one group left out;
-    chi-square with one degree of freedom less than groups.
+    Observed less expected recurrences with their hypergeometric covariance, both summed over the
+    strata; chi-square with as many degrees of freedom as the covariance has rank, which is one
+    less than the groups when all of them can be compared.
 
     References
     ----------
     R. Peto and J. Peto, "Asymptotically efficient rank invariant test procedures", Journal of the
-    Royal Statistical Society A 135 (1972), 185-207.
+    Royal Statistical Society A 135 (1972), 185-207; strata: J. D. Kalbfleisch and R. L. Prentice,
+    "The Statistical Analysis of Failure Time Data" (1980), section 1.4.
     """
     times, failures = _checked(durations, came_back, 0.9)
     if len(groups) != len(times):
         raise ValueError(f"each duration needs a group, not {len(times)} and {len(groups)}")
+    if strata is not None and len(strata) != len(times):
+        raise ValueError(f"each duration needs a stratum, not {len(times)} and {len(strata)}")
     names = tuple(dict.fromkeys(groups))
     place = {name: index for index, name in enumerate(names)}
     member = np.array([place[name] for name in groups], dtype=np.int64)
-    time, failed = np.unique(times[failures], return_counts=True)
-    one_each = np.ones(len(times))
-    own = [
-        _at_risk(times[member == one], time, one_each[member == one]) for one in range(len(names))
-    ]
-    at_risk = np.array(own, dtype=float).reshape(len(names), len(time))
-    expected = (at_risk / at_risk.sum(axis=0) * failed).sum(axis=1)
+    expected, covariance = np.zeros(len(names)), np.zeros((len(names), len(names)))
+    for within in _strata(strata, len(times)):
+        own, spread = _expected(times[within], failures[within], member[within], len(names))
+        expected, covariance = expected + own, covariance + spread
     observed = np.bincount(member[failures], minlength=len(names))
-    df = len(names) - 1
-    chi2 = _chi2(observed - expected, at_risk, failed)
+    chi2, df = _chi2(observed - expected, covariance)
     return LogRank(names, observed, expected, chi2, df, float(chdtrc(df, chi2)))
 
 
-def _chi2(excess: Floats, at_risk: Floats, failed: Counts) -> float:
-    """Excess by its covariance; nan when there is nothing to compare."""
+def _strata(strata: Sequence[Hashable] | None, size: int) -> list[Counts]:
+    """Places of each stratum; one of all without strata."""
+    if strata is None:
+        return [np.arange(size)]
+    places: dict[Hashable, list[int]] = {}
+    for place, name in enumerate(strata):
+        places.setdefault(name, []).append(place)
+    return [np.array(own, dtype=np.int64) for own in places.values()]
+
+
+def _expected(
+    times: Floats, failures: np.ndarray, member: Counts, groups: int
+) -> tuple[Floats, Floats]:
+    """Expected recurrences by group and their covariance, all taken as alike."""
+    time, failed = np.unique(times[failures], return_counts=True)
+    one_each = np.ones(len(times))
+    own = [_at_risk(times[member == one], time, one_each[member == one]) for one in range(groups)]
+    at_risk = np.array(own, dtype=float).reshape(groups, len(time))
     together = at_risk.sum(axis=0)
     share = at_risk / together
     # The last one at risk fails for sure, and tells nothing.
     spread = failed * (together - failed) / np.maximum(together - 1, 1)
     covariance = np.diag((share * spread).sum(axis=1)) - (share * spread) @ share.T
+    return (share * failed).sum(axis=1), covariance
+
+
+def _chi2(excess: Floats, covariance: Floats) -> tuple[float, int]:
+    """Excess by its covariance, with its degrees of freedom; nan when nothing is compared."""
     # Without the last group it is regular, but for groups that were never at risk together.
     kept = covariance[:-1, :-1]
     if not kept.size or not kept.any():
-        return float("nan")
-    return float(excess[:-1] @ np.linalg.pinv(kept, hermitian=True) @ excess[:-1])
+        return float("nan"), max(len(excess) - 1, 0)
+    chi2 = excess[:-1] @ np.linalg.pinv(kept, hermitian=True) @ excess[:-1]
+    return float(chi2), int(np.linalg.matrix_rank(kept, hermitian=True))
 
 
 def _at_risk(times: Floats, at: Floats, many: Floats) -> Floats:

@@ -5,11 +5,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from lifelines.datasets import load_lung
 
 from diagnostics.recurrence import (
     change_points,
     false_discovery,
     goodness_of_fit,
+    holding,
     mean_cumulative,
     periods,
     rates,
@@ -181,6 +183,32 @@ def test_kaplan_meier_of_freireich_1963_is_the_printed_one():
     printed = [0.857, 0.807, 0.753, 0.690, 0.627, 0.538, 0.448]
     assert found.survival == pytest.approx(printed, abs=5.1e-4)
     assert found.median == 23
+
+
+# The same with 95 % limits on the log(-log) scale, as a statistical package prints them: 13 weeks,
+# and no upper limit. From memory.
+def test_median_of_freireich_1963_has_the_printed_limits():
+    course = survival.kaplan_meier([*DRUG, *DRUG_HELD], [True] * 9 + [False] * 12, level=0.95)
+
+    found = holding.median_of(course)
+
+    assert found == holding.Estimate(23.0, 13.0, None)
+
+
+# Lung cancer data of the North Central Cancer Treatment Group (Loprinzi et al. 1994), performance
+# as the patient rated it, compared within institutions: 21.4 on 7 degrees of freedom, p 0.00326, as
+# the manual of a statistical package prints it. Data of the lifelines package; results from memory.
+def test_log_rank_within_strata_of_the_lung_data_is_the_printed_one():
+    lung = load_lung().dropna(subset=["inst", "pat.karno"])
+
+    found = survival.compare_groups(
+        lung["time"], lung["status"], lung["pat.karno"].tolist(), strata=lung["inst"].tolist()
+    )
+
+    assert len(lung) == 224
+    assert found.chi2 == pytest.approx(21.4, abs=0.05)
+    assert found.df == 7
+    assert found.p == pytest.approx(0.00326, abs=5.1e-6)
 
 
 # O'Connor 1985 / Meeker and Escobar 1998: kilometres of 38 vehicle shock absorbers, 11 failed.
