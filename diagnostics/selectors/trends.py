@@ -55,16 +55,23 @@ class Repeat:
 
 def cases_in(cases: QuerySet[Case], period: Period) -> QuerySet[Case]:
     """Cases of mistracking opened on a day of the period, each day counted in its plant's zone."""
-    zones = Plant.objects.order_by().values_list("time_zone", flat=True).distinct()
-    in_days = Q(pk__in=[])
-    for name in zones:
-        in_days |= Q(
-            conveyor__plant__time_zone=name,
-            opened_at__gte=_midnight(period.first, name),
-            opened_at__lt=_midnight(period.last + timedelta(days=1), name),
-        )
-    found = cases.exclude(state__in=_NO_EVENT).filter(in_days)
+    found = cases.exclude(state__in=_NO_EVENT).filter(in_days(period, "opened_at"))
     return found.filter(cause_class=period.family) if period.family else found
+
+
+def in_days(period: Period, instant: str, plant: str = "conveyor__plant") -> Q:
+    """Rows whose instant lies in the period; both are named as a filter of the rows names them."""
+    zones = Plant.objects.order_by().values_list("time_zone", flat=True).distinct()
+    within = Q(pk__in=[])
+    for name in zones:
+        within |= Q(
+            **{
+                f"{plant}__time_zone": name,
+                f"{instant}__gte": _midnight(period.first, name),
+                f"{instant}__lt": _midnight(period.last + timedelta(days=1), name),
+            }
+        )
+    return within
 
 
 def _midnight(day: date, zone_name: str) -> datetime:
