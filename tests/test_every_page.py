@@ -36,6 +36,7 @@ _NO_ROW = {
     "kind",
     "method",
     "cause_class",
+    "mends_table",
 }
 ABOUT_ROWS = [page for page in PAGES if set(page.parameters) - _NO_ROW and not page.is_open]
 

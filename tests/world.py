@@ -89,6 +89,7 @@ def make_world() -> World:
         "method": "centre-load",
         "cause_class": "loading",
         "table": "time",
+        "mends_table": "groups",
         "kind": "pdf",
         "sheet": "components",
         "place": 1,

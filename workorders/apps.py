@@ -86,5 +86,12 @@ class WorkordersConfig(AppConfig):
         planners = frozenset({Role.PLANNER})
         proposed = Action(10, planners, _("Decide on proposed orders"), "work", "state=proposed")
         navigation.register_action(proposed)
+        self._add_to_trends()
         for name in _PANELS:
             import_module(f"workorders.{name}").register()
+
+    def _add_to_trends(self) -> None:
+        from diagnostics import trend_shelf
+        from diagnostics.trend_shelf import TrendPage
+
+        trend_shelf.register(TrendPage(40, _("How long mends hold"), "mends"))

@@ -1,0 +1,249 @@
+"""How long mends hold: what is counted, what is compared, what the pages say and give away."""
+
+import csv
+import io
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from diagnostics.selectors.trends import Period
+from plant.models import Conveyor, Plant
+from plant.roles import Role
+from tests.plant.factories import signed_in
+from tests.workorders import factories, mend_rows
+from workorders.models import WorkOrder
+from workorders.selectors import mend_lives
+from workorders.selectors.mend_lives import GroupedBy
+
+NOW = datetime(2026, 11, 2, 12, tzinfo=UTC)
+PROVED = NOW - timedelta(days=300)
+YEAR = Period(date(2025, 11, 3), date(2026, 11, 2))
+
+
+@pytest.fixture
+def plant(db: None) -> Plant:
+    return factories.make_plant(code="LT")
+
+
+@pytest.fixture
+def belt(plant: Plant) -> Conveyor:
+    return factories.make_conveyor(plant)
+
+
+@pytest.fixture
+def lead(plant: Plant, monkeypatch: pytest.MonkeyPatch) -> Client:
+    monkeypatch.setattr("django.utils.timezone.now", lambda: NOW)
+    return signed_in(factories.make_person(Role.LEAD, plant))
+
+
+def lives(by: GroupedBy = GroupedBy.METHOD, period: Period = YEAR) -> mend_lives.Mends:
+    return mend_lives.mends_of(WorkOrder.objects.all(), period, by, NOW)
+
+
+def held() -> list[tuple[float, bool]]:
+    return [(one.held_days, one.came_back) for one in lives().rows]
+
+
+def test_a_mend_that_came_back_held_until_then(belt: Conveyor):
+    mend_rows.make_mend(belt, PROVED, back_after_days=41)
+
+    assert held() == [(41, True)]
+
+
+def test_a_mend_is_watched_no_longer_than_the_window_of_its_plant(plant: Plant, belt: Conveyor):
+    mend_rows.make_mend(belt, PROVED)
+    mend_rows.make_mend(belt, NOW - timedelta(days=60))
+
+    assert held() == [(plant.recurrence_window_days, False), (60, False)]
+
+
+def test_what_came_back_before_an_order_was_proved_is_no_return_of_it(belt: Conveyor):
+    first = mend_rows.make_mend(belt, PROVED, back_after_days=5)
+    second = mend_rows.make_order(
+        first.case, state=mend_rows.OrderState.PROVED, method="lag-pulley"
+    )
+    mend_rows.watch(second, PROVED + timedelta(days=20), passed=True)
+
+    assert held() == [(5, True), (180, False)]
+
+
+@pytest.mark.parametrize("state", ["not mistracking", "cancelled"])
+def test_a_case_that_was_no_mistracking_is_no_return(belt: Conveyor, state: str):
+    order = mend_rows.make_mend(belt, NOW - timedelta(days=60))
+    mend_rows.make_case(belt, NOW - timedelta(days=20), repeat_of=order.case, state=state)
+
+    assert held() == [(60, False)]
+
+
+def test_a_mend_proved_this_instant_is_counted(belt: Conveyor):
+    mend_rows.make_mend(belt, NOW)
+
+    [(days, came_back)] = held()
+
+    assert 0 < days < 0.01
+    assert not came_back
+
+
+def test_a_mend_that_failed_its_proof_is_counted_apart(belt: Conveyor):
+    mend_rows.make_failed(belt, PROVED, method="lag-pulley")
+    mend_rows.make_failed(belt, NOW - timedelta(days=900), method="lag-pulley")
+
+    found = lives()
+
+    assert found.rows == []
+    assert found.failed_on_proof == {"lag-pulley": 1}
+
+
+def test_only_mends_proved_in_the_period_count(belt: Conveyor):
+    mend_rows.make_mend(belt, PROVED)
+    mend_rows.make_mend(belt, NOW - timedelta(days=500))
+
+    assert len(lives().rows) == 1
+    assert lives(period=Period(YEAR.first, YEAR.last, "loading")).rows == []
+
+
+@pytest.mark.parametrize(
+    ("by", "fields", "group"),
+    [
+        (GroupedBy.METHOD, {}, "square-return-idlers"),
+        (GroupedBy.FAMILY, {}, "return_idler"),
+        (GroupedBy.ZONE, {"zone": "tail"}, "tail"),
+        (GroupedBy.TURN, {}, "first"),
+        (GroupedBy.TAKE_UP, {}, "gravity"),
+    ],
+)
+def test_mends_are_grouped_by_what_was_asked(
+    belt: Conveyor, by: GroupedBy, fields: Any, group: str
+):
+    mend_rows.make_mend(belt, PROVED, **fields)
+
+    assert [one.group for one in lives(by).rows] == [group]
+
+
+@pytest.mark.parametrize(
+    ("fields", "rise"),
+    [
+        ({}, "level"),
+        ({"lift_m": -9}, "inclined"),
+        ({"lift_m": 9, "is_reversing": True}, "reversing"),
+    ],
+)
+def test_the_kind_of_a_conveyor_follows_from_its_figures(plant: Plant, fields: Any, rise: str):
+    assert mend_lives.rise_of(factories.make_conveyor(plant, **fields)) == rise
+
+
+def fill(belt: Conveyor, *, good: str = "lag-pulley", poor: str = "square-return-idlers") -> None:
+    for day in range(8):
+        mend_rows.make_mend(belt, PROVED + timedelta(days=day), method=good)
+        mend_rows.make_mend(
+            belt, PROVED + timedelta(days=day), method=poor, back_after_days=20 + day
+        )
+
+
+def read(client: Client, name: str, *args: str, **query: str) -> Any:
+    return client.get(reverse(name, args=args), query)
+
+
+def table(answer: Any) -> list[list[str]]:
+    return list(csv.reader(io.StringIO(answer.content.decode("utf-8-sig"))))
+
+
+def test_the_page_names_the_best_method_and_how_sure_that_is(belt: Conveyor, lead: Client):
+    fill(belt)
+
+    page = read(lead, "mends", family="return_idler").content.decode()
+
+    assert "held best in the family Return idlers: 100 % still hold after 180 days" in page
+    assert "more than chance would make them" in page
+    assert page.count("<svg") > 1
+
+
+def test_a_difference_that_chance_may_make_is_called_that(belt: Conveyor, lead: Client):
+    for method in ("lag-pulley", "square-return-idlers"):
+        for day in range(5):
+            mend_rows.make_mend(
+                belt,
+                PROVED + timedelta(days=day),
+                method=method,
+                back_after_days=30 + day if day > 2 else None,
+            )
+
+    page = read(lead, "mends").content.decode()
+
+    assert "That may well be chance" in page
+    assert "No difference between the groups is shown" in page
+
+
+def test_a_share_nobody_was_watched_for_is_a_dash_with_its_reason(belt: Conveyor, lead: Client):
+    mend_rows.make_mend(belt, NOW - timedelta(days=40))
+
+    page = read(lead, "mends").content.decode()
+
+    assert "No mend of this group was watched for 90 days; the longest for 40." in page
+    assert "Too few to judge, with fewer than 5 mends" in page
+
+
+def test_a_row_leads_to_its_mends(belt: Conveyor, lead: Client):
+    fill(belt)
+
+    answer = read(lead, "mends-of-group", by="method", group="square-return-idlers")
+
+    page = answer.content.decode()
+    assert answer.context["page"].paginator.count == 8
+    assert page.count("came back") == 8
+    assert answer.context["group"].startswith("Square")
+
+
+def test_without_mends_the_page_says_what_to_do_first(lead: Client):
+    assert "record one on the page of an order" in read(lead, "mends").content.decode()
+    assert "No such mend" in read(lead, "mends-of-group", group="x").content.decode()
+
+
+def test_methods_of_which_all_failed_their_proof_are_told(belt: Conveyor, lead: Client):
+    mend_rows.make_failed(belt, PROVED, method="no-such-method")
+
+    assert "no such method: its one mend failed" in read(lead, "mends").content.decode()
+
+
+def test_the_files_hold_figures_as_numbers(belt: Conveyor, lead: Client):
+    fill(belt)
+
+    groups, course, watched, mends = (
+        table(read(lead, "mends-file", name)) for name in ("groups", "course", "watched", "mends")
+    )
+
+    by_name = {row[0]: dict(zip(groups[0], row, strict=True)) for row in groups[1:]}
+    assert {row["Mends"] for row in by_name.values()} == {"8"}
+    assert {row["Came back"] for row in by_name.values()} == {"0", "8"}
+    assert len(course) == 1 + 8
+    assert watched[0][:2] == ["Group", "Day 0"]
+    assert [row[1] for row in watched[1:]] == ["8", "8"]
+    assert len(mends) == 1 + 16
+
+
+def test_an_unknown_table_is_not_there_and_a_wrong_choice_is_told(lead: Client):
+    assert read(lead, "mends-file", "other").status_code == 404
+    answer = read(lead, "mends", by="person")
+    assert answer.status_code == 400
+    assert "person is not one of the available choices" in answer.content.decode()
+
+
+def test_mends_of_another_plant_are_not_counted(lead: Client):
+    fill(factories.make_conveyor())
+
+    assert "record one on the page of an order" in read(lead, "mends").content.decode()
+
+
+def test_the_page_asks_as_often_for_many_mends_as_for_few(
+    belt: Conveyor, lead: Client, django_assert_max_num_queries: Any
+):
+    fill(belt)
+    with django_assert_max_num_queries(15):
+        read(lead, "mends")
+    for _ in range(3):
+        fill(factories.make_conveyor(belt.plant))
+    with django_assert_max_num_queries(15):
+        read(lead, "mends")

@@ -1,0 +1,196 @@
+"""What pages and files say about how long mends hold; sentences with their own figures."""
+
+import math
+from collections.abc import Callable, Iterable
+from datetime import datetime
+
+from django.utils import formats
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from diagnostics.class_words import class_words
+from diagnostics.recurrence.holding import FEWEST, Best, Estimate, GroupHolding, Holding
+from diagnostics.recurrence.survival import LogRank
+from diagnostics.selectors import shelf
+from plant.loop.vocabulary import TakeUpKind, Zone
+from plant.models import Plant
+from plant.words import TAKE_UP_WORDS, ZONE_WORDS
+from workorders.selectors.mend_lives import GroupedBy, Mend, Rise, Turn
+
+Words = str | Promise
+
+GROUPED_BY_WORDS: dict[GroupedBy, Words] = {
+    GroupedBy.METHOD: gettext_lazy("work method"),
+    GroupedBy.FAMILY: gettext_lazy("cause family"),
+    GroupedBy.ZONE: gettext_lazy("zone of the belt"),
+    GroupedBy.RISE: gettext_lazy("kind of conveyor"),
+    GroupedBy.TAKE_UP: gettext_lazy("kind of take-up"),
+    GroupedBy.TURN: gettext_lazy("first mend or a later one"),
+}
+_RISE_WORDS: dict[Rise, Words] = {
+    Rise.REVERSING: gettext_lazy("reversing"),
+    Rise.INCLINED: gettext_lazy("inclined, one way"),
+    Rise.LEVEL: gettext_lazy("level, one way"),
+}
+_TURN_WORDS: dict[Turn, Words] = {
+    Turn.FIRST: gettext_lazy("first mend of the fault"),
+    Turn.AGAIN: gettext_lazy("mend of a fault that had come back"),
+}
+# A difference that chance would make oftener than this is not called one.
+_SURE = 0.05
+
+
+def group_words(by: GroupedBy, plants: Iterable[Plant]) -> Callable[[str], str]:
+    """What a group is called; a method as the first of the plants that knows it calls it."""
+    names: dict[str, str] = {}
+    if by is GroupedBy.METHOD:
+        for plant in plants:
+            for method in shelf.shown_library_of(plant.pk).work_methods.values():
+                names.setdefault(method.slug, method.name)
+
+    def words(group: str) -> str:
+        if not group:
+            return _("no method named") if by is GroupedBy.METHOD else _("not known")
+        return str(names.get(group) or _wire_words(by, group))
+
+    return words
+
+
+def _wire_words(by: GroupedBy, group: str) -> Words:
+    match by:
+        case GroupedBy.FAMILY:
+            return class_words(group)
+        case GroupedBy.ZONE:
+            return ZONE_WORDS.get(Zone(group), group) if group in list(Zone) else group
+        case GroupedBy.RISE:
+            return _RISE_WORDS[Rise(group)]
+        case GroupedBy.TAKE_UP:
+            return TAKE_UP_WORDS[TakeUpKind(group)]
+        case GroupedBy.TURN:
+            return _TURN_WORDS[Turn(group)]
+    return group.replace("-", " ")
+
+
+def share(figure: float | None) -> str:
+    return "–" if figure is None else f"{formats.number_format(round(100 * figure), 0)} %"
+
+
+def days(figure: float | None) -> str:
+    return "–" if figure is None else formats.number_format(round(figure), 0)
+
+
+def limits(found: Estimate | None, words: Callable[[float | None], str]) -> str:
+    """`71 to 96 %`; a limit that the data do not give is a dash."""
+    if found is None or (found.lower is None and found.upper is None):
+        return ""
+    low, high = words(found.lower), words(found.upper)
+    return _("%(low)s to %(high)s") % {"low": low.removesuffix(" %"), "high": high}
+
+
+def why_no_share(group: GroupHolding, mark: float) -> str:
+    return _(
+        "No mend of this group was watched for %(mark)s days; the longest for %(longest)s."
+    ) % {
+        "mark": days(mark),
+        "longest": days(group.longest),
+    }
+
+
+def why_no_median() -> str:
+    return _(
+        "More than half hold at the end of watching, so when half have come back is not known."
+    )
+
+
+def best_words(best: Best, name: Callable[[str], str], family: str) -> str:
+    """Which held best, and how sure that is."""
+    said = _(
+        "%(group)s held best%(where)s: %(share)s still hold after %(mark)s days (%(limits)s)."
+    ) % {
+        "group": _first_upper(name(str(best.group))),
+        "where": " " + _("in the family %(family)s") % {"family": class_words(family)}
+        if family
+        else "",
+        "share": share(best.still.value),
+        "mark": days(best.mark),
+        "limits": limits(best.still, share) or _("limits not known"),
+    }
+    return f"{said} {_how_sure(best, name)}"
+
+
+def _how_sure(best: Best, name: Callable[[str], str]) -> str:
+    if best.next_group is None:
+        return _(
+            "No other group has %(few)s mends watched so long, so there is nothing to compare."
+        ) % {"few": FEWEST}
+    if math.isnan(best.p):
+        return _("Whether that is more than chance cannot be told: too little came back.")
+    if best.p > _SURE:
+        return _(
+            "That may well be chance (log-rank p %(p)s over all groups of %(few)s mends or more): "
+            "%(next)s, the next, is not shown to be worse."
+        ) % {"p": chance(best.p), "few": FEWEST, "next": name(str(best.next_group))}
+    return _(
+        "The groups differ by more than chance would make them (log-rank p %(p)s over all groups "
+        "of %(few)s mends or more); that some are worse is surer than which of two neighbours is."
+    ) % {"p": chance(best.p), "few": FEWEST}
+
+
+def log_rank_words(test: LogRank) -> str:
+    if len(test.groups) < 2:
+        return _("There is only one group, so nothing is compared.")
+    if math.isnan(test.p):
+        return _("The groups cannot be compared: nothing came back while two of them were watched.")
+    said = {
+        "p": chance(test.p),
+        "chi2": formats.number_format(round(test.chi2, 2), 2),
+        "df": test.df,
+    }
+    if test.p > _SURE:
+        return (
+            _(
+                "No difference between the groups is shown: log-rank p %(p)s, chi-square %(chi2)s "
+                "on %(df)s df."
+            )
+            % said
+        )
+    return (
+        _(
+            "The groups do not hold equally long: log-rank p %(p)s, chi-square %(chi2)s on "
+            "%(df)s df."
+        )
+        % said
+    )
+
+
+def small_words(found: Holding, name: Callable[[str], str]) -> str:
+    """Which groups are too small to judge; empty when none is."""
+    small = [name(str(one.group)) for one in found.groups if one.is_small]
+    if not small:
+        return ""
+    return ngettext(
+        "Too few to judge, with fewer than %(few)s mends: %(names)s. Its figures are shown, and "
+        "one more return would move them far.",
+        "Too few to judge, with fewer than %(few)s mends each: %(names)s. Their figures are "
+        "shown, and one more return would move them far.",
+        len(small),
+    ) % {"few": FEWEST, "names": ", ".join(small)}
+
+
+def state_words(mend: Mend, now: datetime) -> str:
+    if mend.came_back:
+        return _("came back")
+    if mend.life.watched_until <= now:
+        return _("held to the end of the window")
+    return _("holds so far")
+
+
+def chance(p: float) -> str:
+    if p < 0.001:
+        return _("below 0.001")
+    return formats.number_format(round(p, 3), 3)
+
+
+def _first_upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
