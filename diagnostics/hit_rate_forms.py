@@ -12,4 +12,5 @@ class HitRateForm(TrendForm):
 
     def __init__(self, asked: Mapping[str, str], *, plants: list[Plant], today: date) -> None:
         super().__init__(asked, plants=plants, today=today)
-        del self.fields["family"]
+        # Shares of cases have no exposure.
+        del self.fields["family"], self.fields["per"]

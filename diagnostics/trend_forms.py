@@ -10,6 +10,8 @@ from django.utils.translation import gettext_lazy as _
 from diagnostics.class_words import CLASS_WORDS
 from diagnostics.selectors.trends import Period
 from plant.days import FIRST_DAY, LAST_DAY, check_day
+from plant.exposure_words import PER_CHOICES, basis_asked
+from plant.metering.basis import Basis
 from plant.models import Plant
 
 # Eighteen months: two of every season but one, and what the recurrence window can look back to.
@@ -31,6 +33,7 @@ class TrendForm(forms.Form):
         choices=[("", _("all"))]
         + [(cause_class.value, words) for cause_class, words in CLASS_WORDS.items()],
     )
+    per = forms.ChoiceField(label=_("Rates in"), required=False, choices=PER_CHOICES)
     plant = forms.ChoiceField(label=_("Plant"), required=False)
 
     def __init__(self, asked: Mapping[str, str], *, plants: list[Plant], today: date) -> None:
@@ -64,6 +67,10 @@ class TrendForm(forms.Form):
             return Period(_usual_first(self._today), self._today)
         filled = self.cleaned_data
         return Period(filled["since"], filled["until"], filled.get("family", ""))
+
+    def basis(self) -> Basis | None:
+        """The exposure that was asked for; None for the usual."""
+        return basis_asked(self.cleaned_data.get("per", "")) if self.is_valid() else None
 
     def plant_code(self) -> str:
         return self.cleaned_data.get("plant", "") if self.is_valid() else ""

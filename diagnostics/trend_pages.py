@@ -94,8 +94,6 @@ def _headings() -> dict[str, tuple[str, str]]:
 
 def file_rows(cases: QuerySet[Case], period: Period, slug: str) -> list[list[Any]]:
     """A table as a file: header first; one line for each row and stretch of time."""
-    if slug == "belts":
-        return _belt_rows(cases, period)
     if slug == "repeats":
         return _repeat_rows(cases, period)
     table = tables_of(cases, period)[slug]
@@ -113,24 +111,6 @@ def _count_rows(
         [words[row], label, cell.cases, cell.repeats]
         for row, cells in table.rows.items()
         for label, cell in zip(labels, cells, strict=True)
-    ]
-
-
-def _belt_rows(cases: QuerySet[Case], period: Period) -> list[list[Any]]:
-    header = [_("plant"), _("conveyor"), _("name"), _("cases"), _("repeats"), _("cases a year")]
-    return [
-        header,
-        *(
-            [
-                belt.plant_code,
-                belt.tag,
-                belt.name,
-                belt.cases,
-                belt.repeats,
-                round(belt.cases_a_year, 3),
-            ]
-            for belt in trends.belts_of(cases, period)
-        ),
     ]
 
 

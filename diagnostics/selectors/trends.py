@@ -12,9 +12,7 @@ from diagnostics.case_states import CaseState
 from diagnostics.fixes import Fix
 from diagnostics.models import Case
 from diagnostics.recurrence.trend_tables import TrendEvent
-from plant.models import Conveyor, Plant
-from plant.selectors import meters
-from plant.selectors.meters import Exposure
+from plant.models import Plant
 
 # Cases that turned out to be no mistracking at all are no events of it.
 _NO_EVENT = (CaseState.NOT_MISTRACKING.value, CaseState.CANCELLED.value)
@@ -35,12 +33,12 @@ class Period:
 
 @dataclass(frozen=True)
 class BeltCount:
+    conveyor: int
     plant_code: str
     tag: str
     name: str
     cases: int
     repeats: int
-    cases_a_year: float
 
 
 @dataclass(frozen=True)
@@ -78,37 +76,6 @@ def _midnight(day: date, zone_name: str) -> datetime:
     return datetime.combine(day, time(), tzinfo=ZoneInfo(zone_name))
 
 
-@dataclass(frozen=True)
-class MeteredRate:
-    """Cases in the part of a period that meter readings cover, and the running hours of it."""
-
-    first: datetime
-    last: datetime
-    running_h: float
-    cases: int
-
-    @property
-    def cases_per_1000_h(self) -> float | None:
-        return self.cases / self.running_h * 1000 if self.running_h else None
-
-
-def exposure_of(conveyor: Conveyor, period: Period, now: datetime) -> Exposure:
-    """What a belt's cases of a period are divided by; of a period that goes on, up to now."""
-    zone_name = conveyor.plant.time_zone
-    first = _midnight(period.first, zone_name)
-    end = min(_midnight(period.last + timedelta(days=1), zone_name), now)
-    return meters.exposure_h(conveyor, first, max(first, end))
-
-
-def metered_rate(cases: QuerySet[Case], period: Period, exposure: Exposure) -> MeteredRate | None:
-    """Cases to running hours where both are known; None without readings in the period."""
-    known = exposure.metered
-    if known is None:
-        return None
-    counted = cases_in(cases, period).filter(opened_at__gte=known.first, opened_at__lt=known.last)
-    return MeteredRate(known.first, known.last, known.value, counted.count())
-
-
 def events_of(cases: QuerySet[Case], period: Period) -> list[TrendEvent]:
     rows = cases_in(cases, period).values_list(
         "opened_at", "conveyor__plant__time_zone", "zone", "cause_class", "repeat_of_id"
@@ -127,18 +94,18 @@ def belts_of(cases: QuerySet[Case], period: Period) -> list[BeltCount]:
     rows = (
         cases_in(cases, period)
         .order_by()
-        .values("conveyor__plant__code", "conveyor__tag", "conveyor__name")
+        .values("conveyor", "conveyor__plant__code", "conveyor__tag", "conveyor__name")
         .annotate(how_many=Count("pk"), came_back=Count("pk", filter=Q(repeat_of__isnull=False)))
         .order_by("-came_back", "-how_many", "conveyor__tag")
     )
     return [
         BeltCount(
+            row["conveyor"],
             row["conveyor__plant__code"],
             row["conveyor__tag"],
             row["conveyor__name"],
             row["how_many"],
             row["came_back"],
-            row["how_many"] * 365.25 / period.days,
         )
         for row in rows
     ]

@@ -10,9 +10,10 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from diagnostics import trend_pages
+from diagnostics import trend_belts, trend_exposure, trend_pages
 from diagnostics.models import Case
 from diagnostics.selectors import trends as selectors
+from diagnostics.trend_belts import BeltTable
 from diagnostics.trend_forms import TrendForm
 from plant import access, exports
 from plant.access import needs
@@ -21,15 +22,19 @@ from plant.roles import Permission
 from plant.views.keeping import conveyor_or_404
 
 _ROWS = 20
-FILES = ("time", "zones", "families", "belts", "repeats")
+FILES = ("time", "zones", "families", "repeats")
 
 
 @require_safe
 @needs(Permission.SEE)
 def trends(request: HttpRequest) -> HttpResponse:
     form, cases = _asked(request)
-    belts = Paginator(selectors.belts_of(cases, form.period()), _ROWS)
-    more = {"belts": belts.get_page(request.GET.get("belts"))}
+    table = _belts(request, form, cases)
+    more = {
+        "belts": Paginator(table.rows, _ROWS).get_page(request.GET.get("belts")),
+        "table": table,
+        "exposure": table.said(is_chosen=form.basis() is not None),
+    }
     return _page(request, "diagnostics/trends/plant.html", form, cases, more)
 
 
@@ -38,12 +43,12 @@ def trends(request: HttpRequest) -> HttpResponse:
 def conveyor_trend(request: HttpRequest, plant_code: str, tag: str) -> HttpResponse:
     conveyor = _conveyor(request, plant_code, tag)
     form, cases = _asked(request, conveyor)
-    exposure = selectors.exposure_of(conveyor, form.period(), timezone.now())
     more = {
         "conveyor": conveyor,
         "plant": conveyor.plant,
-        "exposure": exposure,
-        "metered": selectors.metered_rate(cases, form.period(), exposure),
+        "exposure": trend_exposure.of_belt(
+            conveyor, cases, form.period(), form.basis(), timezone.now()
+        ),
     }
     return _page(request, "diagnostics/trends/conveyor.html", form, cases, more)
 
@@ -52,6 +57,8 @@ def conveyor_trend(request: HttpRequest, plant_code: str, tag: str) -> HttpRespo
 @needs(Permission.SEE)
 def trends_file(request: HttpRequest, table: str) -> HttpResponse:
     form, cases = _asked(request)
+    if table == "belts":
+        return exports.csv_response("trends-belts", *_belts(request, form, cases).file())
     return _file(form, cases, table, "trends")
 
 
@@ -92,6 +99,13 @@ def _file(form: TrendForm, cases: QuerySet[Case], table: str, name: str) -> Http
         raise Http404
     header, *rows = trend_pages.file_rows(cases, form.period(), table)
     return exports.csv_response(f"{name}-{table}", header, rows)
+
+
+def _belts(request: HttpRequest, form: TrendForm, cases: QuerySet[Case]) -> BeltTable:
+    conveyors = access.visible(Conveyor.objects.all(), request.user)
+    if form.plant_code():
+        conveyors = conveyors.filter(plant__code=form.plant_code())
+    return trend_belts.table_of(conveyors, cases, form.period(), form.basis(), timezone.now())
 
 
 def _asked(

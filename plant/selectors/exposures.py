@@ -1,6 +1,6 @@
 """What the statistics of many belts divide by: a clock for each, in a fixed number of queries."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -56,12 +56,18 @@ def clocks_of(
 
 def usual_basis(conveyors: QuerySet[Conveyor], first: datetime, last: datetime) -> Basis:
     """Running hours when nearly all belts are metered most of the time, else the calendar."""
-    clocks = clocks_of(conveyors, first, last, Basis.RUNNING).values()
-    metered = sum(
-        clock.unknown_days <= (1 - SHARE_OF_TIME) * clock.watched_days for clock in clocks
-    )
-    is_metered = bool(clocks) and metered >= SHARE_OF_BELTS * len(clocks)
-    return Basis.RUNNING if is_metered else Basis.CALENDAR
+    clocks = clocks_of(conveyors, first, last, Basis.RUNNING)
+    return Basis.RUNNING if are_metered(clocks.values()) else Basis.CALENDAR
+
+
+def are_metered(clocks: Collection[BeltClock]) -> bool:
+    """Whether nearly all clocks of meters know most of their time."""
+    return bool(clocks) and sum(map(is_metered, clocks)) >= SHARE_OF_BELTS * len(clocks)
+
+
+def is_metered(clock: BeltClock) -> bool:
+    """Whether the clock knows most of its time."""
+    return clock.unknown_days <= (1 - SHARE_OF_TIME) * clock.watched_days
 
 
 def instants_of(
