@@ -53,6 +53,7 @@ class DiagnosticsConfig(AppConfig):
     def ready(self) -> None:
         # Importing registers the system check, and what listens to the register.
         from diagnostics import (
+            belt_parts,
             checks,  # noqa: F401
             drawing_layer,
             receivers,  # noqa: F401
@@ -71,6 +72,7 @@ class DiagnosticsConfig(AppConfig):
         navigation.register_section(Section(place=50, words=_("Knowledge"), url_name="knowledge"))
         self._add_to_shared_pages()
         drawing_layers.register("cases and looks", drawing_layer.on_drawing)
+        belt_parts.register()
 
     def _add_to_shared_pages(self) -> None:
         from diagnostics import (

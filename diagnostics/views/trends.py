@@ -1,4 +1,4 @@
-"""Trend pages of the plant and of one belt, and their tables as files."""
+"""The plants' trend page and its tables as files; one belt's is `belt_trend`."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -10,7 +10,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from diagnostics import trend_belts, trend_exposure, trend_pages
+from diagnostics import trend_belts, trend_pages
 from diagnostics.models import Case
 from diagnostics.selectors import trends as selectors
 from diagnostics.trend_belts import BeltTable
@@ -19,7 +19,6 @@ from plant import access, exports
 from plant.access import needs
 from plant.models import Conveyor, Plant
 from plant.roles import Permission
-from plant.views.keeping import conveyor_or_404
 
 _ROWS = 20
 FILES = ("time", "zones", "families", "repeats")
@@ -40,36 +39,11 @@ def trends(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @needs(Permission.SEE)
-def conveyor_trend(request: HttpRequest, plant_code: str, tag: str) -> HttpResponse:
-    conveyor = _conveyor(request, plant_code, tag)
-    form, cases = _asked(request, conveyor)
-    more = {
-        "conveyor": conveyor,
-        "plant": conveyor.plant,
-        "exposure": trend_exposure.of_belt(
-            conveyor, cases, form.period(), form.basis(), timezone.now()
-        ),
-    }
-    return _page(request, "diagnostics/trends/conveyor.html", form, cases, more)
-
-
-@require_safe
-@needs(Permission.SEE)
 def trends_file(request: HttpRequest, table: str) -> HttpResponse:
     form, cases = _asked(request)
     if table == "belts":
         return exports.csv_response("trends-belts", *_belts(request, form, cases).file())
     return _file(form, cases, table, "trends")
-
-
-@require_safe
-@needs(Permission.SEE)
-def conveyor_trend_file(
-    request: HttpRequest, plant_code: str, tag: str, table: str
-) -> HttpResponse:
-    conveyor = _conveyor(request, plant_code, tag)
-    form, cases = _asked(request, conveyor)
-    return _file(form, cases, table, f"trend-{plant_code}")
 
 
 def _page(
@@ -108,28 +82,19 @@ def _belts(request: HttpRequest, form: TrendForm, cases: QuerySet[Case]) -> Belt
     return trend_belts.table_of(conveyors, cases, form.period(), form.basis(), timezone.now())
 
 
-def _asked(
-    request: HttpRequest, conveyor: Conveyor | None = None
-) -> tuple[TrendForm, QuerySet[Case]]:
-    plants = [] if conveyor else list(access.plants_of(request.user))
-    form = TrendForm(request.GET.dict(), plants=plants, today=_today(conveyor, plants))
+def _asked(request: HttpRequest) -> tuple[TrendForm, QuerySet[Case]]:
+    plants = list(access.plants_of(request.user))
+    form = TrendForm(request.GET.dict(), plants=plants, today=_today(plants))
     cases = access.visible(Case.objects.all(), request.user)
-    if conveyor is not None:
-        cases = cases.filter(conveyor=conveyor)
-    elif form.plant_code():
+    if form.plant_code():
         cases = cases.filter(conveyor__plant__code=form.plant_code())
     return form, cases
 
 
-def _today(conveyor: Conveyor | None, plants: list[Plant]) -> date:
-    zones = [conveyor.plant.zone_info] if conveyor else [plant.zone_info for plant in plants]
+def _today(plants: list[Plant]) -> date:
     now = timezone.now()
     # The plant furthest east begins the day first; nothing of today may be left out.
-    return max((now.astimezone(zone).date() for zone in zones), default=now.date())
-
-
-def _conveyor(request: HttpRequest, plant_code: str, tag: str) -> Conveyor:
-    return conveyor_or_404(request, plant_code, tag)
+    return max((now.astimezone(plant.zone_info).date() for plant in plants), default=now.date())
 
 
 def _query_without_pages(request: HttpRequest) -> str:

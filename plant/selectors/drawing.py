@@ -38,6 +38,8 @@ _KEY = {
     MarkKind.SUPPOSED: gettext_noop("where the fault is supposed"),
     MarkKind.DUE: gettext_noop("due"),
     MarkKind.REPLACED: gettext_noop("replaced lately"),
+    MarkKind.HAPPENED: gettext_noop("so many cases at this place"),
+    MarkKind.CAME_BACK: gettext_noop("so many cases at this place, repeats among them"),
 }
 # So far to either side a place is shown larger; engineering judgement. [m]
 _AROUND_M = 12.0
@@ -47,6 +49,8 @@ _SHAPES = {
     MarkKind.CASE: gettext_noop("diamond"),
     MarkKind.DUE: gettext_noop("hourglass"),
     MarkKind.REPLACED: gettext_noop("ring with a tick"),
+    MarkKind.HAPPENED: gettext_noop("ring with a number"),
+    MarkKind.CAME_BACK: gettext_noop("double diamond with a number"),
 }
 # The pure drawing's own words, here for the translators; the zones' stand in plant/words.py.
 _WORDS = (

@@ -9,8 +9,7 @@ from plant.loop.drawing import strokes
 from plant.loop.drawing.canvas import Canvas
 from plant.loop.drawing.labels import Box, Seat, text_box
 from plant.loop.drawing.lane import Lane
-from plant.loop.drawing.pin_heads import SIZE as _HEAD
-from plant.loop.drawing.pin_heads import head_of
+from plant.loop.drawing.pin_heads import head_of, head_size
 from plant.loop.drawing.shapes import Mark, MarkKind, RibbonPoint, circle, stroke
 from plant.loop.drawing.side_path import Spot
 
@@ -109,7 +108,7 @@ def place_pins(canvas: Canvas, marks: Sequence[Mark]) -> list[Pin]:
         if not canvas.shows(mark.position_m):
             continue
         foot = canvas.view.path.at(mark.position_m)
-        x, y = _pin_head(canvas, canvas.outside(mark.position_m))
+        x, y = _pin_head(canvas, canvas.outside(mark.position_m), head_size(mark))
         pins.append(Pin(mark, foot, x, y))
     for pin in pins:
         canvas.take_line([(pin.foot.x, pin.foot.y), (pin.head_x, pin.head_y)])
@@ -123,25 +122,25 @@ def draw_pins(canvas: Canvas, pins: Sequence[Pin]) -> None:
         shapes = [
             stroke("pin", strokes.line([(foot.x, foot.y), (x, y)])),
             circle("pin-foot", foot.x, -foot.y, 3.2),
-            *head_of(kind, x, y),
-            canvas.write("mark-name", mark.label, _mark_seats(canvas, x, y), 0.94),
+            *head_of(mark, x, y),
+            canvas.write("mark-name", mark.label, _mark_seats(canvas, x, y, head_size(mark)), 0.94),
         ]
         canvas.add(
             *shapes,
             look=f"pinned pinned-{kind}",
-            label=mark.label,
+            label=mark.says or mark.label,
             href=mark.href,
             at_m=mark.position_m,
             handle=(x, y),
         )
 
 
-def _pin_head(canvas: Canvas, spot: Spot) -> tuple[float, float]:
+def _pin_head(canvas: Canvas, spot: Spot, size: float) -> tuple[float, float]:
     """As near to the belt as no other head or word stands yet."""
-    letter = canvas.layout.letter
+    letter, reach = canvas.layout.letter, size + 2
     for step in range(6):
         x, y = spot.beside((1.6 + 1.5 * step) * letter)
-        room = Box(x - _HEAD - 2, -y - _HEAD - 2, x + _HEAD + 2, _HEAD + 2 - y)
+        room = Box(x - reach, -y - reach, x + reach, reach - y)
         if canvas.labels.is_free(room):
             break
     canvas.labels.take(room)
@@ -250,12 +249,12 @@ def _reading_seats(canvas: Canvas, reading: RibbonPoint) -> Iterable[Seat]:
         yield Seat(x - letter, low, "start")
 
 
-def _mark_seats(canvas: Canvas, x: float, y: float) -> Iterable[Seat]:
+def _mark_seats(canvas: Canvas, x: float, y: float, size: float) -> Iterable[Seat]:
     letter = canvas.layout.letter
-    low = y - 0.34 * letter
-    yield Seat(x + 0.9 * letter, low, "start")
-    yield Seat(x - 0.9 * letter, low, "end")
+    low, beside = y - 0.34 * letter, max(0.9 * letter, size + 0.3 * letter)
+    yield Seat(x + beside, low, "start")
+    yield Seat(x - beside, low, "end")
     for step in (1.2, 2.2, 3.2):
         for way in (1, -1):
-            yield Seat(x + 0.9 * letter, low + way * step * letter, "start")
-            yield Seat(x - 0.9 * letter, low + way * step * letter, "end")
+            yield Seat(x + beside, low + way * step * letter, "start")
+            yield Seat(x - beside, low + way * step * letter, "end")

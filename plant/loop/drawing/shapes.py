@@ -73,16 +73,24 @@ class MarkKind(StrEnum):
     SUPPOSED = "supposed"
     REPLACED = "replaced"
     DUE = "due"
+    HAPPENED = "happened"
+    CAME_BACK = "came-back"
 
 
 @dataclass(frozen=True)
 class Mark:
-    """A place somebody should see on the loop; `kind` is a word of MarkKind."""
+    """A place somebody should see on the loop; `kind` is a word of MarkKind.
+
+    `label` is written beside it; `says` is read to whoever does not see the drawing, the label
+    unless given. `count` is how many things a mark stands for, where that is written in its head.
+    """
 
     position_m: float
     kind: str
     label: str = ""
     href: str = ""
+    count: int = 0
+    says: str = ""
 
 
 @dataclass(frozen=True)

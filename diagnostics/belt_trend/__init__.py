@@ -1,0 +1,1 @@
+"""A belt's page of recurring faults: where, when, how often, of what, and what held."""

@@ -1,0 +1,16 @@
+"""Words that several parts of a belt's page share."""
+
+from django.utils.translation import gettext as _
+
+from diagnostics.class_words import class_words
+
+
+def family_words(family: str) -> str:
+    return str(class_words(family)) if family else _("not known yet")
+
+
+def nothing_words() -> str:
+    return _(
+        "No case on this belt in this period. Choose a longer one, or take a complaint when the "
+        "belt mistracks."
+    )
