@@ -10,12 +10,13 @@ from datetime import datetime
 
 @dataclass(frozen=True)
 class Fix:
-    """Work that was done for a case; `address` is where to read about it."""
+    """Work done for a case; `address` is where to read about it, `method` its work method."""
 
     number: str
     title: str
     done_at: datetime | None
     address: str
+    method: str = ""
 
 
 FixSource = Callable[[Collection[int]], Mapping[int, Sequence[Fix]]]

@@ -5,26 +5,21 @@ the first is heard of no more.
 """
 
 import logging
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.conf import settings
 from django.db import transaction
-from django.db.models import Q
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from diagnostics.models import KnowledgeEdition, KnowledgeTrial
 from diagnostics.services import trial_work
 from diagnostics.services.knowledge_keeping import NoDraft, lock_plant
 from plant.models import User
+from plant.services.claiming import MOST_BEGINNINGS, claim, is_silent
 
 logger = logging.getLogger(__name__)
 
 State = KnowledgeTrial.State
-# A worker that has not said anything for so long is gone; it speaks after every second.
-SILENCE = timedelta(minutes=3)
-# Whatever kills a worker so often would kill the next one, too.
-MOST_BEGINNINGS = 3
 KEPT_A_DRAFT = 5
 
 
@@ -53,8 +48,7 @@ def ask_stop(*, trial_id: int, now: datetime) -> None:
     owed = KnowledgeTrial.objects.owed().filter(pk=trial_id)
     owed.update(stop_asked_at=now)
     # Nobody has begun, or nobody is left to hear it: it stops here.
-    silent = Q(worked_at__isnull=True) | Q(worked_at__lt=now - SILENCE)
-    owed.filter(silent).update(
+    owed.filter(is_silent(now)).update(
         state=State.STOPPED, ended_at=now, stop_asked_at=None, worked_at=None
     )
 
@@ -80,19 +74,8 @@ def _wake() -> None:
         transaction.on_commit(tasks.try_owed_drafts.delay)
 
 
-@transaction.atomic
 def _claimed() -> KnowledgeTrial | None:
-    now = timezone.now()
-    free = KnowledgeTrial.objects.owed().filter(
-        Q(worked_at__isnull=True) | Q(worked_at__lt=now - SILENCE)
-    )
-    one = free.select_for_update(skip_locked=True, no_key=True).order_by("asked_at", "pk").first()
-    if one is not None:
-        one.worked_at = now
-        one.times_begun += 1
-        one.cases_done = 0
-        one.save(update_fields=["worked_at", "times_begun", "cases_done"])
-    return one
+    return claim(KnowledgeTrial.objects.owed(), "asked_at", cases_done=0)
 
 
 def _forget_old(edition_id: int) -> None:

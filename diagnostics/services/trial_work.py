@@ -1,7 +1,6 @@
 """Running one trial to its end: tried, stopped, or refused with the reason."""
 
 import logging
-import time
 from collections.abc import Iterable, Iterator
 from typing import Any
 
@@ -14,6 +13,7 @@ from diagnostics.knowledge_digest import digest_of
 from diagnostics.knowledge_schema import KnowledgeError
 from diagnostics.models import Case, KnowledgeEdition, KnowledgeTrial, TriedCase
 from diagnostics.selectors import base_rates, confirmed, shelf
+from plant.services.claiming import Heartbeat
 
 logger = logging.getLogger(__name__)
 
@@ -22,7 +22,6 @@ Outcome = TriedCase.Outcome
 # What a person is told first stands first.
 _ORDER = (Outcome.LOST_FIRST, Outcome.LOST_AMONG, Outcome.GAINED_FIRST, Outcome.GAINED_AMONG)
 _ROWS_AT_ONCE = 1000
-_EVERY_S = 1.0
 
 
 class _Stopped(Exception):
@@ -80,19 +79,13 @@ def _digest_in_force(edition_id: int | None) -> str:
 
 
 class Progress:
-    """Says now and then how far the work is, and hears whether it is still wanted."""
+    """Says how many cases are done, and hears whether the trial is still wanted."""
 
     def __init__(self, trial_id: int) -> None:
-        self._rows = KnowledgeTrial.objects.owed().filter(pk=trial_id)
-        self._told_at = time.monotonic()
+        self._beat = Heartbeat(KnowledgeTrial.objects.owed().filter(pk=trial_id))
 
     def __call__(self, done: int) -> bool:
-        now = time.monotonic()
-        if now - self._told_at < _EVERY_S:
-            return True
-        self._told_at = now
-        wanted = self._rows.filter(stop_asked_at__isnull=True)
-        return bool(wanted.update(cases_done=done, worked_at=timezone.now()))
+        return self._beat(cases_done=done)
 
 
 @transaction.atomic

@@ -10,7 +10,6 @@ from datetime import datetime, timedelta
 from django.conf import settings
 from django.core.files.base import ContentFile
 from django.db import transaction
-from django.db.models import Q
 from django.utils import timezone
 
 from plant.models import Plant, RegisterImport, User
@@ -18,6 +17,7 @@ from plant.register_files import limits
 from plant.register_files.packages import unpacked_bytes
 from plant.register_files.refusals import FileRefused, Reason
 from plant.services import import_work
+from plant.services.claiming import is_silent
 from plant.services.import_work import ImportRefused
 
 logger = logging.getLogger(__name__)
@@ -26,8 +26,6 @@ State = RegisterImport.State
 # What is read while somebody waits: about a second's work.
 _AT_ONCE_BYTES = 600_000
 _AT_ONCE_ROWS = 2_000
-# A worker that has not said anything for so long is gone.
-_SILENCE = timedelta(minutes=3)
 _KEPT_FOR = timedelta(days=30)
 
 
@@ -162,9 +160,7 @@ def _wake() -> None:
 @transaction.atomic
 def _claimed() -> RegisterImport | None:
     now = timezone.now()
-    free = RegisterImport.objects.owed().filter(
-        Q(worked_at__isnull=True) | Q(worked_at__lt=now - _SILENCE)
-    )
+    free = RegisterImport.objects.owed().filter(is_silent(now))
     one = free.select_for_update(skip_locked=True, no_key=True).order_by("made_at", "pk").first()
     if one is not None:
         one.worked_at = now

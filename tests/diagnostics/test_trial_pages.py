@@ -13,6 +13,7 @@ from diagnostics.models import Diagnosis, KnowledgeTrial
 from diagnostics.services import knowledge_trying
 from plant.models import Conveyor
 from plant.roles import Role
+from plant.services import claiming
 from tests.diagnostics import editions, factories, tried_cases
 from tests.diagnostics.factories import make_person
 from tests.diagnostics.tried_cases import SPLICE, TAIL, ask, close_call, make_cases, tried
@@ -75,7 +76,7 @@ def test_a_trial_that_is_owed_shows_how_far_it_is_and_can_be_stopped(lead, plant
 
 def test_a_worker_that_fell_silent_is_told_of(lead, plant):
     one = ask(editions.begin(plant))
-    long_ago = timezone.now() - knowledge_trying.SILENCE
+    long_ago = timezone.now() - claiming.SILENCE
     KnowledgeTrial.objects.filter(pk=one.pk).update(worked_at=long_ago)
 
     assert "has not been heard of" in text_of(lead, "trial", one.pk)

@@ -15,6 +15,7 @@ from diagnostics.services import knowledge_keeping, knowledge_trying, trial_work
 from diagnostics.services.knowledge_keeping import NoDraft
 from plant import owed
 from plant.models import Conveyor
+from plant.services import claiming
 from tests.diagnostics import editions, factories, tried_cases
 from tests.diagnostics.confirmed_cases import counts_of, drawn_cases
 from tests.diagnostics.tried_cases import SPLICE, TAIL, ask, close_call, make_cases, tried
@@ -31,7 +32,7 @@ def belt(plant) -> Conveyor:
 @pytest.fixture
 def often(monkeypatch):
     """A word after every batch of one case."""
-    monkeypatch.setattr(trial_work, "_EVERY_S", 0.0)
+    monkeypatch.setattr(claiming, "EVERY_S", 0.0)
     monkeypatch.setattr(pure, "BATCH", 1)
 
 
@@ -283,7 +284,7 @@ def test_a_draft_written_for_another_state_of_the_program_is_refused(plant):
 
 def silent(one: KnowledgeTrial, **fields: Any) -> None:
     """As a worker leaves it that was killed a while ago."""
-    ago = timezone.now() - knowledge_trying.SILENCE - timedelta(seconds=1)
+    ago = timezone.now() - claiming.SILENCE - timedelta(seconds=1)
     KnowledgeTrial.objects.filter(pk=one.pk).update(
         **{"worked_at": ago, "times_begun": 1, "cases_done": 1, **fields}
     )
@@ -314,7 +315,7 @@ def test_a_trial_whose_worker_fell_silent_can_be_stopped(plant):
 
 def test_a_trial_that_kills_every_worker_is_given_up(plant):
     one = ask(editions.begin(plant))
-    silent(one, times_begun=knowledge_trying.MOST_BEGINNINGS)
+    silent(one, times_begun=claiming.MOST_BEGINNINGS)
 
     knowledge_trying.do_owed()
 

@@ -13,6 +13,7 @@ from django.utils import timezone
 from diagnostics.models import KnowledgeTrial
 from diagnostics.services import knowledge_trying
 from plant.models import Conveyor
+from plant.services import claiming
 from tests.diagnostics import factories, tried_cases
 from tests.diagnostics.tried_cases import SPLICE, TAIL, ask, close_call, make_cases
 from tests.plant.test_register_races import at_once
@@ -66,7 +67,7 @@ def test_a_trial_whose_worker_was_killed_is_done_whole_by_the_next(belt):
     assert (one.is_owed, one.cases_done, one.times_begun) == (True, 1, 1)
     assert knowledge_trying.do_owed() == 0, "it may still be at it"
 
-    ago = timezone.now() - knowledge_trying.SILENCE - timedelta(seconds=1)
+    ago = timezone.now() - claiming.SILENCE - timedelta(seconds=1)
     KnowledgeTrial.objects.filter(pk=one.pk).update(worked_at=ago)
     assert knowledge_trying.do_owed() == 1
 

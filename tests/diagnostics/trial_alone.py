@@ -13,9 +13,10 @@ def main(database: str) -> None:
 
     from diagnostics.inference import trial as pure
     from diagnostics.services import knowledge_trying, trial_work
+    from plant.services import claiming
 
     connection.settings_dict["NAME"] = database
-    pure.BATCH, trial_work._EVERY_S = 1, 0.0
+    pure.BATCH, claiming.EVERY_S = 1, 0.0
     tick = trial_work.Progress.__call__
 
     def tell_and_hang(self: Any, done: int) -> bool:

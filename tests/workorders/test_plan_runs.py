@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
+from plant.services import claiming
 from tests.workorders.factories import make_plant
 from tests.workorders.plan_rows import FORTNIGHT, ask, make_plannable, window_of, worked_out
 from workorders.models import PlanRun, WorkOrder
@@ -124,7 +125,7 @@ def test_stop_is_heard_and_progress_is_told(monkeypatch):
 
 def test_a_run_whose_worker_went_silent_is_taken_up_again():
     run = ask(make_plannable()[0].conveyor.plant)
-    ago = timezone.now() - plan_runs.SILENCE
+    ago = timezone.now() - claiming.SILENCE
     PlanRun.objects.filter(pk=run.pk).update(worked_at=ago + timedelta(seconds=30), begun=1)
     assert plan_runs.do_owed() == 0, "it may still be at it"
 
@@ -137,7 +138,7 @@ def test_a_run_whose_worker_went_silent_is_taken_up_again():
 
 def test_a_run_begun_again_and_again_ends():
     run = ask(make_plant())
-    PlanRun.objects.filter(pk=run.pk).update(begun=plan_runs.MOST_BEGINNINGS)
+    PlanRun.objects.filter(pk=run.pk).update(begun=claiming.MOST_BEGINNINGS)
 
     plan_runs.do_owed()
 

@@ -25,5 +25,7 @@ def fixes_of_cases(case_ids: Collection[int]) -> Mapping[int, list[Fix]]:
     for order in orders:
         address = reverse("order", args=[order.number])
         if order.case_id is not None:
-            found[order.case_id].append(Fix(order.number, order.title, order.done_at, address))
+            found[order.case_id].append(
+                Fix(order.number, order.title, order.done_at, address, order.work_method)
+            )
     return found

@@ -10,22 +10,17 @@ from datetime import datetime, timedelta
 
 from django.conf import settings
 from django.db import transaction
-from django.db.models import Q
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from plant.errors import DomainError
 from plant.models import Plant, User
+from plant.services.claiming import MOST_BEGINNINGS, claim, is_silent
 from workorders.models import PlanRun
 from workorders.services import plan_work
 
 logger = logging.getLogger(__name__)
 
 State = PlanRun.State
-# A worker that has not said anything for so long is gone; it speaks every second.
-SILENCE = timedelta(minutes=3)
-# Whatever kills a worker so often would kill the next one, too.
-MOST_BEGINNINGS = 3
 LONGEST = timedelta(days=92)
 KEPT_A_PLANT = 20
 
@@ -85,8 +80,7 @@ def ask_stop(*, run_id: int, now: datetime) -> None:
     owed = PlanRun.objects.owed().filter(pk=run_id)
     owed.update(stop_asked_at=now)
     # Nobody has begun, or nobody is left to hear it: it stops here.
-    silent = Q(worked_at__isnull=True) | Q(worked_at__lt=now - SILENCE)
-    owed.filter(silent).update(
+    owed.filter(is_silent(now)).update(
         state=State.STOPPED, ended_at=now, stop_asked_at=None, worked_at=None
     )
 
@@ -124,17 +118,8 @@ def _wake() -> None:
         transaction.on_commit(tasks.do_what_is_owed.delay)
 
 
-@transaction.atomic
 def _claimed() -> PlanRun | None:
-    now = timezone.now()
-    free = PlanRun.objects.owed().filter(Q(worked_at__isnull=True) | Q(worked_at__lt=now - SILENCE))
-    run = free.select_for_update(skip_locked=True, no_key=True).order_by("asked_at", "pk").first()
-    if run is not None:
-        run.worked_at = now
-        run.begun += 1
-        run.progress = {}
-        run.save(update_fields=["worked_at", "begun", "progress"])
-    return run
+    return claim(PlanRun.objects.owed(), "asked_at", beginnings="begun", progress={})
 
 
 def _forget_old(plant: Plant) -> None:

@@ -7,17 +7,18 @@ from typing import Any
 
 @dataclass(frozen=True)
 class FailedMend:
-    """The last mend that did not hold.
+    """A mend that did not hold.
 
-    `earlier` is the case that it was done for and `case` the one that came back, on the day
-    `back_on` (ISO) in the plant's zone; `days_held` from the passed proof run, None when there was
-    none; `order` is empty when no done work is known. `method` is the slug of the work method,
-    `is_same_place` None where a place is not known.
+    `earlier` is the case that it was done for and `case` the one that came back, of cause family
+    `family`, on the day `back_on` (ISO) in the plant's zone; `days_held` counts from the passed
+    proof run, None when there was none; `order` is empty when no done work is known. `method` is
+    the slug of the work method, `is_same_place` None where a place is not known.
     """
 
     case: str
     earlier: str
     back_on: str
+    family: str = ""
     days_held: int | None = None
     order: str = ""
     title: str = ""
@@ -29,7 +30,7 @@ class FailedMend:
 class TriedMend:
     """A work method done for cases of the leading family: how often, and how often they came back.
 
-    The latest cases are looked at, `LOOKED_BACK` of each belt.
+    Not all cases of very many are looked at, but the latest ones.
     """
 
     method: str
@@ -58,7 +59,8 @@ class BeltDetail:
         A second opinion on the trend, and limits of its shape.
     families, zones : tuple of (word, cases)
         Most cases first; "" is not known.
-    failed : FailedMend or None
+    failed : tuple of FailedMend
+        Of all families, the earliest first; not all of very many.
     mends : tuple of TriedMend
         For the leading family, the most often done first.
     watched_from, watched_until : str
@@ -77,7 +79,7 @@ class BeltDetail:
     shape_upper: float | None = None
     families: tuple[tuple[str, int], ...] = ()
     zones: tuple[tuple[str, int], ...] = ()
-    failed: FailedMend | None = None
+    failed: tuple[FailedMend, ...] = ()
     mends: tuple[TriedMend, ...] = ()
     watched_from: str = ""
     watched_until: str = ""
@@ -93,11 +95,16 @@ class BeltDetail:
         found = {one.name: written[one.name] for one in fields(cls) if one.name in written}
         for name in ("families", "zones"):
             found[name] = tuple((word, cases) for word, cases in found.get(name, ()))
-        found["failed"] = FailedMend(**found["failed"]) if found.get("failed") else None
+        found["failed"] = tuple(FailedMend(**one) for one in found.get("failed", ()))
         found["mends"] = tuple(TriedMend(**one) for one in found.get("mends", ()))
         found["gaps"] = tuple(Gap(**one) for one in found.get("gaps", ()))
         return cls(**found)
 
     @property
+    def last_failed(self) -> FailedMend | None:
+        return self.failed[-1] if self.failed else None
+
+    @property
     def different_mends(self) -> int:
+        """Work methods tried for the leading family."""
         return len(self.mends)
