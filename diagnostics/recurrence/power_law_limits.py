@@ -72,6 +72,13 @@ class Spans:
     def _weighted(self, shape: float, power: int) -> float:
         """``sum x^b (ln x)^k`` of ends less that of entries, as shares of the largest end."""
         # An entry at 0 adds nothing.
+        if power == 0:
+            # Ones apart: of short spans and small shapes they are nearly all there is.
+            ones = len(self._log_ends) - len(self._log_entries)
+            ends, entries = (
+                float(np.expm1(shape * logs).sum()) for logs in (self._log_ends, self._log_entries)
+            )
+            return ones + (ends - entries)
         total = 0.0
         for logs, sign in ((self._log_ends, 1.0), (self._log_entries, -1.0)):
             total += sign * float((np.exp(shape * logs) * logs**power).sum())
@@ -212,16 +219,21 @@ def _adjusted_root(spans: Spans, n: int, estimate: float, log_factor: float) -> 
 
 
 def _crossing(of_log: Callable[[float], float]) -> float:
-    """Where a falling function of the logarithm of a factor crosses 0; -inf or inf if nowhere."""
+    """Where a falling function of the logarithm of a factor crosses 0; -inf or inf if nowhere.
+
+    nan where it leaves the range of numbers on the way: short spans far from 0 say next to nothing.
+    """
     low = high = 1.0
-    while of_log(-low) <= 0:
+    while (at_low := of_log(-low)) <= 0:
         low *= 2
         if low > _FARTHEST:
             return -np.inf
-    while of_log(high) >= 0:
+    while (at_high := of_log(high)) >= 0:
         high *= 2
         if high > _FARTHEST:
             return np.inf
+    if np.isnan(at_low) or np.isnan(at_high):
+        return np.nan
     return float(brentq(of_log, -low, high, xtol=1e-10))
 
 

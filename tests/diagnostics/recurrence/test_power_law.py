@@ -9,7 +9,7 @@ from scipy.optimize import minimize
 from diagnostics.recurrence import power_law_limits
 from diagnostics.recurrence.goodness_of_fit import cramer_von_mises, critical_distance
 from diagnostics.recurrence.histories import EndedBy, Histories, from_lists, histories_of
-from diagnostics.recurrence.power_law import fit_power_law, shape_each
+from diagnostics.recurrence.power_law import PowerLaw, fit_power_law, shape_each
 from tests.diagnostics.recurrence.processes import power_law_units
 
 UNLIKE_ENDS, LATE_ENTRIES = [100.0, 70.0, 40.0, 90.0], [0.0, 20.0, 5.0, 50.0]
@@ -148,3 +148,17 @@ def test_the_distance_does_not_look_at_the_last_event_that_ended_the_watching():
 @pytest.mark.parametrize(("events", "significance"), [(1, 0.1), (10, 0.6), (10, 1e-4)])
 def test_no_critical_distance_is_made_up(events, significance):
     assert math.isnan(critical_distance(events, significance))
+
+
+def test_short_spans_far_from_zero_leave_almost_any_shape_open():
+    def fitted(events: list[float]) -> PowerLaw:
+        return fit_power_law(from_lists([events, [], [], []], end=[548.0] * 4, entry=[528.0] * 4))
+
+    middle, late, early = fitted([538.2]), fitted([547.0, 547.9]), fitted([528.5, 530.0])
+
+    # An age that rises by 4 % in all: one event in the middle of it fits 0 and 100 as well.
+    assert middle.shape_lower == 0
+    assert middle.shape_upper > 100
+    assert 0 < late.shape_lower < late.shape < late.shape_upper
+    # No power above 0 falls so steeply.
+    assert math.isnan(early.shape)
