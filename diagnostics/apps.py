@@ -59,7 +59,12 @@ class DiagnosticsConfig(AppConfig):
             receivers,  # noqa: F401
         )
         from diagnostics.selectors.first_cases import first_cases
-        from diagnostics.services import diagnosing, filling_search, knowledge_trying
+        from diagnostics.services import (
+            diagnosing,
+            fault_reckoning,
+            filling_search,
+            knowledge_trying,
+        )
         from plant import access, drawing_layers, first_records, owed
 
         for model, way in _WAYS_TO_PLANT.items():
@@ -68,6 +73,7 @@ class DiagnosticsConfig(AppConfig):
         owed.register("diagnoses", diagnosing.pay_owed)
         owed.register("search", filling_search.fill_owed)
         owed.register("trials of drafts", knowledge_trying.do_owed, is_long=True)
+        owed.register("recurring faults", fault_reckoning.do_owed, is_long=True)
         navigation.register_section(Section(place=40, words=_("Trends"), url_name="trends"))
         navigation.register_section(Section(place=50, words=_("Knowledge"), url_name="knowledge"))
         self._add_to_shared_pages()

@@ -1,4 +1,4 @@
-"""Wake-ups for owed diagnoses and trials of drafts."""
+"""Wake-ups for owed diagnoses, trials of drafts and reckonings of faults."""
 
 from typing import Any
 
@@ -17,3 +17,10 @@ def try_owed_drafts(**_later: Any) -> None:
     from diagnostics.services import knowledge_trying
 
     knowledge_trying.do_owed()
+
+
+@shared_task
+def reckon_owed_faults(**_later: Any) -> None:
+    from diagnostics.services import fault_reckoning
+
+    fault_reckoning.do_owed()

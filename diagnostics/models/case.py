@@ -55,6 +55,7 @@ class Case(models.Model):
         permissions = [("confirm_cause", "May confirm or refute a cause")]
         indexes = [
             models.Index(fields=["conveyor", "-opened_at"], name="case_by_conveyor"),
+            models.Index(fields=["changed_at"], name="case_by_change"),
             models.Index(
                 fields=["diagnosis_owed_at"],
                 name="case_owing_diagnosis",

@@ -42,6 +42,8 @@ class FaultReckoning(models.Model):
     # Days in the plant's zone, both included: those last reckoned, or the fixed ones.
     first_on = models.DateField()
     last_on = models.DateField()
+    # What the pages show first; it is kept fresh though nobody looks.
+    is_usual = models.BooleanField(default=False)
     # Work is owed from this instant on; None while what stands is as fresh as it should be.
     owed_at = models.DateTimeField(null=True, blank=True)
     # Whoever works at it says so now and then; silence means that the worker is gone.
@@ -79,6 +81,9 @@ class FaultReckoning(models.Model):
                 "last_on",
                 condition=Q(span=""),
                 name="one_reckoning_of_days",
+            ),
+            models.UniqueConstraint(
+                "plant", condition=Q(is_usual=True), name="one_usual_reckoning_per_plant"
             ),
             models.CheckConstraint(
                 condition=Q(first_on__lte=models.F("last_on")), name="reckoning_days_in_order"

@@ -61,6 +61,7 @@ class MeterReading(models.Model):
 
     class Meta:
         ordering = ["-read_at", "-pk"]
+        indexes = [models.Index(fields=["kept_at"], name="meter_reading_by_keeping")]
         constraints = [
             models.UniqueConstraint(
                 fields=["conveyor", "quantity", "read_at"], name="one_meter_reading_at_a_time"

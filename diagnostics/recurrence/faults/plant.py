@@ -24,7 +24,7 @@ class UnreadableFaults(ValueError):
 class Course:
     """The mean cumulative function, thinned to `MOST_STEPS` of its `steps`.
 
-    Cases that a belt has had on average by `time` (of exposure since the period began), with
+    Cases that a belt has had on average by `time` (exposure since the watch began), with
     two-sided robust limits; None where the data cannot say.
     """
 
@@ -88,13 +88,17 @@ class PlantFaults:
         Of the intervals; how much worse is worse; how many trends of belts may be false.
     belts, watched : int
         Belts, and how many of them have any exposure.
+    since : str
+        Day (ISO) from which the first of them was watched: time 0 of the calendar.
     events, counted, repeats : int
         Cases of the period; those of known exposure, which rates and tests use; those come back.
     lost_hours, lost_hours_unsaid : float, int
     exposure : float
         Of all belts together.
+    stretches : tuple of str
+        First days (ISO) of the months, quarters or years of the period.
     course : tuple of int
-        Cases in each stretch of the period.
+        Cases in each of them.
     families, zones : tuple of (word, cases)
         Most cases first; "" is not known.
     """
@@ -104,12 +108,14 @@ class PlantFaults:
     false_share: float
     belts: int
     watched: int
+    since: str
     events: int
     counted: int
     repeats: int
     lost_hours: float
     lost_hours_unsaid: int
     exposure: float
+    stretches: tuple[str, ...]
     course: tuple[int, ...]
     families: tuple[tuple[str, int], ...]
     zones: tuple[tuple[str, int], ...]
@@ -136,7 +142,7 @@ class PlantFaults:
             for name, part in _PARTS.items():
                 found[name] = part(**{one: _tuples(of) for one, of in found[name].items()})
             found["notes"] = tuple(Note(About(code), count) for code, count in found["notes"])
-            for name in ("course", "families", "zones"):
+            for name in ("stretches", "course", "families", "zones"):
                 found[name] = _tuples(found[name])
             return cls(**found)
         except (KeyError, TypeError, ValueError, AttributeError) as error:

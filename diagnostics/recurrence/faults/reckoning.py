@@ -29,11 +29,12 @@ FEW_BELTS = 20
 
 @dataclass(frozen=True)
 class Words:
-    """What the indices of events stand for, and how many stretches the period has."""
+    """What the indices of events stand for; stretches by their first days, `since` is time 0."""
 
     families: Sequence[str]
     zones: Sequence[str]
-    stretches: int
+    stretches: Sequence[str]
+    since: str
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,7 +105,7 @@ def reckon(
         counted = each.count(
             events,
             watch.belts,
-            stretches=words.stretches,
+            stretches=len(words.stretches),
             families=len(words.families),
             zones=len(words.zones),
         )
@@ -171,12 +172,14 @@ def _plant(
         false_share=asked.false_share,
         belts=watch.belts,
         watched=histories.units,
+        since=words.since,
         events=events,
         counted=histories.events,
         repeats=int(counted.repeats.sum()),
         lost_hours=float(counted.lost_hours.sum()),
         lost_hours_unsaid=int(counted.lost_hours_unsaid.sum()),
         exposure=float(histories.exposure.sum()),
+        stretches=tuple(words.stretches),
         course=tuple(counted.course.sum(axis=0).tolist()),
         families=most_first(words.families, counted.families.sum(axis=0), events),
         zones=most_first(words.zones, counted.zones.sum(axis=0), events),

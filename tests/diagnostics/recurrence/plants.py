@@ -10,7 +10,7 @@ from diagnostics.recurrence.faults.reckoning import Reckoned, Words, reckon
 
 FAMILIES = ("return_idler", "belt_splice", "loading")
 ZONES = ("tail", "load zone")
-STRETCHES = 4
+STRETCHES = ("2026-01-01", "2026-02-01", "2026-03-01", "2026-04-01")
 
 
 def events_of(
@@ -44,5 +44,5 @@ def reckoned(
 ) -> Reckoned:
     ends = np.array(end, dtype=float)
     entries = np.zeros_like(ends) if entry is None else np.array(entry, dtype=float)
-    words = Words(FAMILIES, ZONES, STRETCHES)
+    words = Words(FAMILIES, ZONES, STRETCHES, STRETCHES[0])
     return reckon(events, Watch(entries, ends), words, **{"asked": Asked(), **how})

@@ -155,7 +155,7 @@ def test_a_plant_without_belts_has_no_figures_at_all():
 
     assert (found.plant.belts, found.plant.events) == (0, 0)
     assert found.plant.rates.pooled is None
-    assert found.plant.course == (0,) * STRETCHES
+    assert found.plant.course == (0,) * len(STRETCHES)
 
 
 def test_one_belt_alone_has_a_rate_and_a_trend_but_nobody_to_be_worse_than():
