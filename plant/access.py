@@ -33,6 +33,7 @@ _WAY_TO_PLANT: dict[str, str] = {
     "plant.registerimport": "plant",
     "plant.attachment": "conveyor__plant",
     "plant.apikey": "plant",
+    "plant.feedchange": "plant",
 }
 
 

@@ -1,5 +1,6 @@
 """Tables of complaints, cases, walk-downs and diagnoses; Django needs the re-exports."""
 
+from diagnostics.models import feed_triggers
 from diagnostics.models.case import Case, CaseMove
 from diagnostics.models.complaint import Complaint
 from diagnostics.models.diagnosis import Diagnosis, Hypothesis
@@ -45,5 +46,6 @@ __all__ = [
     "TimedLook",
     "TriedCase",
     "WalkDown",
+    "feed_triggers",
     "owes_search",
 ]

@@ -20,6 +20,7 @@ from rest_framework.utils.urls import replace_query_param
 _MOST = 200
 _USUAL = 50
 _LARGEST_KEY = 2**63 - 1
+_NO_INSTANT = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 class NewestFirst(BasePagination):
@@ -41,10 +42,12 @@ class NewestFirst(BasePagination):
         return list(rows[:most])
 
     def _link(self, last: Any) -> str:
+        cursor = _write(self._instant(last), last.pk)
+        return replace_query_param(self._request.build_absolute_uri(), "cursor", cursor)
+
+    def _instant(self, last: Any) -> datetime:
         at: datetime = getattr(last, self._newest_by)
-        return replace_query_param(
-            self._request.build_absolute_uri(), "cursor", _write(at, last.pk)
-        )
+        return at
 
     def get_paginated_response(self, data: Any) -> Response:
         return Response({"next": self._next, "results": data})
@@ -78,6 +81,21 @@ class NewestFirst(BasePagination):
                 "schema": {"type": "string"},
             },
         ]
+
+
+class OldestKeyFirst(NewestFirst):
+    """Rows in the order in which they were added, where no instant says when that was."""
+
+    def paginate_queryset(self, queryset: Any, request: Request, view: Any = None) -> Any:
+        view.newest_by = ""
+        return super().paginate_queryset(queryset, request, view)
+
+    def rows_after(self, queryset: Any, seen: tuple[datetime, int] | None, most: int) -> list[Any]:
+        rows = queryset.order_by("pk")
+        return list((rows if seen is None else rows.filter(pk__gt=seen[1]))[:most])
+
+    def _instant(self, _last: Any) -> datetime:
+        return _NO_INSTANT
 
 
 def _limit(text: str | None) -> int:

@@ -1,13 +1,14 @@
 """Addresses under /api/v1/ that belong to no upper app; included after theirs."""
 
 from django.contrib.auth.decorators import login_not_required
-from django.urls import path, re_path
+from django.urls import include, path, re_path
 from django.views.decorators.csrf import csrf_exempt
 
 from plant.api import attachments, belt_works, condition_readings, history, meter_readings, schema
 from plant.config import api_errors
 
 urlpatterns = [
+    path("", include("plant.api.register_urls")),
     path(
         "conveyors/<str:tag>/meter-readings",
         meter_readings.MeterReadingList.as_view(),

@@ -24,14 +24,24 @@ logger = logging.getLogger(__name__)
 MEDIA_TYPE = "application/problem+json"
 
 
+# Refusals that are no conflict, by their code.
+_STATUS_OF = {
+    "changes_no_longer_kept": HTTPStatus.GONE,
+    "too_many_waiting": HTTPStatus.TOO_MANY_REQUESTS,
+}
+_TRY_AGAIN_AFTER_S = 5
+
+
 def problem_document(error: Exception, context: dict[str, Any]) -> Response:
     """REST framework's handler of everything a view raised."""
     set_rollback()
     request = context.get("request")
     path = request.path if request is not None else ""
     if isinstance(error, DomainError):
-        body = problem(HTTPStatus.CONFLICT, error.code, str(error), path)
-        return _response(body)
+        status = _STATUS_OF.get(error.code, HTTPStatus.CONFLICT)
+        body = problem(status, error.code, str(error), path)
+        is_for_now = status is HTTPStatus.TOO_MANY_REQUESTS
+        return _response(body, {"Retry-After": str(_TRY_AGAIN_AFTER_S)} if is_for_now else None)
     known = _known(error)
     if known is None:
         return _response(_fault(error, request, path))

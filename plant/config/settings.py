@@ -170,6 +170,10 @@ STORAGES = {
     },
 }
 
+# How long the change feeds keep a change, and how many requests of the site may wait for one.
+FEED_KEPT_DAYS = environment.whole_number("FEED_KEPT_DAYS", 90)
+FEED_MOST_WAITING = environment.whole_number("FEED_MOST_WAITING", 4)
+
 BEHIND_TLS = environment.flag("BEHIND_TLS")
 # Named by `manage.py demo --tls`: the web process itself does TLS with a certificate of this root.
 LOCAL_ROOT_CERTIFICATE = environment.text("LOCAL_ROOT_CERTIFICATE")

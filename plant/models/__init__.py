@@ -7,6 +7,8 @@ from plant.models.belt_work import BeltWork
 from plant.models.component import Component
 from plant.models.condition_reading import ConditionReading
 from plant.models.conveyor import Conveyor
+from plant.models.feed import ChangeKind, Feed, FeedArrival, FeedChange, FeedPosition
+from plant.models.feed_triggers import Told, told_in_feed
 from plant.models.meter_reading import MeterReading
 from plant.models.password_link import PasswordLink
 from plant.models.plant import Plant
@@ -35,12 +37,17 @@ __all__ = [
     "BeltMark",
     "BeltMarkChange",
     "BeltWork",
+    "ChangeKind",
     "Component",
     "ComponentChange",
     "ConditionReading",
     "ConditionReadingChange",
     "Conveyor",
     "ConveyorChange",
+    "Feed",
+    "FeedArrival",
+    "FeedChange",
+    "FeedPosition",
     "MeterReading",
     "MeterReadingChange",
     "PasswordLink",
@@ -52,5 +59,7 @@ __all__ = [
     "RollChangeChange",
     "Splice",
     "SpliceChange",
+    "Told",
     "User",
+    "told_in_feed",
 ]

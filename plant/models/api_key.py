@@ -21,6 +21,7 @@ class ApiKey(AbstractAPIKey):
         WORK_ORDERS_WRITE = "work_orders:write", _("write work orders")
         COMPLAINTS_READ = "complaints:read", _("read complaints")
         COMPLAINTS_WRITE = "complaints:write", _("write complaints")
+        CASES_READ = "cases:read", _("read cases")
         METERS_READ = "meters:read", _("read meter readings")
         METERS_WRITE = "meters:write", _("write meter readings")
         READINGS_READ = "readings:read", _("read condition readings")

@@ -24,6 +24,8 @@ _SUMMARY: dict[str, Any] = {
     "crew": "Day crew",
     "waiting_for": None,
     "external_number": None,
+    "merged_into": None,
+    "split_from": None,
     "raised_at": "2026-11-17T19:42:10.512000Z",
     "ended_at": None,
     "changed_at": "2026-11-17T20:05:33.204000Z",
@@ -54,8 +56,6 @@ _DETAIL: dict[str, Any] = {
     "proof": "Belt comes central to the tail pulley, empty and loaded, for three turns each.",
     "waiting_why": None,
     "waits_for": ["LT-W-0041"],
-    "merged_into": None,
-    "split_from": None,
     "steps": [
         {
             "place": 1,

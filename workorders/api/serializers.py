@@ -91,6 +91,8 @@ _SUMMARY = [
     "crew",
     "waiting_for",
     "external_number",
+    "merged_into",
+    "split_from",
     "raised_at",
     "ended_at",
     "changed_at",
@@ -115,6 +117,8 @@ class OrderSummary(serializers.ModelSerializer[WorkOrder]):
     crew = serializers.CharField(source="crew.name", allow_null=True, default=None)
     waiting_for = WireWord(Waiting, allow_null=True)
     external_number = TextOrNull()
+    merged_into = serializers.CharField(source="merged_into.number", allow_null=True, default=None)
+    split_from = serializers.CharField(source="split_from.number", allow_null=True, default=None)
     raised_at = UtcTime()
     ended_at = UtcTime(allow_null=True)
     changed_at = UtcTime()
@@ -140,8 +144,6 @@ class OrderDetail(OrderSummary):
     proof = TextOrNull()
     waiting_why = TextOrNull()
     waits_for = serializers.SerializerMethodField()
-    merged_into = serializers.CharField(source="merged_into.number", allow_null=True, default=None)
-    split_from = serializers.CharField(source="split_from.number", allow_null=True, default=None)
     steps = Step(many=True)
     moves = Move(many=True)
     proof_runs = Proof(many=True)
@@ -166,8 +168,6 @@ class OrderDetail(OrderSummary):
             "proof",
             "waiting_why",
             "waits_for",
-            "merged_into",
-            "split_from",
             "steps",
             "moves",
             "proof_runs",

@@ -26,7 +26,9 @@ from workorders.models import WorkOrder
 )
 class WorkOrderList(RowsOfTheKey, ListAPIView[WorkOrder]):
     scopes = {"GET": ApiKey.Scope.WORK_ORDERS_READ}
-    queryset = WorkOrder.objects.select_related("conveyor__plant", "case", "window", "crew")
+    queryset = WorkOrder.objects.select_related(
+        "conveyor__plant", "case", "window", "crew", "merged_into", "split_from"
+    )
     serializer_class = OrderSummary
     filter_backends = [DjangoFilterBackend]
     filterset_class = OrderFilter

@@ -1,6 +1,6 @@
 """Tables of work; Django needs the re-exports."""
 
-from workorders.models import search_triggers
+from workorders.models import feed_triggers, search_triggers
 from workorders.models.calendar_file import CalendarFile
 from workorders.models.condition_limit import ConditionLimit
 from workorders.models.crew import Crew, CrewAbsence, CrewShift
@@ -57,5 +57,6 @@ __all__ = [
     "TimeBooking",
     "WorkOrder",
     "WorkStep",
+    "feed_triggers",
     "search_triggers",
 ]

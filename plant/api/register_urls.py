@@ -1,0 +1,12 @@
+"""Addresses of the register's rows under /api/v1/."""
+
+from django.urls import path
+
+from plant.api import register
+
+urlpatterns = [
+    path("conveyors", register.ConveyorList.as_view(), name="api-conveyors"),
+    path("conveyors/changes", register.RegisterFeed.as_view(), name="api-conveyors-changes"),
+    path("conveyors/<str:tag>/components", register.ComponentList.as_view(), name="api-components"),
+    path("conveyors/<str:tag>/belts", register.BeltList.as_view(), name="api-belts"),
+]

@@ -1,0 +1,113 @@
+"""Reading a change feed: what came in is numbered first, and who wants to may wait for more.
+
+Nobody waits inside a transaction: between two looks, half a second apart, nothing of the database
+is held but a slot. A waiting request does hold a thread of the web process, hence few may wait.
+"""
+
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from django.conf import settings
+from django.db import connection
+from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+
+from plant.errors import DomainError
+from plant.models import FeedChange
+from plant.selectors import feed_pages
+from plant.selectors.feed_pages import Page, Place, Standing
+from plant.services import feed_numbering
+
+LOOK_AGAIN_AFTER_S = 0.5
+# One that waits, and the one that replaces it when a client gave up before we did.
+MOST_WAITING_OF_A_KEY = 2
+# Any number that nothing else locks under.
+_SLOTS = 0x4657
+
+
+class ChangesNoLongerKept(DomainError):
+    code = "changes_no_longer_kept"
+
+
+class TooManyWaiting(DomainError):
+    code = "too_many_waiting"
+
+
+def now_in_feed() -> Place:
+    """The place after everything that is committed by now."""
+    return _standing().last
+
+
+def read_changes(
+    changes: QuerySet[FeedChange], seen: Place, limit: int, *, wait_s: float, waiter: str
+) -> Page:
+    """The changes after a place; with none there, wait for the first up to `wait_s`.
+
+    Refuses with ChangesNoLongerKept, and with TooManyWaiting when the waiter or the whole site
+    has enough requests that wait.
+    """
+    known = _standing()
+    _check_kept(seen, known)
+    page = feed_pages.page_after(changes, seen, limit, known)
+    if page.rows or not wait_s:
+        return page
+    until = time.monotonic() + wait_s
+    with _slot(waiter):
+        while not page.rows and time.monotonic() < until:
+            time.sleep(min(LOOK_AGAIN_AFTER_S, max(0.0, until - time.monotonic())))
+            known = _standing()
+            if known.last.number > page.after.number:
+                page = feed_pages.page_after(changes, page.after, limit, known)
+    return page
+
+
+def _standing() -> Standing:
+    known = feed_pages.standing()
+    if known.awaits:
+        feed_numbering.number_batch()
+        known = feed_pages.standing()
+    return known
+
+
+def _check_kept(seen: Place, known: Standing) -> None:
+    """Neither before what is kept nor, after an older backup came back, beyond what there is."""
+    if seen.at is not None and not known.dropped_through <= seen.number <= known.last.number:
+        raise ChangesNoLongerKept(
+            _(
+                "The changes after this cursor are no longer kept. Take a new one with after=now, "
+                "read the list from its beginning, and go on from the new cursor."
+            )
+        )
+
+
+@contextmanager
+def _slot(waiter: str) -> Iterator[None]:
+    """Locks of the session: one that dies in the middle of waiting gives its slots back."""
+    with (
+        _one_of(f"key {waiter}", MOST_WAITING_OF_A_KEY),
+        _one_of("site", settings.FEED_MOST_WAITING),
+    ):
+        yield
+
+
+@contextmanager
+def _one_of(name: str, slots: int) -> Iterator[None]:
+    for number in range(slots):
+        slot = f"{name} {number}"
+        if _asks("SELECT pg_try_advisory_lock(%s, hashtext(%s))", slot):
+            break
+    else:
+        raise TooManyWaiting(
+            _("Too many requests wait already. Ask without wait=, or again in a few seconds.")
+        )
+    try:
+        yield
+    finally:
+        _asks("SELECT pg_advisory_unlock(%s, hashtext(%s))", slot)
+
+
+def _asks(question: str, slot: str) -> bool:
+    with connection.cursor() as cursor:
+        cursor.execute(question, [_SLOTS, slot])
+        return bool(cursor.fetchone()[0])
