@@ -14,14 +14,17 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from rest_framework.generics import GenericAPIView
 from rest_framework.views import APIView
 
-from diagnostics.models import Complaint
+from diagnostics.models import Case, Complaint
 from plant.api.rows import RowsOfTheKey
 from plant.models import (
     ApiKey,
     Attachment,
+    Belt,
     BeltWork,
+    Component,
     ConditionReading,
     Conveyor,
+    FeedChange,
     MeterReading,
     Plant,
 )
@@ -55,6 +58,14 @@ RESOURCES = [pattern for pattern in api_patterns() if view_class(pattern)]
 # The description of the API and the answer for unknown addresses show no rows.
 OPEN = {"plant.api.schema.openapi_document", "plant.config.api_errors.unknown_address"}
 
+
+def make_one_of_each(plant: Plant) -> Plant:
+    """Rows that are told in every change feed."""
+    conveyor = register.make_complete_conveyor(plant)
+    factories.make_order(factories.make_accepted_cause(factories.make_case(conveyor)))
+    return plant
+
+
 # For each table the API shows: how to make a row of it in a plant.
 ROWS: dict[type, Callable[[Plant], Any]] = {
     Conveyor: register.make_conveyor,
@@ -67,6 +78,10 @@ ROWS: dict[type, Callable[[Plant], Any]] = {
         register.make_complete_conveyor(plant), "Head pulley", 9.5
     ),
     BeltWork: lambda plant: turn_belt(register.make_complete_conveyor(plant)),
+    Case: lambda plant: factories.make_case(register.make_conveyor(plant)),
+    Component: lambda plant: register.make_complete_conveyor(plant).components.first(),
+    Belt: lambda plant: register.make_complete_conveyor(plant).belts.get(),
+    FeedChange: make_one_of_each,
     Attachment: lambda plant: attached.attach_pdf(register.make_conveyor(plant)),
 }
 ids = [pattern.name for pattern in RESOURCES]
