@@ -9,8 +9,8 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('workorders', '0012_plan_runs'),
-        ('diagnostics', '0018_change_feeds'),
-        ('plant', '0015_change_feeds'),
+        ('diagnostics', '0019_change_feeds'),
+        ('plant', '0016_change_feeds'),
     ]
 
     operations = [

@@ -8,8 +8,8 @@ from django.db import migrations
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('diagnostics', '0017_fault_reckonings'),
-        ('plant', '0015_change_feeds'),
+        ('diagnostics', '0018_usual_reckoning'),
+        ('plant', '0016_change_feeds'),
     ]
 
     operations = [

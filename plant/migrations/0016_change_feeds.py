@@ -53,7 +53,7 @@ SET (autovacuum_vacuum_scale_factor = 0, autovacuum_vacuum_threshold = 2000);
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('plant', '0014_consequence'),
+        ('plant', '0015_meter_readings_by_keeping'),
     ]
 
     operations = [
