@@ -19,20 +19,21 @@ USUAL_DAYS = 548
 _LONGEST_DAYS = 366 * 40
 
 
-def _day_field(label: Any) -> forms.DateField:
+FAMILIES: list[tuple[str, Any]] = [
+    ("", _("all")),
+    *((cause_class.value, words) for cause_class, words in CLASS_WORDS.items()),
+]
+
+
+def day_field(label: Any) -> forms.DateField:
     widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     return forms.DateField(label=label, required=False, widget=widget, validators=[check_day])
 
 
 class TrendForm(forms.Form):
-    since = _day_field(_("From"))
-    until = _day_field(_("To"))
-    family = forms.ChoiceField(
-        label=_("Cause family"),
-        required=False,
-        choices=[("", _("all"))]
-        + [(cause_class.value, words) for cause_class, words in CLASS_WORDS.items()],
-    )
+    since = day_field(_("From"))
+    until = day_field(_("To"))
+    family = forms.ChoiceField(label=_("Cause family"), required=False, choices=FAMILIES)
     per = forms.ChoiceField(label=_("Rates in"), required=False, choices=PER_CHOICES)
     plant = forms.ChoiceField(label=_("Plant"), required=False)
 
@@ -54,11 +55,7 @@ class TrendForm(forms.Form):
         filled = super().clean() or {}
         if self.errors:
             return filled
-        since, until = filled["since"], filled["until"]
-        if since > until:
-            self.add_error("until", _("The period ends before it begins."))
-        elif (until - since).days > _LONGEST_DAYS:
-            self.add_error("since", _("Choose a period of at most 40 years."))
+        check_order(self)
         return filled
 
     def period(self) -> Period:
@@ -74,6 +71,15 @@ class TrendForm(forms.Form):
 
     def plant_code(self) -> str:
         return self.cleaned_data.get("plant", "") if self.is_valid() else ""
+
+
+def check_order(form: forms.Form) -> None:
+    """Put it to the field when two days make no period; both are days."""
+    since, until = form.cleaned_data["since"], form.cleaned_data["until"]
+    if since > until:
+        form.add_error("until", _("The period ends before it begins."))
+    elif (until - since).days > _LONGEST_DAYS:
+        form.add_error("since", _("Choose a period of at most 40 years."))
 
 
 def _usual_first(last: date) -> date:

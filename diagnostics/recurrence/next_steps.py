@@ -4,7 +4,6 @@ All of it is common practice of maintenance, with no source; the limits are engi
 to be calibrated. A suggestion decides nothing: a person does.
 """
 
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -46,22 +45,6 @@ class Reason(StrEnum):
 
 
 @dataclass(frozen=True)
-class FailedMend:
-    """A mend after whose passed proof the fault came back.
-
-    Attributes
-    ----------
-    method : str
-        Slug of its work method; "" for work without one, which is like no other work.
-    is_same_place : bool or None
-        Whether the fault came back where it had been; None where a place is unknown.
-    """
-
-    method: str = ""
-    is_same_place: bool | None = None
-
-
-@dataclass(frozen=True)
 class Trouble:
     """One belt in one period.
 
@@ -71,8 +54,15 @@ class Trouble:
         From 0.
     families : mapping
         Cases of each cause family; the key "" counts those whose cause is not known.
-    failed : sequence of FailedMend
-        Mends of the leading family that did not hold, the earliest first.
+    mended : str
+        The family that the mends below were for.
+    failed : mapping
+        How often each work method did not hold, by its slug; "" is work without one, which is
+        like no other work.
+    last_failed : str
+        The method that did not hold last.
+    is_same_place : bool or None
+        Whether the fault came back where it had been; None where a place is unknown.
     trend : int
         1 worse, -1 better, 0 none that would not be chance.
     hours_unsaid : int
@@ -81,7 +71,10 @@ class Trouble:
 
     cases: int
     families: Mapping[str, int] = field(default_factory=dict)
-    failed: Sequence[FailedMend] = ()
+    mended: str = ""
+    failed: Mapping[str, int] = field(default_factory=dict)
+    last_failed: str = ""
+    is_same_place: bool | None = None
     trend: int = 0
     hours_unsaid: int = 0
 
@@ -155,29 +148,31 @@ def next_steps(trouble: Trouble, methods: Sequence[str] = ()) -> tuple[Suggestio
 
 
 def _of_mends(trouble: Trouble, methods: Sequence[str]) -> Iterator[Suggestion]:
-    times = Counter(mend.method for mend in trouble.failed if mend.method)
-    if len(times) >= _DIFFERENT_MENDS_FAILED:
-        yield _after_different_mends(trouble, len(times))
-    elif times and max(times.values()) >= _SAME_MEND_FAILED:
-        [(method, count)] = times.items()
-        yield _after_same_mend(trouble.leader, method, count, methods)
-    elif trouble.failed:
-        method = trouble.failed[-1].method
-        count = len(trouble.failed)
+    named = {method: times for method, times in trouble.failed.items() if method and times}
+    if len(named) >= _DIFFERENT_MENDS_FAILED:
+        yield _after_different_mends(trouble, len(named))
+    elif named and max(named.values()) >= _SAME_MEND_FAILED:
+        [(method, count)] = named.items()
+        yield _after_same_mend(trouble.mended, method, count, methods)
+    elif any(trouble.failed.values()):
         yield Suggestion(
-            Step.CHECK_MEND, Reason.FAILED_ONCE, count, family=trouble.leader, method=method
+            Step.CHECK_MEND,
+            Reason.FAILED_ONCE,
+            sum(trouble.failed.values()),
+            family=trouble.mended,
+            method=trouble.last_failed,
         )
 
 
 def _after_different_mends(trouble: Trouble, different: int) -> Suggestion:
-    match trouble.failed[-1].is_same_place:
+    match trouble.is_same_place:
         case True:
             step, reason = Step.REVIEW, Reason.SAME_PLACE
         case False:
             step, reason = Step.INSPECT_KIND, Reason.OTHER_PLACES
         case _:
             step, reason = Step.REVIEW, Reason.DIFFERENT_MENDS
-    return Suggestion(step, reason, different, family=trouble.leader)
+    return Suggestion(step, reason, different, family=trouble.mended)
 
 
 def _after_same_mend(family: str, method: str, count: int, methods: Sequence[str]) -> Suggestion:
@@ -226,9 +221,9 @@ def _of_record(trouble: Trouble) -> Iterator[Suggestion]:
 
 
 def _check(trouble: Trouble) -> None:
-    counts = (trouble.cases, trouble.hours_unsaid, *trouble.families.values())
-    if min(counts) < 0:
-        raise ValueError("counts of cases must be from 0")
+    counts = (*trouble.families.values(), *trouble.failed.values())
+    if min((trouble.cases, trouble.hours_unsaid, *counts)) < 0:
+        raise ValueError("counts of cases and mends must be from 0")
     if sum(trouble.families.values()) > trouble.cases:
         raise ValueError(
             f"cases by family must be at most the cases, got {sum(trouble.families.values())} "

@@ -15,7 +15,7 @@ from diagnostics.recurrence.trend_tables import TrendEvent
 from plant.models import Plant
 
 # Cases that turned out to be no mistracking at all are no events of it.
-_NO_EVENT = (CaseState.NOT_MISTRACKING.value, CaseState.CANCELLED.value)
+NO_EVENT = (CaseState.NOT_MISTRACKING.value, CaseState.CANCELLED.value)
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ class Repeat:
 
 def cases_in(cases: QuerySet[Case], period: Period) -> QuerySet[Case]:
     """Cases of mistracking opened on a day of the period, each day counted in its plant's zone."""
-    found = cases.exclude(state__in=_NO_EVENT).filter(in_days(period, "opened_at"))
+    found = cases.exclude(state__in=NO_EVENT).filter(in_days(period, "opened_at"))
     return found.filter(cause_class=period.family) if period.family else found
 
 

@@ -1,0 +1,75 @@
+"""Where a suggested step is done: the page, and who may open it."""
+
+from dataclasses import dataclass
+
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from diagnostics.inference.vocabulary import CauseClass
+from diagnostics.models import BeltFaults
+from diagnostics.recurrence.faults.detail import BeltDetail
+from diagnostics.recurrence.next_steps import Step, Suggestion
+from diagnostics.selectors.offenders import OpenEnds
+from plant.models import Conveyor
+from plant.roles import Permission
+
+# Families whose parts are read on a round along the belt.
+_READ_ON_ROUNDS = frozenset(CauseClass) - {CauseClass.LOADING, CauseClass.SURROUNDINGS}
+
+
+@dataclass(frozen=True)
+class Link:
+    words: str
+    address: str
+    needs: Permission = Permission.SEE
+
+
+def links_of(
+    one: Suggestion, belt: BeltFaults, detail: BeltDetail, ends: OpenEnds, mend_address: str
+) -> list[Link]:
+    """The pages of a step, the first one first; `mend_address` is that of the last failed mend."""
+    conveyor = belt.conveyor
+    match one.step:
+        case Step.OTHER_MEND:
+            return [_method(one.instead, conveyor)]
+        case Step.REVIEW:
+            return [
+                Link(_("Engineering check"), _of_belt("register-check", conveyor)),
+                Link(_("What if"), _of_belt("what-if", conveyor)),
+            ]
+        case Step.INSPECT_KIND:
+            return [_inspection(one.family, conveyor)]
+        case Step.FIND_CAUSE:
+            return [_looking(conveyor, ends)]
+        case Step.CHECK_MEND if mend_address and detail.failed:
+            return [Link(detail.failed.order, mend_address)]
+        case Step.NOTE_HOURS if number := ends.unsaid.get(conveyor.pk):
+            words = _("Lost hours of %(number)s") % {"number": number}
+            address = reverse("case-lost-hours", args=[number])
+            return [Link(words, address, Permission.MOVE_CASE)]
+    return [Link(_("The belt's faults"), _of_belt("conveyor-trend", conveyor))]
+
+
+def _method(slug: str, conveyor: Conveyor) -> Link:
+    address = f"{reverse('work-method', args=[slug])}?plant={conveyor.plant.code}"
+    return Link(_("How it is done"), address)
+
+
+def _inspection(family: str, conveyor: Conveyor) -> Link:
+    if family in _READ_ON_ROUNDS:
+        address = _of_belt("condition-round", conveyor)
+        return Link(_("Begin a round of readings"), address, Permission.TAKE_READING)
+    return Link(_("Parts of the belt"), _of_belt("conveyor", conveyor))
+
+
+def _looking(conveyor: Conveyor, ends: OpenEnds) -> Link:
+    number = ends.open_cases.get(conveyor.pk)
+    if number:
+        words = _("Timed look for %(number)s") % {"number": number}
+        return Link(words, reverse("timed-look-new", args=[number]), Permission.WALK_DOWN)
+    address = f"{reverse('complaint-new')}?conveyor={conveyor.pk}"
+    return Link(_("Take a complaint"), address, Permission.TAKE_COMPLAINT)
+
+
+def _of_belt(name: str, conveyor: Conveyor) -> str:
+    return reverse(name, args=[conveyor.plant.code, conveyor.tag])
