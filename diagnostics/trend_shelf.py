@@ -30,5 +30,6 @@ def pages() -> list[TrendPage]:
     return sorted(_pages.values(), key=attrgetter("place"))
 
 
+register(TrendPage(10, _("Repeat offenders"), "repeat-offenders"))
 register(TrendPage(20, _("Over time"), "trends"))
 register(TrendPage(90, _("Suggested causes"), "hit-rate"))

@@ -13,6 +13,7 @@ urlpatterns = [
     path("", include("diagnostics.edition_urls")),
     path("", include("diagnostics.trial_urls")),
     path("", include("diagnostics.bundle_urls")),
+    path("", include("diagnostics.offender_urls")),
     path("", include("diagnostics.trend_urls")),
     path("", include("diagnostics.what_if_urls")),
     path("", include("diagnostics.register_check_urls")),

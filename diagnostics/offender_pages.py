@@ -1,0 +1,164 @@
+"""How the reckoning behind the repeat offenders stands, in words; and their list as a file."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from diagnostics import step_words
+from diagnostics.class_words import class_words
+from diagnostics.knowledge_entries import Library
+from diagnostics.models import BeltFaults, FaultReckoning
+from diagnostics.offender_rows import suggestions_of
+from diagnostics.recurrence.faults.detail import BeltDetail
+from diagnostics.services import fault_reckoning
+from plant.metering.basis import Basis
+from plant.models import Plant
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What is known of a reckoning: `done` in per cent; `since` what has changed, "" for nothing.
+
+    `address` is the page that shows it.
+    """
+
+    is_there: bool
+    is_owed: bool
+    is_silent: bool
+    when: str
+    since: str
+    period: str
+    exposure: str
+    refusal: str
+    done: int
+    address: str
+
+
+def standing_of(reckoning: FaultReckoning, address: str, now: datetime) -> Standing:
+    worked_at = reckoning.worked_at
+    return Standing(
+        is_there=reckoning.reckoned_at is not None,
+        is_owed=reckoning.owed_at is not None,
+        is_silent=worked_at is not None and worked_at < now - fault_reckoning.SILENCE,
+        when=when_words(reckoning.reckoned_at, reckoning.plant, now),
+        since=_since(reckoning),
+        period=_period(reckoning),
+        exposure=_exposure(reckoning),
+        refusal="",
+        done=round(100 * reckoning.progress),
+        address=address,
+    )
+
+
+def when_words(at: datetime | None, plant: Plant, now: datetime) -> str:
+    """`today 06:12`, `yesterday 06:12`, `2026-11-20 06:12`, in the plant's zone."""
+    if at is None:
+        return ""
+    local = timezone.localtime(at, plant.zone_info)
+    told = {"time": f"{local:%H:%M}", "day": f"{local:%Y-%m-%d}"}
+    match (timezone.localtime(now, plant.zone_info).date() - local.date()).days:
+        case 0:
+            return _("today %(time)s") % told
+        case 1:
+            return _("yesterday %(time)s") % told
+    return _("%(day)s %(time)s") % told
+
+
+def _since(reckoning: FaultReckoning) -> str:
+    if reckoning.reckoned_at is None:
+        return ""
+    count = fault_reckoning.changed_since(reckoning)
+    words = ngettext("%(n)d case changed since", "%(n)d cases changed since", count)
+    return words % {"n": count} if count else ""
+
+
+def _period(reckoning: FaultReckoning) -> str:
+    days = (reckoning.last_on - reckoning.first_on).days + 1
+    words = ngettext(
+        "%(first)s to %(last)s: %(n)d day.", "%(first)s to %(last)s: %(n)d days.", days
+    )
+    return words % {"first": reckoning.first_on, "last": reckoning.last_on, "n": days}
+
+
+def _exposure(reckoning: FaultReckoning) -> str:
+    match Basis(reckoning.basis):
+        case Basis.RUNNING:
+            return _("Rates count running hours by the meters; time without readings is left out.")
+        case Basis.TONNES:
+            return _("Rates count tonnes by the meters; time without readings is left out.")
+        case Basis.CALENDAR:
+            return _("Rates count calendar time: every day, whether a belt ran or not.")
+
+
+def file_rows(belts: Iterable[BeltFaults], library: Library) -> Iterator[list[Any]]:
+    """The list as a file, its header first; figures that are not known are empty."""
+    yield [
+        _("plant"),
+        _("conveyor"),
+        _("name"),
+        _("area"),
+        _("cases"),
+        _("repeats"),
+        _("lost hours"),
+        _("cases without lost hours said"),
+        _("exposure"),
+        _("days of unknown exposure"),
+        _("rate"),
+        _("fair rate"),
+        _("fair rate from"),
+        _("fair rate to"),
+        _("probability worse than 1.5 times the usual rate"),
+        _("trend (1 worse, -1 better)"),
+        _("trend p, adjusted"),
+        _("power-law shape"),
+        _("leading cause family"),
+        _("cases of it"),
+        _("order that did not hold"),
+        _("days held"),
+        _("next step"),
+        _("why"),
+    ]
+    for belt in belts:
+        yield _file_row(belt, library)
+
+
+def _file_row(belt: BeltFaults, library: Library) -> list[Any]:
+    detail = BeltDetail.of_json(belt.detail)
+    step = suggestions_of(belt, library)[0]
+    is_said = belt.lost_hours_unsaid < belt.events or not belt.events
+    return [
+        belt.conveyor.plant.code,
+        belt.conveyor.tag,
+        belt.conveyor.name,
+        belt.conveyor.area,
+        belt.events,
+        belt.repeats,
+        _rounded(belt.lost_hours) if is_said else None,
+        belt.lost_hours_unsaid,
+        _rounded(belt.exposure),
+        _rounded(belt.unknown_days),
+        _rounded(belt.rate),
+        _rounded(belt.shrunk),
+        _rounded(belt.lower),
+        _rounded(belt.upper),
+        _rounded(belt.probability_worse),
+        belt.trend,
+        _rounded(belt.trend_p),
+        _rounded(belt.trend_shape),
+        class_words(belt.leading_family) if belt.leading_family else "",
+        belt.leading_events if belt.leading_family else None,
+        detail.failed.order if detail.failed else "",
+        detail.failed.days_held if detail.failed else None,
+        step_words.step_words(step, library.work_methods) if belt.events else "",
+        step_words.reason_words(step, library.work_methods) if belt.events else "",
+    ]
+
+
+def _rounded(figure: float | None) -> float | None:
+    """Six significant digits: enough for anybody's own reckoning, no noise beyond."""
+    return None if figure is None else float(f"{figure:.6g}")
