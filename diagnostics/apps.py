@@ -74,7 +74,9 @@ class DiagnosticsConfig(AppConfig):
         owed.register("search", filling_search.fill_owed)
         owed.register("trials of drafts", knowledge_trying.do_owed, is_long=True)
         owed.register("recurring faults", fault_reckoning.do_owed, is_long=True)
-        navigation.register_section(Section(place=40, words=_("Trends"), url_name="trends"))
+        navigation.register_section(
+            Section(place=40, words=_("Trends"), url_name="repeat-offenders", within="trends")
+        )
         navigation.register_section(Section(place=50, words=_("Knowledge"), url_name="knowledge"))
         self._add_to_shared_pages()
         drawing_layers.register("cases and looks", drawing_layer.on_drawing)
@@ -85,6 +87,7 @@ class DiagnosticsConfig(AppConfig):
             bundle_panel,
             learning_panel,
             note_panel,
+            offender_panel,
             panels,
             photo_panel,
             trend_panel,
@@ -107,6 +110,7 @@ class DiagnosticsConfig(AppConfig):
             ("today", Panel(10, f"{parts}/today_complaints.html", panels.complaints_today)),
             ("today", Panel(12, f"{parts}/today_cases.html", panels.walking_today)),
             ("today", Panel(14, f"{parts}/today_causes.html", panels.confirming_today)),
+            ("today", Panel(16, "diagnostics/offenders/today.html", offender_panel.worst_today)),
         ):
             navigation.register_panel(page, panel)
         for action in _ACTIONS:

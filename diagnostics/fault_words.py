@@ -15,6 +15,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from diagnostics.class_words import class_words
 from diagnostics.models import BeltFaults, FaultReckoning
+from diagnostics.recurrence.faults.detail import BeltDetail
 from plant.metering.basis import Basis
 
 DASH = "\N{EN DASH}"
@@ -123,13 +124,13 @@ def _lost_beside(belt: BeltFaults, unsaid: int) -> str:
 def fair_rate(belt: BeltFaults, reckoning: FaultReckoning) -> Figure:
     if belt.shrunk is None or belt.lower is None or belt.upper is None or belt.rate is None:
         return Figure("rate", DASH, _no_rate(reckoning), note=_("exposure not known"))
-    basis = Basis(reckoning.basis)
+    basis, detail = Basis(reckoning.basis), BeltDetail.of_json(belt.detail)
     own = ngettext(
         "%(n)d case in %(exposure)s is %(rate)s.",
         "%(n)d cases in %(exposure)s are %(rate)s.",
-        belt.events,
+        detail.counted,
     ) % {
-        "n": belt.events,
+        "n": detail.counted,
         "exposure": exposure_words(belt.exposure or 0.0, basis),
         "rate": rate_words(belt.rate, basis),
     }
@@ -137,8 +138,14 @@ def fair_rate(belt: BeltFaults, reckoning: FaultReckoning) -> Figure:
         "rate",
         rate_words(belt.shrunk, basis),
         (own, _drawn(belt, basis)),
-        note=between(belt.lower, belt.upper),
+        note=" · ".join(filter(None, (between(belt.lower, belt.upper), _left_out(detail)))),
     )
+
+
+def _left_out(detail: BeltDetail) -> str:
+    count = detail.left_out
+    words = ngettext("%(n)d case left out", "%(n)d cases left out", count)
+    return words % {"n": count} if count else ""
 
 
 def _drawn(belt: BeltFaults, basis: Basis) -> str:
@@ -239,9 +246,8 @@ def leading(belt: BeltFaults, _reckoning: FaultReckoning) -> Figure:
 
 def unknown_cases(belt: BeltFaults) -> int:
     """Cases of a row whose cause nobody has confirmed."""
-    families = belt.detail.get("families", {})
-    known = sum(count for family, count in families.items() if family)
-    return max(0, belt.events - max(known, belt.leading_events))
+    families = dict(BeltDetail.of_json(belt.detail).families)
+    return families.get("", 0)
 
 
 def _no_rate(reckoning: FaultReckoning) -> tuple[str, str]:

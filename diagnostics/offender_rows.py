@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from diagnostics import fault_words, fixes, step_links, step_words
 from diagnostics.fault_columns import COLUMNS, Column
@@ -66,6 +67,16 @@ class Row:
     mend: MendShown | None
     step: StepShown
     more_steps: tuple[StepShown, ...]
+
+    @property
+    def summary(self) -> str:
+        """`6 cases, 14.5 h lost`; lost hours nobody has said are left out."""
+        shown = {cell.column.slug: cell.figure for cell in self.cells}
+        cases = ngettext("%(n)s case", "%(n)s cases", int(shown["cases"].shown))
+        words = cases % {"n": shown["cases"].shown}
+        if not shown["lost"].is_known:
+            return words
+        return _("%(cases)s, %(hours)s lost") % {"cases": words, "hours": shown["lost"].shown}
 
 
 def rows_of(

@@ -28,5 +28,6 @@ def sheet(request: HttpRequest) -> dict[str, Any]:
 
 def _entry(section: navigation.Section, path: str) -> dict[str, Any]:
     url = reverse(section.url_name)
-    is_here = path == url if url == "/" else path.startswith(url)
+    below = reverse(section.within or section.url_name)
+    is_here = path == url if below == "/" else path.startswith(below)
     return {"words": section.words, "url": url, "is_here": is_here}

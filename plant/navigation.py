@@ -16,11 +16,12 @@ from plant.roles import Role
 
 @dataclass(frozen=True)
 class Section:
-    """One of the five words along the top."""
+    """One of the five words along the top; pages below the address of `within` are of it, too."""
 
     place: int
     words: str | Promise
     url_name: str
+    within: str = ""
 
 
 @dataclass(frozen=True)

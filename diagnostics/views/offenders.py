@@ -78,7 +78,7 @@ def offenders_file(request: HttpRequest) -> HttpResponse:
 def reckoning_progress(request: HttpRequest, pk: int) -> HttpResponse:
     """The part of the page that moves; once it is done the whole page is asked for."""
     one = _reckoning(request, pk)
-    context = _around(request, one, "")
+    context = _around(request, one, _own_query(request.GET.urlencode()))
     response = render(request, "diagnostics/offenders/progress.html", context)
     if one.owed_at is None:
         response["HX-Refresh"] = "true"
@@ -108,9 +108,12 @@ def _reckoning(request: HttpRequest, pk: int) -> FaultReckoning:
 
 
 def _back(request: HttpRequest) -> HttpResponse:
-    # Read as a query of our own page, it can lead nowhere else.
-    query = QueryDict(request.POST.get("back", "")[:1000]).urlencode()
-    return redirect(f"{reverse('repeat-offenders')}?{query}")
+    return redirect(f"{reverse('repeat-offenders')}?{_own_query(request.POST.get('back', ''))}")
+
+
+def _own_query(text: str) -> str:
+    """Read and written as a query of our own page, it can lead nowhere else."""
+    return QueryDict(text[:1000]).urlencode()
 
 
 def _asked(request: HttpRequest) -> _Asked | None:
