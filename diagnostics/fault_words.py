@@ -16,6 +16,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from diagnostics.class_words import class_words
 from diagnostics.models import BeltFaults, FaultReckoning
 from diagnostics.recurrence.faults.detail import BeltDetail
+from plant import exposure_words
 from plant.metering.basis import Basis
 
 DASH = "\N{EN DASH}"
@@ -33,7 +34,10 @@ SURE_ENOUGH = 0.8
 
 @dataclass(frozen=True)
 class Figure:
-    """One figure of a belt; `note` stands small beneath, `said` explains it."""
+    """One figure of a belt; `note` stands small beneath, `said` explains it.
+
+    What is wanting, figure or note, waits for a person.
+    """
 
     slug: str
     shown: str
@@ -41,6 +45,7 @@ class Figure:
     note: str = ""
     sign: str = ""
     is_wanting: bool = False
+    is_note_wanting: bool = False
 
     @property
     def is_known(self) -> bool:
@@ -81,7 +86,7 @@ def cases(belt: BeltFaults, _reckoning: FaultReckoning) -> Figure:
             _("Cases that were no mistracking, or were cancelled, are not counted."),
         ),
         note=repeats,
-        is_wanting=belt.repeats > 0,
+        is_note_wanting=belt.repeats > 0,
     )
 
 
@@ -91,7 +96,7 @@ def lost_hours(belt: BeltFaults, _reckoning: FaultReckoning) -> Figure:
     if belt.events and not said:
         why = _("Nobody has said for any of its cases how many hours were lost.")
         to_do = _("Note them on the page of each case; 0 is an answer, too.")
-        return Figure("lost", DASH, (why, to_do), note=note, is_wanting=True)
+        return Figure("lost", DASH, (why, to_do), note=note, is_note_wanting=True)
     hours = f"{number(belt.lost_hours, 1)}{_SPACE}h"
     summed = ngettext(
         "%(hours)s is what was noted for %(n)d case.",
@@ -103,7 +108,7 @@ def lost_hours(belt: BeltFaults, _reckoning: FaultReckoning) -> Figure:
         hours,
         (summed, _lost_beside(belt, unsaid)),
         note=note if unsaid else "",
-        is_wanting=unsaid > 0,
+        is_note_wanting=unsaid > 0,
     )
 
 
@@ -131,7 +136,7 @@ def fair_rate(belt: BeltFaults, reckoning: FaultReckoning) -> Figure:
         detail.counted,
     ) % {
         "n": detail.counted,
-        "exposure": exposure_words(belt.exposure or 0.0, basis),
+        "exposure": exposure_words.amount_words(belt.exposure or 0.0, basis),
         "rate": rate_words(belt.rate, basis),
     }
     return Figure(
@@ -232,7 +237,7 @@ def leading(belt: BeltFaults, _reckoning: FaultReckoning) -> Figure:
     if not belt.leading_family:
         none = _("No case of the period has a confirmed cause.")
         way = _("Walk the belt and accept the cause on the page of its case.")
-        return Figure("cause", DASH, (none, way), note=_("not known yet"), is_wanting=True)
+        return Figure("cause", DASH, (none, way), note=_("not known yet"), is_note_wanting=True)
     known = belt.events - unknown
     told = {"n": belt.leading_events, "known": known, "family": class_words(belt.leading_family)}
     share = _("%(n)d of %(known)d known") % told
@@ -271,44 +276,18 @@ def _not_told(belt: BeltFaults, reckoning: FaultReckoning) -> tuple[str, str]:
     )
 
 
-def exposure_words(exposure: float, basis: Basis) -> str:
-    """`4,100 running hours`."""
-    amount = number(exposure, 0)
-    match basis:
-        case Basis.RUNNING:
-            return _("%(amount)s running hours") % {"amount": amount}
-        case Basis.TONNES:
-            return f"{amount}{_SPACE}t"
-        case Basis.CALENDAR:
-            return _("%(amount)s days") % {"amount": amount}
-
-
 def rate_words(rate: float, basis: Basis) -> str:
-    """`1.46 in 1,000 running hours`."""
-    match basis:
-        case Basis.RUNNING:
-            words = _("%(rate)s in 1,000 running hours")
-        case Basis.TONNES:
-            words = _("%(rate)s in 100,000 t")
-        case Basis.CALENDAR:
-            words = _("%(rate)s a year")
-    return words % {"rate": significant(rate)}
+    """Of a kept rate, which is in `Basis.rate_per`: `1.46 in 1,000 running hours`."""
+    return exposure_words.rate_words(rate / basis.rate_per, basis)
 
 
 def between(lower: float | None, upper: float | None) -> str:
     if lower is None or upper is None:
         return ""
     return _("%(lower)s to %(upper)s") % {
-        "lower": significant(lower),
-        "upper": significant(upper),
+        "lower": exposure_words.significant(lower),
+        "upper": exposure_words.significant(upper),
     }
-
-
-def significant(figure: float) -> str:
-    """Two or three digits that mean something: 0.042, 1.46, 14.6, 146."""
-    size = abs(figure)
-    decimals = 0 if size >= 100 else 1 if size >= 10 else 2 if size >= 0.1 or not size else 3
-    return number(figure, decimals)
 
 
 def number(figure: float, decimals: int) -> str:

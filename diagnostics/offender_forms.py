@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from diagnostics.models import FaultReckoning
 from diagnostics.selectors.offenders import By, Wanted
 from diagnostics.trend_forms import FAMILIES, check_order, day_field
-from plant.metering.basis import Basis
+from plant.exposure_words import PER_CHOICES, basis_asked
 from plant.models import Plant
 
 Span = FaultReckoning.Span
@@ -32,11 +32,7 @@ class OffenderForm(forms.Form):
     area = forms.ChoiceField(label=_("Area"), required=False)
     family = forms.ChoiceField(label=_("Cause family"), required=False, choices=FAMILIES)
     span = forms.ChoiceField(label=_("Period"), required=False)
-    per = forms.ChoiceField(
-        label=_("Rates in"),
-        required=False,
-        choices=[("", _("the usual exposure")), *((one.value, _(one.value)) for one in Basis)],
-    )
+    per = forms.ChoiceField(label=_("Rates in"), required=False, choices=PER_CHOICES)
     by = forms.ChoiceField(
         label=_("Worst by"),
         required=False,
@@ -86,7 +82,7 @@ class OffenderForm(forms.Form):
         return Wanted(
             area=filled["area"],
             family=filled["family"],
-            basis=Basis(filled["per"]) if filled["per"] else None,
+            basis=basis_asked(filled["per"]),
             span=filled["span"],
             days=self._days(),
             by=By(filled["by"] or By.LOST),

@@ -8,14 +8,17 @@ from typing import Any
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
+from plant.services.claiming import SILENCE
 
-from diagnostics import step_words
+from diagnostics import reckoning_words, step_words
 from diagnostics.class_words import class_words
 from diagnostics.knowledge_entries import Library
 from diagnostics.models import BeltFaults, FaultReckoning
 from diagnostics.offender_rows import suggestions_of
 from diagnostics.recurrence.faults.detail import BeltDetail
-from diagnostics.services import fault_reckoning
+from diagnostics.selectors import reckoned_faults
+from diagnostics.selectors.reckoned_faults import Freshness
+from plant import exposure_words
 from plant.metering.basis import Basis
 from plant.models import Plant
 
@@ -24,7 +27,7 @@ from plant.models import Plant
 class Standing:
     """What is known of a reckoning: `done` in per cent; `since` what has changed, "" for nothing.
 
-    `address` is the page that shows it.
+    `notes` are sentences about all of its figures, `address` is the page that shows it.
     """
 
     is_there: bool
@@ -33,23 +36,24 @@ class Standing:
     when: str
     since: str
     period: str
-    exposure: str
+    notes: list[str]
     refusal: str
     done: int
     address: str
 
 
 def standing_of(reckoning: FaultReckoning, address: str, now: datetime) -> Standing:
-    worked_at = reckoning.worked_at
+    fresh, worked_at = reckoned_faults.freshness_of(reckoning, now), reckoning.worked_at
+    faults = reckoned_faults.plant_faults(reckoning)
     return Standing(
-        is_there=reckoning.reckoned_at is not None,
-        is_owed=reckoning.owed_at is not None,
-        is_silent=worked_at is not None and worked_at < now - fault_reckoning.SILENCE,
-        when=when_words(reckoning.reckoned_at, reckoning.plant, now),
-        since=_since(reckoning),
+        is_there=fresh.reckoned_at is not None,
+        is_owed=fresh.is_owed,
+        is_silent=worked_at is not None and worked_at < now - SILENCE,
+        when=when_words(fresh.reckoned_at, reckoning.plant, now),
+        since=_since(fresh),
         period=_period(reckoning),
-        exposure=_exposure(reckoning),
-        refusal="",
+        notes=reckoning_words.notes_words(faults.notes) if faults else [],
+        refusal=reckoning_words.refusal_words(reckoning.refusal) if reckoning.refusal else "",
         done=round(100 * reckoning.progress),
         address=address,
     )
@@ -69,12 +73,17 @@ def when_words(at: datetime | None, plant: Plant, now: datetime) -> str:
     return _("%(day)s %(time)s") % told
 
 
-def _since(reckoning: FaultReckoning) -> str:
-    if reckoning.reckoned_at is None:
-        return ""
-    count = fault_reckoning.changed_since(reckoning)
-    words = ngettext("%(n)d case changed since", "%(n)d cases changed since", count)
-    return words % {"n": count} if count else ""
+def _since(fresh: Freshness) -> str:
+    """`3 cases and 1 meter reading since`."""
+    told = []
+    if fresh.cases:
+        told.append(ngettext("%(n)d case", "%(n)d cases", fresh.cases) % {"n": fresh.cases})
+    if fresh.readings:
+        words = ngettext("%(n)d meter reading", "%(n)d meter readings", fresh.readings)
+        told.append(words % {"n": fresh.readings})
+    if not told:
+        return _("a new day has begun since") if fresh.new_day else ""
+    return _("%(what)s new or changed since") % {"what": _(" and ").join(told)}
 
 
 def _period(reckoning: FaultReckoning) -> str:
@@ -82,17 +91,8 @@ def _period(reckoning: FaultReckoning) -> str:
     words = ngettext(
         "%(first)s to %(last)s: %(n)d day.", "%(first)s to %(last)s: %(n)d days.", days
     )
-    return words % {"first": reckoning.first_on, "last": reckoning.last_on, "n": days}
-
-
-def _exposure(reckoning: FaultReckoning) -> str:
-    match Basis(reckoning.basis):
-        case Basis.RUNNING:
-            return _("Rates count running hours by the meters; time without readings is left out.")
-        case Basis.TONNES:
-            return _("Rates count tonnes by the meters; time without readings is left out.")
-        case Basis.CALENDAR:
-            return _("Rates count calendar time: every day, whether a belt ran or not.")
+    told = {"first": reckoning.first_on, "last": reckoning.last_on, "n": days}
+    return f"{words % told} {exposure_words.basis_words(Basis(reckoning.basis))}"
 
 
 def file_rows(belts: Iterable[BeltFaults], library: Library) -> Iterator[list[Any]]:
@@ -152,8 +152,8 @@ def _file_row(belt: BeltFaults, library: Library) -> list[Any]:
         _rounded(belt.trend_shape),
         class_words(belt.leading_family) if belt.leading_family else "",
         belt.leading_events if belt.leading_family else None,
-        detail.failed.order if detail.failed else "",
-        detail.failed.days_held if detail.failed else None,
+        detail.last_failed.order if detail.last_failed else "",
+        detail.last_failed.days_held if detail.last_failed else None,
         step_words.step_words(step, library.work_methods) if belt.events else "",
         step_words.reason_words(step, library.work_methods) if belt.events else "",
     ]

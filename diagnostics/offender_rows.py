@@ -9,6 +9,7 @@ from django.utils.translation import ngettext
 from diagnostics import fault_words, fixes, step_links, step_words
 from diagnostics.fault_columns import COLUMNS, Column
 from diagnostics.fault_words import Figure
+from diagnostics.inference.vocabulary import CauseClass
 from diagnostics.knowledge_entries import Library
 from diagnostics.models import BeltFaults, Case, FaultReckoning
 from diagnostics.recurrence.faults.detail import BeltDetail
@@ -20,6 +21,16 @@ from diagnostics.step_links import Link
 from plant.models import Conveyor
 from plant.roles import Permission
 
+# Families of many like parts along the belt; of all others a belt has one, or few unlike ones.
+MANY_PARTS = frozenset(
+    one.value
+    for one in (
+        CauseClass.CARRYING,
+        CauseClass.RETURN_IDLER,
+        CauseClass.BEND_PULLEY,
+        CauseClass.BELT_SPLICE,
+    )
+)
 May = Callable[[Permission], bool]
 
 
@@ -114,10 +125,11 @@ def methods_of(family: str, library: Library) -> tuple[str, ...]:
 
 def _trouble(belt: BeltFaults, detail: BeltDetail) -> Trouble:
     failed = {mend.method: mend.came_back for mend in detail.mends if mend.came_back}
-    last = detail.failed
+    last = detail.last_failed
     return Trouble(
         cases=belt.events,
         families=dict(detail.families),
+        many=MANY_PARTS,
         mended=belt.leading_family,
         failed=failed,
         last_failed=last.method if last else "",
@@ -165,7 +177,7 @@ def _row(
 
 
 def _mend(detail: BeltDetail, addresses: dict[str, str]) -> MendShown | None:
-    failed = detail.failed
+    failed = detail.last_failed
     if failed is None:
         return None
     return MendShown(
@@ -180,6 +192,6 @@ def _mend(detail: BeltDetail, addresses: dict[str, str]) -> MendShown | None:
 
 def _mends(details: Iterable[BeltDetail]) -> dict[str, str]:
     """Where each failed mend is read about, by the number of its order."""
-    numbers = {one.failed.earlier for one in details if one.failed}
+    numbers = {one.last_failed.earlier for one in details if one.last_failed}
     case_ids = list(Case.objects.filter(number__in=numbers).values_list("pk", flat=True))
     return {fix.number: fix.address for own in fixes.fixes_of(case_ids).values() for fix in own}

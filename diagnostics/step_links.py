@@ -13,8 +13,8 @@ from diagnostics.selectors.offenders import OpenEnds
 from plant.models import Conveyor
 from plant.roles import Permission
 
-# Families whose parts are read on a round along the belt.
-_READ_ON_ROUNDS = frozenset(CauseClass) - {CauseClass.LOADING, CauseClass.SURROUNDINGS}
+# Of splices nothing is read on a round; they stand on the belt's page.
+_NOT_ON_ROUNDS = (CauseClass.BELT_SPLICE, CauseClass.BELT_SECTION)
 
 
 @dataclass(frozen=True)
@@ -41,8 +41,8 @@ def links_of(
             return [_inspection(one.family, conveyor)]
         case Step.FIND_CAUSE:
             return [_looking(conveyor, ends)]
-        case Step.CHECK_MEND if mend_address and detail.failed:
-            return [Link(detail.failed.order, mend_address)]
+        case Step.CHECK_MEND if mend_address and detail.last_failed:
+            return [Link(detail.last_failed.order, mend_address)]
         case Step.NOTE_HOURS if number := ends.unsaid.get(conveyor.pk):
             words = _("Lost hours of %(number)s") % {"number": number}
             address = reverse("case-lost-hours", args=[number])
@@ -56,10 +56,10 @@ def _method(slug: str, conveyor: Conveyor) -> Link:
 
 
 def _inspection(family: str, conveyor: Conveyor) -> Link:
-    if family in _READ_ON_ROUNDS:
-        address = _of_belt("condition-round", conveyor)
-        return Link(_("Begin a round of readings"), address, Permission.TAKE_READING)
-    return Link(_("Parts of the belt"), _of_belt("conveyor", conveyor))
+    if family in _NOT_ON_ROUNDS:
+        return Link(_("Parts of the belt"), _of_belt("conveyor", conveyor))
+    address = _of_belt("condition-round", conveyor)
+    return Link(_("Begin a round of readings"), address, Permission.TAKE_READING)
 
 
 def _looking(conveyor: Conveyor, ends: OpenEnds) -> Link:

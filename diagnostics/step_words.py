@@ -103,6 +103,11 @@ def _of_causes(one: Suggestion) -> str:
                 "Its cases come closer together and %(n)d of %(of)d have one cause family: where "
                 "one part wore out, its neighbours of the same age follow."
             )
+        case Reason.RISING_PART:
+            return _(
+                "Its cases come closer together and %(n)d of %(of)d have one cause family: what is "
+                "mended there does not last, and an engineer should ask why."
+            )
     return ""
 
 

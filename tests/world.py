@@ -13,7 +13,7 @@ from plant.models import Belt, BeltMark, Conveyor, Plant, RegisterImport, User
 from plant.roles import Role
 from plant.services import belt_works
 from tests.addresses import Address
-from tests.diagnostics import bundle_rows, editions, note_rows, tried_cases
+from tests.diagnostics import bundle_rows, editions, note_rows, reckoned_rows, tried_cases
 from tests.diagnostics import factories as diagnostics
 from tests.diagnostics.sent_pictures import take_photo
 from tests.plant import attached, condition_rows, meter_rows, roll_rows
@@ -110,6 +110,9 @@ def make_world() -> World:
     order = WorkOrder.objects.get(number=rows["order"])
     rows["order-note"] = booked_rows.make_note(order, people[Role.ADMINISTRATOR]).pk
     _editions(plant, rows)
+    reckoning = reckoned_rows.make_reckoning(plant)
+    reckoned_rows.make_faults(reckoning, conveyor)
+    rows["repeat-offenders"] = reckoning.pk
     rows |= outage_rows.of_world(conveyor)
     note = HandOverNote.objects.create(plant=plant, words="Q30 is locked.", written_at=NOW)
     rows["hand-over-note"] = note.pk

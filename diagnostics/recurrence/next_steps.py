@@ -39,6 +39,7 @@ class Reason(StrEnum):
     CAUSES_IN_TURN = "several causes in turn"
     CAUSES_UNKNOWN = "most causes unknown"
     RISING = "rising with one cause"
+    RISING_PART = "rising with one cause that has one place"
     FAILED_ONCE = "one mend failed"
     HOURS_UNSAID = "lost hours unsaid"
     NOTHING = "nothing stands out"
@@ -54,6 +55,8 @@ class Trouble:
         From 0.
     families : mapping
         Cases of each cause family; the key "" counts those whose cause is not known.
+    many : set of str
+        Families of many like parts, which wear out together.
     mended : str
         The family that the mends below were for.
     failed : mapping
@@ -71,6 +74,7 @@ class Trouble:
 
     cases: int
     families: Mapping[str, int] = field(default_factory=dict)
+    many: frozenset[str] = frozenset()
     mended: str = ""
     failed: Mapping[str, int] = field(default_factory=dict)
     last_failed: str = ""
@@ -168,7 +172,7 @@ def _after_different_mends(trouble: Trouble, different: int) -> Suggestion:
     match trouble.is_same_place:
         case True:
             step, reason = Step.REVIEW, Reason.SAME_PLACE
-        case False:
+        case False if trouble.mended in trouble.many:
             step, reason = Step.INSPECT_KIND, Reason.OTHER_PLACES
         case _:
             step, reason = Step.REVIEW, Reason.DIFFERENT_MENDS
@@ -204,13 +208,11 @@ def _of_causes(trouble: Trouble) -> Iterator[Suggestion]:
 def _of_trend(trouble: Trouble) -> Iterator[Suggestion]:
     leader = trouble.leader
     if trouble.trend > 0 and leader and trouble.known[leader] >= _FEWEST_CASES:
-        yield Suggestion(
-            Step.INSPECT_KIND,
-            Reason.RISING,
-            trouble.known[leader],
-            of=trouble.cases,
-            family=leader,
-        )
+        step, reason = Step.REVIEW, Reason.RISING_PART
+        if leader in trouble.many:
+            step, reason = Step.INSPECT_KIND, Reason.RISING
+        count = trouble.known[leader]
+        yield Suggestion(step, reason, count, of=trouble.cases, family=leader)
 
 
 def _of_record(trouble: Trouble) -> Iterator[Suggestion]:

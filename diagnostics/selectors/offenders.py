@@ -5,14 +5,16 @@ What a row says is reckoned beforehand; a page of it takes a fixed number of que
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from enum import StrEnum
 
 from django.db.models import F, QuerySet, Window
 from django.db.models.functions import RowNumber
 from django.db.models.query_utils import Q
 
+from diagnostics.fault_choice import FaultChoice
 from diagnostics.models import BeltFaults, Case, FaultReckoning
+from diagnostics.selectors import reckoned_faults
 from diagnostics.selectors.trends import NO_EVENT
 from plant.metering.basis import Basis
 from plant.models import Conveyor, Plant
@@ -50,6 +52,12 @@ class Wanted:
     span: str = FaultReckoning.Span.USUAL.value
     days: tuple[date, date] | None = None
     by: By = By.LOST
+
+
+def choice_of(plant: Plant, wanted: Wanted, now: datetime) -> FaultChoice:
+    """The reckoning that answers; on the plant's usual exposure unless one is named."""
+    basis = wanted.basis or reckoned_faults.usual_choice(plant, now).basis
+    return FaultChoice(basis, wanted.family, wanted.span, *(wanted.days or (None, None)))
 
 
 def ranked(reckoning: FaultReckoning, wanted: Wanted) -> QuerySet[BeltFaults]:
@@ -97,15 +105,9 @@ def _newest(cases: QuerySet[Case]) -> dict[int, str]:
 
 
 def usual_reckonings(plants: Iterable[Plant]) -> list[FaultReckoning]:
-    """What stands of each plant for the usual period, all families; the latest if several."""
-    rows = FaultReckoning.objects.filter(
-        plant__in=plants,
-        family="",
-        span=FaultReckoning.Span.USUAL.value,
-        reckoned_at__isnull=False,
-    )
-    latest = rows.order_by("plant__name", "plant_id", "-looked_at", "-pk")
-    return list(latest.distinct("plant__name", "plant_id").select_related("plant"))
+    """What stands of each plant for the usual period and all families."""
+    rows = FaultReckoning.objects.filter(plant__in=plants, is_usual=True, reckoned_at__isnull=False)
+    return list(rows.select_related("plant").order_by("plant__name", "plant_id"))
 
 
 def worst_of_each(reckonings: Collection[FaultReckoning], how_many: int) -> list[BeltFaults]:

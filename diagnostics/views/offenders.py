@@ -126,9 +126,8 @@ def _asked(request: HttpRequest) -> _Asked | None:
     form = OffenderForm(
         request.GET.dict(), plants=plants, plant=plant, areas=selectors.areas_of(plant)
     )
-    wanted = form.wanted()
-    choice = fault_reckoning.Choice(wanted.family, wanted.basis, wanted.span, wanted.days)
-    reckoning = fault_reckoning.look(plant, choice, timezone.now())
+    wanted, now = form.wanted(), timezone.now()
+    reckoning = fault_reckoning.look(plant, selectors.choice_of(plant, wanted, now), now)
     return _Asked(plants, plant, form, wanted, reckoning)
 
 

@@ -20,6 +20,7 @@ def make_reckoning(plant: Plant, **fields: Any) -> FaultReckoning:
         "reckoned_at": NOW,
         "looked_at": NOW,
         "progress": 1.0,
+        "is_usual": True,
     }
     return FaultReckoning.objects.create(plant=plant, **{**defaults, **fields})
 
@@ -75,6 +76,6 @@ def failed(method: str = SQUARE, *, times: int = 2, **fields: Any) -> dict[str, 
         "is_same_place": True,
     }
     return {
-        "failed": FailedMend(**{**mend, **fields}),
+        "failed": (FailedMend(**{**mend, **fields}),),
         "mends": (TriedMend(method, name, times, times),),
     }

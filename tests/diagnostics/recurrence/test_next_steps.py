@@ -15,10 +15,12 @@ from diagnostics.recurrence.next_steps import (
 SQUARE, REPLACE, CLEAN = "square-return-idlers", "replace-return-roll", "clean-rolls"
 METHODS = (SQUARE, REPLACE, CLEAN)
 RETURN = {"return_idler": 4}
+MANY = frozenset({"return_idler"})
+USUAL = {"cases": 4, "families": RETURN, "many": MANY, "mended": "return_idler"}
 
 
 def first(methods: tuple[str, ...] = METHODS, **trouble: object) -> Suggestion:
-    return next_steps(Trouble(**{"cases": 4, "families": RETURN, **trouble}), methods)[0]  # type: ignore[arg-type]
+    return next_steps(Trouble(**{**USUAL, **trouble}), methods)[0]  # type: ignore[arg-type]
 
 
 def test_the_same_mend_twice_in_vain_asks_for_another_one_by_name():
@@ -97,13 +99,25 @@ def test_a_rising_trend_with_one_cause_asks_for_all_of_the_kind():
     assert (found.count, found.of) == (4, 4)
 
 
+def test_a_part_of_which_there_is_one_is_reviewed_when_it_rises():
+    found = first(families={"take_up": 4}, trend=1)
+
+    assert (found.step, found.reason) == (Step.REVIEW, Reason.RISING_PART)
+
+
+def test_a_part_of_which_there_is_one_has_no_other_places():
+    found = first(mended="take_up", failed={"x": 1, "y": 1}, is_same_place=False)
+
+    assert (found.step, found.reason) == (Step.REVIEW, Reason.DIFFERENT_MENDS)
+
+
 @pytest.mark.parametrize("trend", [0, -1])
 def test_no_rise_asks_for_no_inspection(trend: int):
     assert first(trend=trend).step is Step.KEEP_WATCH
 
 
 def test_lost_hours_nobody_said_are_asked_for_last():
-    steps = next_steps(Trouble(4, RETURN, trend=1, hours_unsaid=3))
+    steps = next_steps(Trouble(4, RETURN, MANY, trend=1, hours_unsaid=3))
 
     assert [one.step for one in steps] == [Step.INSPECT_KIND, Step.NOTE_HOURS]
     assert (steps[-1].count, steps[-1].of) == (3, 4)

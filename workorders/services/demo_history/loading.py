@@ -17,6 +17,7 @@ from workorders.services.demo_history.files import read
 from workorders.services.demo_history.ground import write_plant
 from workorders.services.demo_history.handing_over import hand_over
 from workorders.services.demo_history.leaving_notes import leave_notes
+from workorders.services.demo_history.noting_hours import note_hours
 from workorders.services.demo_history.planning_ahead import plan_ahead
 from workorders.services.demo_history.playing import Teller, play
 from workorders.services.demo_history.recording_work import record_work
@@ -78,6 +79,7 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
         record_work(plant, casts[code], now)
         shift_and_raise(plant, casts[code], now)
         hand_over(plant, casts[code], now)
+        note_hours(plant, casts[code])
         wear_out(plant, casts[code], now)
     return Loaded(is_new=True)
 
