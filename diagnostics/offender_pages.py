@@ -8,7 +8,6 @@ from typing import Any
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
-from plant.services.claiming import SILENCE
 
 from diagnostics import reckoning_words, step_words
 from diagnostics.class_words import class_words
@@ -21,6 +20,7 @@ from diagnostics.selectors.reckoned_faults import Freshness
 from plant import exposure_words
 from plant.metering.basis import Basis
 from plant.models import Plant
+from plant.services.claiming import SILENCE
 
 
 @dataclass(frozen=True)
