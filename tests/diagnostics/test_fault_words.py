@@ -79,19 +79,19 @@ def test_lost_hours_in_money_where_the_register_knows_what_an_hour_costs():
 def test_a_rate_is_told_by_the_hours_it_counts():
     one = figure("rate", basis=Basis.RUNNING)
 
-    assert one.shown == "0.61 in 1,000 running hours"
-    assert one.note == "0.20 to 1.30"
+    assert one.shown == "0.610 in 1,000 running hours"
+    assert one.note == "0.200 to 1.30"
     # 3 cases in 4,100 h: 0.732 in 1,000 h.
-    assert "3 cases in 4,100 running hours are 0.73 in 1,000 running hours." in said(one)
+    assert "3 cases in 4,100 running hours are 0.732 in 1,000 running hours." in said(one)
     assert "Drawn toward the plant's usual rate" in said(one)
-    assert "0.61 in 1,000 running hours, 0.20 to 1.30 with 90 % certainty" in said(one)
+    assert "0.610 in 1,000 running hours, 0.200 to 1.30 with 90 % certainty" in said(one)
 
 
 @pytest.mark.parametrize(
     ("basis", "unit"), [(Basis.TONNES, "in 100,000\N{NO-BREAK SPACE}t"), (Basis.CALENDAR, "a year")]
 )
 def test_a_rate_names_its_unit(basis: Basis, unit: str):
-    assert figure("rate", basis=basis).shown == f"0.61 {unit}"
+    assert figure("rate", basis=basis).shown == f"0.610 {unit}"
 
 
 def test_a_quiet_belt_may_have_had_good_luck():
@@ -102,7 +102,7 @@ def test_a_quiet_belt_may_have_had_good_luck():
 def test_cases_of_unknown_exposure_are_named_beside_the_rate():
     one = figure("rate", detail=make_detail(counted=2, left_out=1))
 
-    assert one.note == "0.20 to 1.30 · 1 case left out"
+    assert one.note == "0.200 to 1.30 · 1 case left out"
     assert one.said[0].startswith("2 cases in 4,100 days")
 
 

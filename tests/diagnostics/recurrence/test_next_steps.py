@@ -142,7 +142,7 @@ def test_impossible_counts_are_refused(trouble: Trouble, words: str):
 
 
 _MENDS = st.dictionaries(st.sampled_from(["", *METHODS]), st.integers(0, 4))
-_FAMILIES = st.dictionaries(st.sampled_from(["", "loading", "take_up", "head_pulley"]),
+_FAMILIES = st.dictionaries(st.sampled_from(["", "loading", "take_up", "return_idler"]),
                             st.integers(0, 9))  # fmt: skip
 
 
@@ -162,7 +162,14 @@ def test_there_is_always_one_step_and_each_only_once(
 ):
     cases = sum(families.values())
     trouble = Trouble(
-        cases, families, "loading", failed, "", is_same_place, trend, min(unsaid, cases)
+        cases,
+        families,
+        MANY,
+        mended="loading",
+        failed=failed,
+        is_same_place=is_same_place,
+        trend=trend,
+        hours_unsaid=min(unsaid, cases),
     )
 
     steps = next_steps(trouble, METHODS)
