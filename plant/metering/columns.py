@@ -3,14 +3,14 @@
 The rule is that of `readings.rise`; here it stands for many belts with many readings.
 """
 
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from plant.metering.readings import Reading, WentOn
+from plant.metering.readings import Reading
 
 Floats = NDArray[np.float64]
 
@@ -39,34 +39,37 @@ class MeterColumns:
     def __len__(self) -> int:
         return len(self.at_s)
 
-    def part(self, first: int, last: int) -> "MeterColumns":
-        """Those at the places from `first` on, without `last`."""
-        at = slice(first, last)
-        return MeterColumns(self.at_s[at], self.figure[at], self.passed[at], self.goes_on_from[at])
-
     def rises(self) -> Floats:
         """What came in between each reading and the next; nan where that is not known."""
         return self.figure[1:] + self.passed[1:] - self.goes_on_from[:-1]
 
 
 def columns_of(readings: Sequence[Reading]) -> MeterColumns:
-    return columns_from(
-        (one.at.timestamp(), one.figure, one.went_on.value, one.digits, one.new_first)
+    """Of readings in the order of time."""
+    rows = [
+        (one.at.timestamp(), _number(one.figure), _number(one.digits), _number(one.new_first))
         for one in readings
-    )
+    ]
+    return columns_from(np.array(rows).reshape(-1, 4).T)
 
 
-def columns_from(rows: Iterable[tuple[Any, ...]]) -> MeterColumns:
-    """From rows of second, figure, how the meter went on, digits and first figure of a new one."""
-    at_s, figure, went_on, digits, new_first = [*zip(*rows, strict=True)] or [()] * 5
-    shown, first = np.array(figure, dtype=float), np.array(new_first, dtype=float)
-    ways = np.array(went_on, dtype=str)
-    passed = np.where(
-        ways == WentOn.ROLLED_OVER.value, 10.0 ** np.nan_to_num(np.array(digits, dtype=float)), 0.0
-    )
+def columns_from(given: Floats) -> MeterColumns:
+    """From four rows: seconds, figures, digits and first figures; nan where there is none.
+
+    Only a meter that rolled over has digits, and only a replaced one a first figure; see
+    `readings.lacks`.
+    """
+    at_s, figure, digits, new_first = given
     return MeterColumns(
-        np.array(at_s, dtype=float),
-        shown,
-        passed,
-        np.where(ways == WentOn.REPLACED.value, first, shown),
+        at_s,
+        figure,
+        np.where(np.isnan(digits), 0.0, 10.0**digits),
+        np.where(np.isnan(new_first), figure, new_first),
     )
+
+
+NO_READINGS = columns_from(np.empty((4, 0)))
+
+
+def _number(figure: float | None) -> float:
+    return math.nan if figure is None else float(figure)
