@@ -17,6 +17,7 @@ from workorders.services.demo_history.files import read
 from workorders.services.demo_history.ground import write_plant
 from workorders.services.demo_history.handing_over import hand_over
 from workorders.services.demo_history.leaving_notes import leave_notes
+from workorders.services.demo_history.meter_rounds import read_meters
 from workorders.services.demo_history.noting_hours import note_hours
 from workorders.services.demo_history.planning_ahead import plan_ahead
 from workorders.services.demo_history.playing import Teller, play
@@ -74,6 +75,7 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
         leave_notes(plant, casts[code], now)
         draft_changes(plant, casts[code], now)
         go_rounds(plant, casts[code], now)
+        read_meters(plant, casts[code], now)
         fill_stores(plant, casts[code], now)
         plan_ahead(plant, casts[code], now)
         record_work(plant, casts[code], now)

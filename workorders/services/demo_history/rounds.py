@@ -33,7 +33,7 @@ def go_rounds(plant: Plant, cast: Cast, now: datetime, file: str = "rounds.yaml"
 
 def _meter(conveyor: Conveyor, said: Mapping[str, Any], by: User, now: datetime) -> None:
     days = said["every_days"]
-    for number, at in enumerate(_mornings(conveyor, now, days, 0, said["readings"])):
+    for number, at in enumerate(mornings(conveyor, now, days, 0, said["readings"])):
         hours = said["first"] + number * days * said["each_day"]
         new = NewReading(MeterQuantity.RUNNING_HOURS, at, Decimal(str(hours)), read_by=str(by))
         reading_meters.keep_reading(conveyor_id=conveyor.pk, new=new, by=by, now=now)
@@ -42,7 +42,7 @@ def _meter(conveyor: Conveyor, said: Mapping[str, Any], by: User, now: datetime)
 def _measure(conveyor: Conveyor, said: Mapping[str, Any], by: User, now: datetime) -> None:
     component_id = _component_of(conveyor, said) if "component" in said else None
     values = said["values"]
-    times = _mornings(conveyor, now, said["every_days"], said["days_ago"], len(values))
+    times = mornings(conveyor, now, said["every_days"], said["days_ago"], len(values))
     new = [
         NewCondition(
             quantity=Quantity(said["quantity"]),
@@ -81,7 +81,7 @@ def _component_of(conveyor: Conveyor, said: Mapping[str, Any]) -> int:
     return conveyor.components.get(name=said["component"]).pk
 
 
-def _mornings(
+def mornings(
     conveyor: Conveyor, now: datetime, every_days: int, days_ago: int, count: int
 ) -> Iterator[datetime]:
     """At the plant, the oldest first, none after now."""
