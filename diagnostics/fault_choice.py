@@ -9,8 +9,6 @@ from plant.days import FIRST_DAY
 from plant.metering.basis import Basis
 
 Span = FaultReckoning.Span
-# Events in so many hours, tonnes or days: figures that a person can say aloud.
-RATE_PER = {Basis.RUNNING: 1000.0, Basis.TONNES: 100_000.0, Basis.CALENDAR: 365.25}
 
 
 @dataclass(frozen=True)

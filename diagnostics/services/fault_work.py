@@ -9,7 +9,7 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from diagnostics.fault_choice import RATE_PER, FaultChoice
+from diagnostics.fault_choice import FaultChoice
 from diagnostics.models import BeltFaults, FaultReckoning
 from diagnostics.recurrence.faults.detail import BeltDetail, Gap
 from diagnostics.recurrence.faults.given import UNKNOWN
@@ -76,7 +76,7 @@ def _run(one: FaultReckoning, tick: _Progress) -> None:
         given.events,
         given.watch,
         given.words,
-        rate_per=RATE_PER[basis],
+        rate_per=basis.rate_per,
         tick=lambda share: tick(0.3 + 0.4 * share),
     )
     tick(0.7)
