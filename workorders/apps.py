@@ -30,6 +30,7 @@ _WAYS_TO_PLANT = {
 
 # Modules whose `register` adds parts to pages of this and other rooms.
 _PANELS = (
+    "belt_trend_parts",
     "booking_panels",
     "lives_panels",
     "outage_panels",

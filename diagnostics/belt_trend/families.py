@@ -16,7 +16,7 @@ from diagnostics.selectors.belt_faults import BeltStudy
 from plant.chart_view import Cell, ChartView, Linked
 from plant.charts import AMBER, INK, PAPER
 
-_WIDTH = 420
+_WIDTH, _NARROW = 420, 240
 _MOST = 0.8
 
 
@@ -31,7 +31,8 @@ def build(study: BeltStudy) -> BuiltPart:
         slug="families",
         heading=heading,
         lead=_lead(rows),
-        spec=_spec(rows, repeats),
+        spec=_spec(rows, repeats, _WIDTH),
+        narrow_spec=_spec(rows, repeats, _NARROW),
         header=_header(),
         rows=[_row(study, row, repeats) for row in rows],
         caption=_(
@@ -82,7 +83,7 @@ def _row(study: BeltStudy, row: ParetoRow, repeats: dict[str, int]) -> list[Cell
     return [words, row.events, repeats.get(row.key, 0), *shares]
 
 
-def _spec(rows: Sequence[ParetoRow], repeats: dict[str, int]) -> dict[str, Any]:
+def _spec(rows: Sequence[ParetoRow], repeats: dict[str, int], width: int) -> dict[str, Any]:
     values: list[dict[str, Any]] = [
         {
             "row": family_words(row.key),
@@ -133,12 +134,12 @@ def _spec(rows: Sequence[ParetoRow], repeats: dict[str, int]) -> dict[str, Any]:
     return {
         "$schema": row_charts.SCHEMA,
         "data": {"values": [{**one, "place": place} for place, one in enumerate(values)]},
-        "width": _WIDTH,
+        "width": width,
         "height": {"step": row_charts.ROW_STEP},
         "encoding": {"y": row_charts.row_axis([one["row"] for one in values])},
         "resolve": {"scale": {"x": "independent"}},
         "layer": [
-            row_charts.heads([one["row"] for one in values]),
+            row_charts.heads([one["row"] for one in values], width),
             {"layer": bars},
             {"layer": reached},
         ],

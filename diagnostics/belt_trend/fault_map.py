@@ -15,7 +15,7 @@ from plant.chart_view import ChartView
 from plant.charts import AMBER, INK
 from plant.loop.vocabulary import Zone
 
-_STEP, _HIGH = 32, 26
+_STEP, _HIGH = 32, 25
 # The darkest ground still leaves ink on it legible (above 4.5 to 1 by day and by night).
 _LIGHTEST, _DARKEST = 0.08, 0.34
 
@@ -119,7 +119,7 @@ def _spec(table: CountTable) -> dict[str, Any]:
         "height": {"step": row_charts.ROW_STEP},
         "encoding": {"y": row_charts.row_axis(rows)},
         "layer": [
-            row_charts.heads(rows),
+            row_charts.heads(rows, _STEP * len(labels)),
             {
                 "mark": {**cell, "fill": INK},
                 "encoding": {"x": when, "fillOpacity": opacity},

@@ -22,8 +22,6 @@ class BuiltPart:
         Its picture with the table behind it; None where the part draws itself or has nothing.
     header, rows : sequences
         Its table, where there is no chart.
-    file_rows : sequence
-        All rows of a long table, of which the page shows the newest.
     missing : str
         Why there is nothing to show, and what to do about it.
     template, context : str, dict
@@ -36,7 +34,6 @@ class BuiltPart:
     chart: ChartView | None = None
     header: Sequence[str] = ()
     rows: Sequence[Sequence[Cell]] = ()
-    file_rows: Sequence[Sequence[Cell]] = ()
     missing: str = ""
     template: str = ""
     context: Mapping[str, Any] = field(default_factory=dict)
@@ -45,9 +42,7 @@ class BuiltPart:
     @property
     def table(self) -> tuple[Sequence[str], Sequence[Sequence[Cell]]]:
         """As the file holds it."""
-        if self.chart is None:
-            return self.header, self.rows
-        return self.chart.header, self.file_rows or self.chart.rows
+        return (self.chart.header, self.chart.rows) if self.chart else (self.header, self.rows)
 
 
 @dataclass(frozen=True)

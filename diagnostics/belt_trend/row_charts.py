@@ -6,16 +6,19 @@ On a phone there is no room beside a row.
 from collections.abc import Sequence
 from typing import Any
 
-SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
+from plant.chart_specs import SCHEMA
+
+__all__ = ["ROW_STEP", "SCHEMA", "heads", "row_axis"]
+
 ROW_STEP = 54
-_ABOVE = -19
+_ABOVE = -21
 
 
-def heads(rows: Sequence[str]) -> dict[str, Any]:
-    """The words of each row, from the left edge on."""
+def heads(rows: Sequence[str], width: int) -> dict[str, Any]:
+    """The words of each row, from the left edge on; longer ones end in an ellipsis."""
     return {
         "data": {"values": [{"row": row} for row in rows]},
-        "mark": {"type": "text", "align": "left", "dy": _ABOVE},
+        "mark": {"type": "text", "align": "left", "dy": _ABOVE, "limit": width},
         "encoding": {"x": {"value": 0}, "text": {"field": "row"}},
     }
 

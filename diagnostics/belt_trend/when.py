@@ -19,8 +19,6 @@ from diagnostics.replacements import Replacement
 from diagnostics.selectors.belt_faults import BeltFault, BeltStudy
 from plant.chart_view import Cell, ChartView, Linked
 
-# As many of the newest lines stand in the page; the file has all.
-_LINES = 200
 _FAMILIES = [one.value for one in CauseClass]
 
 
@@ -30,21 +28,23 @@ def build(study: BeltStudy) -> BuiltPart:
     heading = _("When, and what was made new meanwhile")
     if not study.faults and not made_new:
         return BuiltPart(heading, header=_header(), missing=nothing_words())
-    lines = sorted(_lines(study, made_new), key=lambda line: str(line[0]))
+    # The newest first: of very many the page shows the first ones.
+    lines = sorted(_lines(study, made_new), key=lambda line: str(line[0]), reverse=True)
+    rows = [*_family_rows(study), *_new_rows(made_new)]
     chart = ChartView(
         slug="time",
         heading=heading,
         lead=_lead(study, made_new),
-        spec=when_chart.spec_of(
-            [*_family_rows(study), *_new_rows(made_new)], study.period.first, study.last_on
+        spec=when_chart.spec_of(rows, study.period.first, study.last_on),
+        narrow_spec=when_chart.spec_of(
+            rows, study.period.first, study.last_on, width=when_chart.NARROW
         ),
         header=_header(),
-        rows=lines[-_LINES:],
+        rows=lines,
         caption=_caption(),
         file_address=study.file_address("time"),
     )
-    notes = _notes(len(lines))
-    return BuiltPart(heading, chart=chart, file_rows=lines, notes=notes)
+    return BuiltPart(heading, chart=chart)
 
 
 def _caption() -> str:
@@ -73,13 +73,6 @@ def _lead(study: BeltStudy, made_new: Sequence[Replacement]) -> str:
 
 def _days(made_new: Sequence[Replacement]) -> int:
     return len({one.on for one in made_new})
-
-
-def _notes(lines: int) -> list[str]:
-    if lines <= _LINES:
-        return []
-    told = _("The table shows the newest %(shown)s of %(all)s lines; the file has all of them.")
-    return [told % {"shown": _LINES, "all": lines}]
 
 
 def _family_rows(study: BeltStudy) -> Iterator[Row]:

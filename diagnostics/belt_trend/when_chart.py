@@ -11,9 +11,9 @@ from typing import Any
 from diagnostics.belt_trend import row_charts
 from plant.charts import AMBER, INK, PAPER
 
-_WIDTH = 620
-# Marks nearer than this share of the width would cover each other.
-_APART = 1 / 40
+WIDTH, NARROW = 600, 250
+# Nearer marks would cover each other. [px]
+_APART_PX = 15.5
 _TICK = "M-1,0.1L-0.3,0.8L1,-0.8"
 _SIZES = {"one": 150, "more": 430}
 
@@ -44,18 +44,18 @@ class Row:
     made_new: Sequence[Seen] = ()
 
 
-def spec_of(rows: Sequence[Row], first: date, last: date) -> dict[str, Any]:
+def spec_of(rows: Sequence[Row], first: date, last: date, *, width: int = WIDTH) -> dict[str, Any]:
     """`first` and `last` are the ends of the axis."""
-    apart = timedelta(days=max(1.0, ((last - first).days + 1) * _APART))
+    apart = timedelta(days=max(1.0, ((last - first).days + 1) * _APART_PX / width))
     domain = [first.isoformat(), (last + timedelta(days=1)).isoformat()]
     return {
         "$schema": row_charts.SCHEMA,
-        "width": _WIDTH,
+        "width": width,
         "height": {"step": row_charts.ROW_STEP},
         "data": {"values": []},
         "encoding": {"y": row_charts.row_axis([row.words for row in rows], has_grid=True)},
         "layer": [
-            row_charts.heads([row.words for row in rows]),
+            row_charts.heads([row.words for row in rows], width),
             _holds(rows, domain),
             _proofs(rows, domain),
             *_marks(list(_grouped(rows, apart)), domain),
@@ -91,6 +91,8 @@ def _proofs(rows: Sequence[Row], domain: list[str]) -> dict[str, Any]:
             "stroke": INK,
             "strokeWidth": 2,
             "opacity": 1,
+            # Beneath the line, clear of the case that it follows by a few days.
+            "yOffset": 15,
         },
         "encoding": {"x": _time_axis(domain)},
     }
@@ -168,6 +170,6 @@ def _time_axis(domain: list[str]) -> dict[str, Any]:
             "format": "%Y-%m",
             "labelAngle": -60,
             "grid": False,
-            "tickCount": 18,
+            "tickCount": {"expr": "width / 34"},
         },
     }

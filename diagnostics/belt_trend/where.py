@@ -22,7 +22,7 @@ from plant.selectors.loops import loop_of
 # More pins than these hide each other; the table has all places.
 _PINS = 16
 # So many cases of a place are named beside it; all of them stand in the file.
-_NAMED = 12
+_NAMED = 6
 
 
 @dataclass(frozen=True)

@@ -74,12 +74,17 @@ class Group:
 
 
 class PlantLives:
-    """The records of a plant, read at once: six queries, however many conveyors there are."""
+    """The records of a plant, read at once: six queries, however many conveyors there are.
 
-    def __init__(self, plant: Plant, now: datetime) -> None:
+    With `only` those of one of its conveyors, in service or not.
+    """
+
+    def __init__(self, plant: Plant, now: datetime, *, only: Conveyor | None = None) -> None:
         self.plant, self.now = plant, now
         self.zone: ZoneInfo = plant.zone_info
         conveyors = Conveyor.objects.in_service().filter(plant=plant)
+        if only is not None:
+            conveyors = Conveyor.objects.filter(pk=only.pk)
         self.conveyors = {one.pk: one for one in conveyors.select_related("plant")}
         self._components = _by_conveyor(
             Component.objects.filter(conveyor__in=self.conveyors).order_by("first_m", "name")

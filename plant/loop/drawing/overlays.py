@@ -140,6 +140,8 @@ def _pin_head(canvas: Canvas, spot: Spot, size: float) -> tuple[float, float]:
     letter, reach = canvas.layout.letter, size + 2
     for step in range(6):
         x, y = spot.beside((1.6 + 1.5 * step) * letter)
+        # Beside the head pulley of a narrow drawing there may be less room than a head takes.
+        x = max(canvas.labels.left + reach, min(canvas.labels.right - reach, x))
         room = Box(x - reach, -y - reach, x + reach, reach - y)
         if canvas.labels.is_free(room):
             break
