@@ -130,7 +130,7 @@ def test_what_was_replaced_before_the_period_counts_as_a_life_alone(lead: Client
 
 def test_a_renewal_stands_on_the_time_line(lead: Client, belt: Conveyor):
     reading = condition_rows.read(belt, "Head pulley", 9.5)
-    renewal = lives_rows.renew_lagging(belt, reading, lives_rows.NOW)
+    renewal = lives_rows.renew_lagging(belt, reading, datetime(2026, 3, 20, 12, tzinfo=UTC))
 
     told = [one for one in lines(lead, belt, "time") if one["what"] == "Lagging made new"]
 
