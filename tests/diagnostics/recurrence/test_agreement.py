@@ -8,10 +8,12 @@ from reliability.Repairable_systems import MCF_nonparametric, reliability_growth
 from scipy import stats
 
 from diagnostics.recurrence.false_discovery import adjusted_probabilities
-from diagnostics.recurrence.histories import EndedBy, Histories, from_lists
-from diagnostics.recurrence.mean_cumulative import mean_cumulative
+from diagnostics.recurrence.goodness_of_fit import cramer_von_mises
+from diagnostics.recurrence.histories import EndedBy, Histories, from_lists, histories_of
+from diagnostics.recurrence.mean_cumulative import Variance, mean_cumulative
 from diagnostics.recurrence.periods import compare_periods
-from diagnostics.recurrence.power_law import fit_power_law
+from diagnostics.recurrence.power_law import fit_power_law, shape_each
+from diagnostics.recurrence.rates import poisson_limits, shrunk_rates
 from diagnostics.recurrence.survival import compare_groups, kaplan_meier
 from diagnostics.recurrence.trend_tests import laplace, military_handbook
 from tests.diagnostics.recurrence.processes import power_law_units
@@ -134,3 +136,86 @@ def test_trend_tests_agree_with_scipy_s_distributions(seed):
     handbook = military_handbook(histories)
     lower = stats.chi2.cdf(-2 * np.log(shares).sum(), 2 * histories.events)
     assert float(handbook.p_lower) == pytest.approx(lower, rel=1e-9)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_mean_cumulative_function_of_late_units_agrees_with_lifelines(seed):
+    # Units that are watched until their only event: the mean is then Nelson and Aalen's estimator,
+    # which lifelines has with late entries, too.
+    rng = np.random.default_rng(seed)
+    entry = rng.uniform(0, 30, 60) * (rng.uniform(size=60) < 0.5)
+    end = entry + rng.exponential(40, 60)
+    has_event = rng.uniform(size=60) < 0.7
+    unit = np.flatnonzero(has_event)
+
+    found = mean_cumulative(
+        histories_of(unit, end[unit], end=end, entry=entry),
+        level=0.9,
+        variance=Variance.POISSON,
+    )
+
+    other = lifelines.NelsonAalenFitter(alpha=0.1).fit(end, has_event, entry=entry)
+    course = other.cumulative_hazard_.loc[found.time].to_numpy().ravel()
+    assert found.mcf == pytest.approx(course, rel=1e-6)
+    limits = other.confidence_interval_.loc[found.time].to_numpy()
+    assert np.column_stack((found.lower, found.upper)) == pytest.approx(limits, rel=1e-6)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_distance_of_the_fit_agrees_with_scipy(seed):
+    histories = units(seed)
+    shares = histories.time / histories.end[histories.unit]
+    shape = (histories.events - 1) / -np.log(shares).sum()
+
+    found = cramer_von_mises(histories)
+
+    other = stats.cramervonmises(shares**shape, "uniform")
+    assert found.distance == pytest.approx(other.statistic, rel=1e-9)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_fair_rates_agree_with_scipy_s_distributions(seed):
+    rng = np.random.default_rng(seed)
+    hours = rng.uniform(500, 4000, 40)
+    counts = rng.poisson(rng.gamma(1.5, 0.002, 40) * hours)
+
+    found = shrunk_rates(counts, hours, level=0.9, factor=1.5)
+
+    assert found.prior is not None
+    a, b = found.prior.a, found.prior.b
+    chances = stats.nbinom.logpmf(counts, a, b / (b + hours)).sum()
+    assert found.prior.log_likelihood == pytest.approx(chances, rel=1e-9)
+    # No prior nearby makes the counts likelier.
+    for near_a, near_b in ((a * 1.02, b), (a, b * 1.02), (a * 0.98, b), (a, b * 0.98)):
+        assert stats.nbinom.logpmf(counts, near_a, near_b / (near_b + hours)).sum() < chances
+    own = stats.gamma(a + counts, scale=1 / (b + hours))
+    assert found.shrunk == pytest.approx(own.mean(), rel=1e-9)
+    assert found.lower == pytest.approx(own.ppf(0.05), rel=1e-6)
+    assert found.upper == pytest.approx(own.ppf(0.95), rel=1e-6)
+    usual = 1.5 * np.median(counts / hours)
+    assert found.probability_worse == pytest.approx(own.sf(usual), rel=1e-6)
+
+
+@pytest.mark.parametrize("events", [0, 1, 4, 37, 1200])
+def test_exact_limits_of_a_rate_agree_with_scipy(events):
+    lower, upper = poisson_limits(events, 7.0, 0.9)
+
+    below = stats.chi2.ppf(0.05, 2 * events) / 2 if events else 0.0
+    assert (lower, upper) == pytest.approx(
+        (below / 7, stats.chi2.ppf(0.95, 2 * events + 2) / 14), rel=1e-6
+    )
+    # Each limit leaves 5 % beyond it.
+    assert stats.poisson.cdf(events, upper * 7) == pytest.approx(0.05, rel=1e-6)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_limits_of_a_shape_agree_with_scipy_s_distributions(seed):
+    rng = np.random.default_rng(seed)
+    times = 200 * rng.uniform(size=12) ** (1 / 1.4)
+
+    each = shape_each(from_lists([times], end=[200.0]), level=0.9)
+
+    shape = 12 / np.log(200 / times).sum()
+    assert each.shape[0] == pytest.approx(shape, rel=1e-9)
+    ends = shape * stats.chi2.ppf([0.05, 0.95], 24) / 24
+    assert [each.lower[0], each.upper[0]] == pytest.approx(ends, rel=1e-6)

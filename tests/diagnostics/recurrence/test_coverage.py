@@ -11,12 +11,13 @@ import pytest
 from scipy.stats import poisson
 
 from diagnostics.recurrence.change_points import find_change
-from diagnostics.recurrence.histories import EndedBy, from_lists
+from diagnostics.recurrence.histories import EndedBy, from_lists, histories_of
 from diagnostics.recurrence.mean_cumulative import Variance, mean_cumulative
 from diagnostics.recurrence.periods import compare_periods
 from diagnostics.recurrence.power_law import PowerLaw, fit_power_law, shape_each
 from diagnostics.recurrence.rates import poisson_limits, shrunk_rates
 from diagnostics.recurrence.survival import kaplan_meier
+from tests.diagnostics.recurrence.plants import events_of, reckoned
 from tests.diagnostics.recurrence.processes import constant_units, power_law_units
 
 RUNS, LEVEL = 2000, 0.90
@@ -122,6 +123,24 @@ def test_robust_limits_of_the_mean_cumulative_function_cover_from_20_units_on(sp
 
 
 @pytest.mark.slow
+def test_robust_limits_cover_from_30_units_on_where_half_join_late_and_most_leave_early():
+    rng, expected = np.random.default_rng(19), 3.0
+
+    def plants() -> Iterator[bool]:
+        for _ in range(RUNS):
+            entry = rng.uniform(0, 0.4, 30) * (rng.uniform(size=30) < 0.5)
+            end = np.append(rng.uniform(0.6, 1.0, 29), 1.0)
+            rate = expected * rng.gamma(2, 0.5, 30)
+            unit = np.repeat(np.arange(30), rng.poisson(rate * (end - entry)))
+            time = end[unit] - (end - entry)[unit] * rng.uniform(size=len(unit))
+            found = mean_cumulative(histories_of(unit, time, end=end, entry=entry), level=LEVEL)
+            step = np.searchsorted(found.time, 0.8, "right") - 1
+            yield bool(found.lower[step] <= expected * 0.8 <= found.upper[step])
+
+    assert_covers("robust, 30 units that come and go", plants())
+
+
+@pytest.mark.slow
 def test_poisson_limits_of_the_mean_cumulative_function_cover_if_events_are_independent():
     assert_covers("Poisson, 10 units", courses(10, 0.0, Variance.POISSON))
 
@@ -137,6 +156,43 @@ def test_fair_rates_cover_from_30_units_on():
             yield from (found.lower <= true) & (true <= found.upper)
 
     assert_covers("rates, 30 units", plants())
+
+
+@pytest.mark.slow
+def test_a_belt_held_worse_with_some_probability_is_so_that_often():
+    rng = np.random.default_rng(20)
+    said, true = [], []
+    for _ in range(RUNS):
+        hours, rate = rng.uniform(500, 2000, 30), rng.gamma(2, 0.002, 30)
+        found = shrunk_rates(rng.poisson(rate * hours), hours, factor=1.5)
+        said += found.probability_worse.tolist()
+        true += (rate > found.threshold).tolist()
+    probability, is_worse = np.array(said), np.array(true)
+
+    known = np.isfinite(probability)
+    for low in np.arange(0, 1, 0.2):
+        among = known & (probability >= low) & (probability < low + 0.2)
+        share, mean = is_worse[among].mean(), probability[among].mean()
+        print(f"\nworse with {mean:.2f}: {share:.2f} of {among.sum()} were")
+        assert share == pytest.approx(mean, abs=0.06)
+
+
+@pytest.mark.slow
+def test_of_trends_found_among_many_belts_at_most_the_agreed_share_is_false():
+    rng, false_share = np.random.default_rng(21), 0.10
+    # A fifth of the belts get worse; 12 cases each.
+    shapes = np.where(np.arange(100) < 20, 3.0, 1.0)
+    shares = []
+    for _ in range(RUNS // 4):
+        belts = np.repeat(np.arange(100), 12)
+        times = 100 * (1 - rng.uniform(size=1200)) ** (1 / shapes[belts])
+        found = reckoned(events_of(belts, times), [100.0] * 100).belts.trend != 0
+        shares.append(found[20:].sum() / max(found.sum(), 1))
+    mean = float(np.mean(shares))
+
+    print(f"\nfalse among the trends found: {mean:.3f} of {false_share:.2f} agreed")
+    # Benjamini and Hochberg: at most the share times that of the belts without a trend.
+    assert mean <= false_share * 0.8 + 0.01
 
 
 @pytest.mark.slow
