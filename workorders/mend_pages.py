@@ -18,6 +18,7 @@ MARKS = (90.0, 180.0)
 LEVEL = 0.90
 _MOST_AT_RISK = 7
 _STEP_DAYS = 30
+_MOST_WATCHED = 12
 
 
 @dataclass(frozen=True)
@@ -85,6 +86,19 @@ class MendPage:
             expected=expected,
         )
 
+    @cached_property
+    def judged(self) -> list[GroupRow]:
+        return [row for row in self.rows if not row.holding.is_small]
+
+    @cached_property
+    def small(self) -> list[GroupRow]:
+        """Shown apart: many of one or two mends would bury the others."""
+        return [row for row in self.rows if row.holding.is_small]
+
+    @property
+    def watched(self) -> list[GroupRow]:
+        return (self.judged or self.rows)[:_MOST_WATCHED]
+
     def only_failed(self) -> list[tuple[str, int]]:
         """Groups of which every mend failed its proof, with how many did."""
         shown = {row.group for row in self.rows}
@@ -96,7 +110,7 @@ class MendPage:
         return {
             "best": mend_words.best_words(best, self.name, self.family) if best else "",
             "log_rank": mend_words.log_rank_words(self.found.log_rank),
-            "small": mend_words.small_words(self.found, self.name),
+            "small": mend_words.small_words(len(self.small)),
         }
 
     def chart(self, file_address: str) -> ChartView:

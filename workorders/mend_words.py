@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from diagnostics.class_words import class_words
-from diagnostics.recurrence.holding import FEWEST, Best, Estimate, GroupHolding, Holding
+from diagnostics.recurrence.holding import FEWEST, Best, Estimate, GroupHolding
 from diagnostics.recurrence.survival import LogRank
 from diagnostics.selectors import shelf
 from plant.loop.vocabulary import TakeUpKind, Zone
@@ -164,18 +164,13 @@ def log_rank_words(test: LogRank) -> str:
     )
 
 
-def small_words(found: Holding, name: Callable[[str], str]) -> str:
-    """Which groups are too small to judge; empty when none is."""
-    small = [name(str(one.group)) for one in found.groups if one.is_small]
-    if not small:
-        return ""
+def small_words(groups: int) -> str:
+    """What stands over the groups too small to judge."""
     return ngettext(
-        "Too few to judge, with fewer than %(few)s mends: %(names)s. Its figures are shown, and "
-        "one more return would move them far.",
-        "Too few to judge, with fewer than %(few)s mends each: %(names)s. Their figures are "
-        "shown, and one more return would move them far.",
-        len(small),
-    ) % {"few": FEWEST, "names": ", ".join(small)}
+        "%(n)s group with fewer than %(few)s mends: too few to judge",
+        "%(n)s groups with fewer than %(few)s mends each: too few to judge",
+        groups,
+    ) % {"n": groups, "few": FEWEST}
 
 
 def state_words(mend: Mend, now: datetime) -> str:

@@ -183,7 +183,7 @@ def test_a_share_nobody_was_watched_for_is_a_dash_with_its_reason(belt: Conveyor
     page = read(lead, "mends").content.decode()
 
     assert "No mend of this group was watched for 90 days; the longest for 40." in page
-    assert "Too few to judge, with fewer than 5 mends" in page
+    assert "1 group with fewer than 5 mends: too few to judge" in page
 
 
 def test_a_row_leads_to_its_mends(belt: Conveyor, lead: Client):

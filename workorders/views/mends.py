@@ -40,7 +40,7 @@ def mends(request: HttpRequest) -> HttpResponse:
     context = {
         "form": asked.form,
         "shown": page,
-        "rows": Paginator(page.rows, _GROUPS).get_page(request.GET.get("page")),
+        "rows": Paginator(page.judged, _GROUPS).get_page(request.GET.get("page")),
         "says": page.sentences(),
         "chart": page.chart(_file_address("course", asked.query)) if page.rows else None,
         "marks": [round(mark) for mark in MARKS],
