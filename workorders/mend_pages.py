@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from diagnostics.recurrence.holding import GroupHolding, Holding, holding_of
 from plant.chart_view import ChartView
+from plant.metering.basis import Basis
 from plant.models import Plant
 from workorders import mend_charts, mend_words
 from workorders.mend_charts import LETTERS, MOST_DRAWN
@@ -81,10 +82,17 @@ class MendPage:
             letter=LETTERS[place] if place < MOST_DRAWN else "",
             holding=one,
             failed_on_proof=self.mends.failed_on_proof[group],
-            still=[_still(one, mark) for mark in range(len(MARKS))],
+            still=[self._still(one, place) for place in range(len(MARKS))],
             median=_median(one),
             expected=expected,
         )
+
+    def _still(self, one: GroupHolding, place: int) -> Figure:
+        found = one.still[place]
+        if found is None:
+            why = mend_words.why_no_share(one, MARKS[place], self.mends.basis)
+            return Figure("–", reason=why)
+        return Figure(mend_words.share(found.value), mend_words.limits(found, mend_words.share))
 
     @cached_property
     def judged(self) -> list[GroupRow]:
@@ -105,16 +113,19 @@ class MendPage:
         failed = self.mends.failed_on_proof.items()
         return [(self.name(group), count) for group, count in failed if group not in shown]
 
-    def sentences(self) -> dict[str, str]:
-        best = self.found.best
+    def sentences(self) -> dict[str, str | list[str]]:
+        best, basis = self.found.best, self.mends.basis
         return {
-            "best": mend_words.best_words(best, self.name, self.family) if best else "",
+            "best": mend_words.best_words(best, self.name, self.family, basis) if best else "",
+            "basis": mend_words.basis_words(self.mends),
             "log_rank": mend_words.log_rank_words(self.found.log_rank),
             "small": mend_words.small_words(len(self.small)),
         }
 
     def chart(self, file_address: str) -> ChartView:
-        across, up = _("days since the proof passed"), _("share that still holds")
+        is_run = self.mends.basis is Basis.RUNNING
+        across = _("running days since the proof") if is_run else _("days since the proof passed")
+        up = _("share that still holds")
         return ChartView(
             slug="course",
             heading=_("Share of mends that still hold"),
@@ -163,13 +174,6 @@ def course_header() -> list[str]:
 
 def known(figure: float) -> float | None:
     return None if figure != figure else float(figure)
-
-
-def _still(one: GroupHolding, mark: int) -> Figure:
-    found = one.still[mark]
-    if found is None:
-        return Figure("–", reason=mend_words.why_no_share(one, MARKS[mark]))
-    return Figure(mend_words.share(found.value), mend_words.limits(found, mend_words.share))
 
 
 def _median(one: GroupHolding) -> Figure:

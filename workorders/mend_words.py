@@ -14,9 +14,10 @@ from diagnostics.recurrence.holding import FEWEST, Best, Estimate, GroupHolding
 from diagnostics.recurrence.survival import LogRank
 from diagnostics.selectors import shelf
 from plant.loop.vocabulary import TakeUpKind, Zone
+from plant.metering.basis import Basis
 from plant.models import Plant
 from plant.words import TAKE_UP_WORDS, ZONE_WORDS
-from workorders.selectors.mend_lives import GroupedBy, Mend, Rise, Turn
+from workorders.selectors.mend_lives import GroupedBy, Mend, Mends, Rise, Turn
 
 Words = str | Promise
 
@@ -80,6 +81,43 @@ def days(figure: float | None) -> str:
     return "–" if figure is None else formats.number_format(round(figure), 0)
 
 
+def span(figure: float, basis: Basis) -> str:
+    """`180 days`, or of 24 running hours each `180 running days`."""
+    if basis is Basis.RUNNING:
+        words = ngettext("%(n)s running day", "%(n)s running days", round(figure))
+    else:
+        words = ngettext("%(n)s day", "%(n)s days", round(figure))
+    return words % {"n": days(figure)}
+
+
+def basis_words(mends: Mends) -> list[str]:
+    """What time is counted, and what the meters leave out."""
+    if mends.basis is not Basis.RUNNING:
+        return [_("Time is calendar days: a belt that stands ages a mend like one that runs.")]
+    said = [_("Time is running hours by the meter; a running day is 24 of them.")]
+    if mends.unmetered:
+        said.append(
+            ngettext(
+                "%(n)d mend is left out: the meter was not read around its proof run.",
+                "%(n)d mends are left out: the meter was not read around their proof runs.",
+                mends.unmetered,
+            )
+            % {"n": mends.unmetered}
+        )
+    if mends.cut_short:
+        said.append(
+            ngettext(
+                "%(n)d return is not counted: it came after a gap in the meter's readings, and the "
+                "mend counts as watched until the gap.",
+                "%(n)d returns are not counted: they came after gaps in the meters' readings, and "
+                "the mends count as watched until the gaps.",
+                mends.cut_short,
+            )
+            % {"n": mends.cut_short}
+        )
+    return said
+
+
 def limits(found: Estimate | None, words: Callable[[float | None], str]) -> str:
     """`71 to 96 %`; a limit that the data do not give is a dash."""
     if found is None or (found.lower is None and found.upper is None):
@@ -88,12 +126,10 @@ def limits(found: Estimate | None, words: Callable[[float | None], str]) -> str:
     return _("%(low)s to %(high)s") % {"low": low.removesuffix(" %"), "high": high}
 
 
-def why_no_share(group: GroupHolding, mark: float) -> str:
-    return _(
-        "No mend of this group was watched for %(mark)s days; the longest for %(longest)s."
-    ) % {
-        "mark": days(mark),
-        "longest": days(group.longest),
+def why_no_share(group: GroupHolding, mark: float, basis: Basis) -> str:
+    return _("No mend of this group was watched for %(mark)s; the longest for %(longest)s.") % {
+        "mark": span(mark, basis),
+        "longest": span(group.longest, basis),
     }
 
 
@@ -103,17 +139,15 @@ def why_no_median() -> str:
     )
 
 
-def best_words(best: Best, name: Callable[[str], str], family: str) -> str:
+def best_words(best: Best, name: Callable[[str], str], family: str, basis: Basis) -> str:
     """Which held best, and how sure that is."""
-    said = _(
-        "%(group)s held best%(where)s: %(share)s still hold after %(mark)s days (%(limits)s)."
-    ) % {
+    said = _("%(group)s held best%(where)s: %(share)s still hold after %(mark)s (%(limits)s).") % {
         "group": _first_upper(name(str(best.group))),
         "where": " " + _("in the family %(family)s") % {"family": class_words(family)}
         if family
         else "",
         "share": share(best.still.value),
-        "mark": days(best.mark),
+        "mark": span(best.mark, basis),
         "limits": limits(best.still, share) or _("limits not known"),
     }
     return f"{said} {_how_sure(best, name)}"

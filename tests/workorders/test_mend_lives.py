@@ -3,6 +3,7 @@
 import csv
 import io
 from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -10,8 +11,11 @@ from django.test import Client
 from django.urls import reverse
 
 from diagnostics.selectors.trends import Period
+from plant.metering.basis import Basis
+from plant.metering.readings import MeterQuantity
 from plant.models import Conveyor, Plant
 from plant.roles import Role
+from plant.services.reading_meters import NewReading, keep_reading
 from tests.plant.factories import signed_in
 from tests.workorders import factories, mend_rows
 from workorders.models import WorkOrder
@@ -39,8 +43,10 @@ def lead(plant: Plant, monkeypatch: pytest.MonkeyPatch) -> Client:
     return signed_in(factories.make_person(Role.LEAD, plant))
 
 
-def lives(by: GroupedBy = GroupedBy.METHOD, period: Period = YEAR) -> mend_lives.Mends:
-    return mend_lives.mends_of(WorkOrder.objects.all(), period, by, NOW)
+def lives(
+    by: GroupedBy = GroupedBy.METHOD, period: Period = YEAR, basis: Basis = Basis.CALENDAR
+) -> mend_lives.Mends:
+    return mend_lives.mends_of(WorkOrder.objects.all(), period, by, basis, NOW)
 
 
 def held() -> list[tuple[float, bool]]:
@@ -135,6 +141,48 @@ def test_the_kind_of_a_conveyor_follows_from_its_figures(plant: Plant, fields: A
     assert mend_lives.rise_of(factories.make_conveyor(plant, **fields)) == rise
 
 
+def read_meter(belt: Conveyor, days_ago: int, hours: str) -> None:
+    at = NOW - timedelta(days=days_ago)
+    new = NewReading(quantity=MeterQuantity.RUNNING_HOURS, read_at=at, reading=Decimal(hours))
+    keep_reading(conveyor_id=belt.pk, new=new, by=None, now=NOW)
+
+
+def test_running_hours_count_by_the_meter(belt: Conveyor):
+    # 12 hours a day for a hundred days.
+    read_meter(belt, 100, "0")
+    read_meter(belt, 0, "1200")
+    mend_rows.make_mend(belt, NOW - timedelta(days=80), back_after_days=30)
+    mend_rows.make_mend(belt, NOW - timedelta(days=20))
+
+    found = lives(basis=Basis.RUNNING)
+
+    assert [(one.held_days, one.came_back) for one in found.rows] == [
+        (pytest.approx(15), True),
+        (pytest.approx(10), False),
+    ]
+
+
+def test_a_gap_of_the_meter_ends_the_watching(belt: Conveyor):
+    read_meter(belt, 100, "0")
+    read_meter(belt, 50, "600")
+    mend_rows.make_mend(belt, NOW - timedelta(days=80), back_after_days=40)
+    mend_rows.make_mend(belt, NOW - timedelta(days=20))
+
+    found = lives(basis=Basis.RUNNING)
+
+    assert [(one.held_days, one.came_back) for one in found.rows] == [(pytest.approx(15), False)]
+    assert (found.unmetered, found.cut_short) == (1, 1)
+
+
+def test_the_page_says_which_time_it_counts(belt: Conveyor, lead: Client):
+    mend_rows.make_mend(belt, PROVED)
+
+    assert "Time is calendar days" in read(lead, "mends").content.decode()
+    page = read(lead, "mends", per="running hours").content.decode()
+    assert "1 mend is left out: the meter was not read around its proof run." in page
+    assert read(lead, "mends", per="tonnes").status_code == 400
+
+
 def fill(belt: Conveyor, *, good: str = "lag-pulley", poor: str = "square-return-idlers") -> None:
     for day in range(8):
         mend_rows.make_mend(belt, PROVED + timedelta(days=day), method=good)
@@ -182,7 +230,7 @@ def test_a_share_nobody_was_watched_for_is_a_dash_with_its_reason(belt: Conveyor
 
     page = read(lead, "mends").content.decode()
 
-    assert "No mend of this group was watched for 90 days; the longest for 40." in page
+    assert "No mend of this group was watched for 90 days; the longest for 40 days." in page
     assert "1 group with fewer than 5 mends: too few to judge" in page
 
 

@@ -43,7 +43,7 @@ def mends(request: HttpRequest) -> HttpResponse:
         "rows": Paginator(page.judged, _GROUPS).get_page(request.GET.get("page")),
         "says": page.sentences(),
         "chart": page.chart(_file_address("course", asked.query)) if page.rows else None,
-        "marks": [round(mark) for mark in MARKS],
+        "marks": [mend_words.span(mark, page.mends.basis) for mark in MARKS],
         "level": round(100 * LEVEL),
         "query": asked.query,
     }
@@ -62,6 +62,7 @@ def mends_of_group(request: HttpRequest) -> HttpResponse:
         "form": asked.form,
         "group": None if group is None else asked.page.name(group),
         "page": page,
+        "basis": mend_words.basis_words(asked.page.mends),
         "rows": [(one, mend_words.state_words(one, asked.now)) for one in page],
         "query": asked.query,
     }
@@ -86,7 +87,7 @@ def _asked(request: HttpRequest) -> _Asked:
     if form.plant_code():
         orders = orders.filter(conveyor__plant__in=chosen)
     by, period = form.grouped_by(), form.period()
-    found = mend_lives.mends_of(orders, period, by, now)
+    found = mend_lives.mends_of(orders, period, by, form.time_in(), now)
     query = request.GET.copy()
     for name in ("page", "group"):
         query.pop(name, None)
