@@ -37,6 +37,7 @@ _NO_ROW = {
     "method",
     "cause_class",
     "mends_table",
+    "campaign_table",
 }
 ABOUT_ROWS = [page for page in PAGES if set(page.parameters) - _NO_ROW and not page.is_open]
 

@@ -25,6 +25,7 @@ from tests.plant.factories import (
 )
 from tests.workorders import (
     booked_rows,
+    campaign_rows,
     lives_rows,
     outage_rows,
     part_rows,
@@ -90,6 +91,7 @@ def make_world() -> World:
         "cause_class": "loading",
         "table": "time",
         "mends_table": "groups",
+        "campaign_table": "figures",
         "kind": "pdf",
         "sheet": "components",
         "place": 1,
@@ -105,6 +107,7 @@ def make_world() -> World:
     _register(conveyor, rows, values)
     _case(conveyor, people[Role.LEAD], rows, values)
     _placed(conveyor, rows, values)
+    rows["campaign"] = campaign_rows.make_campaign(plant).pk
     rows["plan-run"] = plan_rows.worked_out(plant).pk
     # Words are their writer's alone to correct.
     order = WorkOrder.objects.get(number=rows["order"])

@@ -5,6 +5,7 @@ from django.utils.translation import gettext_lazy as _
 
 _WAYS_TO_PLANT = {
     "calendarfile": "plant",
+    "campaign": "plant",
     "crew": "plant",
     "crewabsence": "crew__plant",
     "handovernote": "plant",
@@ -96,3 +97,4 @@ class WorkordersConfig(AppConfig):
         from diagnostics.trend_shelf import TrendPage
 
         trend_shelf.register(TrendPage(40, _("How long mends hold"), "mends"))
+        trend_shelf.register(TrendPage(50, _("Before and after"), "campaigns"))

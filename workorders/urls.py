@@ -4,6 +4,7 @@ from django.urls import path
 
 from workorders import (  # noqa: F401
     booking_urls,
+    campaign_urls,
     hand_over_urls,
     lives_urls,
     mend_urls,
@@ -43,6 +44,7 @@ urlpatterns = [
     *plan_urls.urlpatterns,
     *lives_urls.urlpatterns,
     *mend_urls.urlpatterns,
+    *campaign_urls.urlpatterns,
     *shift_urls.urlpatterns,
     *part_urls.urlpatterns,
     *sheet_urls.urlpatterns,

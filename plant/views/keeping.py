@@ -121,13 +121,18 @@ def _form_page(
 def _differences(form: forms.BaseForm, row: Versioned) -> list[Difference]:
     found = []
     for name, typed in form.cleaned_data.items():
-        stands = getattr(row, name, None)
+        stands, typed = _listed(getattr(row, name, None)), _listed(typed)
         if stands != typed and (stands or typed):
             label = str(form.fields[name].label)
             found.append(
                 Difference(label, _in_words(form, name, stands), _in_words(form, name, typed))
             )
     return found
+
+
+def _listed(value: Any) -> Any:
+    """Rows that a field chose as a list, so that they can be compared and named."""
+    return list(value.all()) if hasattr(value, "all") else value
 
 
 def _in_words(form: forms.BaseForm, name: str, value: Any) -> str:

@@ -2,6 +2,7 @@
 
 from workorders.models import feed_triggers, search_triggers
 from workorders.models.calendar_file import CalendarFile
+from workorders.models.campaign import Campaign
 from workorders.models.condition_limit import ConditionLimit
 from workorders.models.crew import Crew, CrewAbsence, CrewShift
 from workorders.models.due import DueItem, DueOrder, DueState
@@ -24,6 +25,7 @@ from workorders.models.work_order import WorkOrder, WorkStep
 
 __all__ = [
     "CalendarFile",
+    "Campaign",
     "ConditionLimit",
     "Crew",
     "CrewAbsence",

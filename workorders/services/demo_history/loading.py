@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from diagnostics.services import diagnosing
 from plant.errors import DomainError
 from plant.models import Plant
+from workorders.services.demo_history.campaigning import keep_campaigns
 from workorders.services.demo_history.cast import call_people
 from workorders.services.demo_history.drafting import draft_changes
 from workorders.services.demo_history.files import read
@@ -83,6 +84,7 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
         hand_over(plant, casts[code], now)
         note_hours(plant, casts[code])
         wear_out(plant, casts[code], now)
+        keep_campaigns(plant, casts[code], now)
     return Loaded(is_new=True)
 
 
