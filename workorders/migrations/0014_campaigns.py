@@ -11,7 +11,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('plant', '0014_consequence'),
-        ('workorders', '0012_plan_runs'),
+        ('workorders', '0013_change_feeds'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
