@@ -46,7 +46,7 @@ def lead(plant: Plant, monkeypatch: pytest.MonkeyPatch) -> Client:
 def lives(
     by: GroupedBy = GroupedBy.METHOD, period: Period = YEAR, basis: Basis = Basis.CALENDAR
 ) -> mend_lives.Mends:
-    return mend_lives.mends_of(WorkOrder.objects.all(), period, by, basis, NOW)
+    return mend_lives.mends_of(WorkOrder.objects.all(), period, by, NOW, basis)
 
 
 def held() -> list[tuple[float, bool]]:

@@ -92,7 +92,11 @@ class Mends:
 
 
 def mends_of(
-    orders: QuerySet[WorkOrder], period: Period, by: GroupedBy, basis: Basis, now: datetime
+    orders: QuerySet[WorkOrder],
+    period: Period,
+    by: GroupedBy,
+    now: datetime,
+    basis: Basis = Basis.CALENDAR,
 ) -> Mends:
     """Mends whose proof passed in the period, and those that failed their proof in it."""
     if period.family:

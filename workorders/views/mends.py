@@ -87,7 +87,7 @@ def _asked(request: HttpRequest) -> _Asked:
     if form.plant_code():
         orders = orders.filter(conveyor__plant__in=chosen)
     by, period = form.grouped_by(), form.period()
-    found = mend_lives.mends_of(orders, period, by, form.time_in(), now)
+    found = mend_lives.mends_of(orders, period, by, now, form.time_in())
     query = request.GET.copy()
     for name in ("page", "group"):
         query.pop(name, None)
