@@ -10,7 +10,8 @@ from django.utils.translation import gettext_lazy as _
 from plant.keys_typed import key_in
 from plant.models import Plant
 from workorders.life_subjects import RENEWED_WORDS, Renewed
-from workorders.selectors.due_list import DueWanted, Month
+from workorders.month import Month
+from workorders.selectors.due_list import DueWanted
 
 _ANYTHING = ("", _("anything"))
 

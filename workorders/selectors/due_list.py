@@ -9,30 +9,9 @@ from django.db.models.functions import TruncMonth
 
 from workorders import due_words
 from workorders.models import DueItem, DueOrder, WorkOrder
+from workorders.month import Month
 
 MONTHS = 12
-
-
-@dataclass(frozen=True, order=True)
-class Month:
-    year: int
-    number: int
-
-    @classmethod
-    def of(cls, day: date) -> "Month":
-        return cls(day.year, day.month)
-
-    @property
-    def code(self) -> str:
-        return f"{self.year}-{self.number:02d}"
-
-    @property
-    def first(self) -> date:
-        return date(self.year, self.number, 1)
-
-    def ahead(self, months: int) -> "Month":
-        whole = self.year * 12 + self.number - 1 + months
-        return Month(whole // 12, whole % 12 + 1)
 
 
 @dataclass(frozen=True)
