@@ -34,6 +34,7 @@ from tests.workorders import (
     shifted,
 )
 from tests.workorders import factories as workorders
+from tests.workorders.month_report import rows as report_rows
 from workorders.life_subjects import LifeSubject
 from workorders.models import HandOverNote, WorkOrder
 from workorders.selectors.crew_calendar import digest_of
@@ -109,6 +110,7 @@ def make_world() -> World:
     _placed(conveyor, rows, values)
     rows["campaign"] = campaign_rows.make_campaign(plant).pk
     rows["plan-run"] = plan_rows.worked_out(plant).pk
+    rows["monthly-report"] = report_rows.kept(plant).pk
     # Words are their writer's alone to correct.
     order = WorkOrder.objects.get(number=rows["order"])
     rows["order-note"] = booked_rows.make_note(order, people[Role.ADMINISTRATOR]).pk

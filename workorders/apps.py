@@ -12,6 +12,8 @@ _WAYS_TO_PLANT = {
     "conditionlimit": "plant",
     "dueitem": "conveyor__plant",
     "dueorder": "conveyor__plant",
+    "monthlyreport": "plant",
+    "monthlyreportsetting": "plant",
     "outageseries": "plant",
     "outagewindow": "plant",
     "orderpart": "order__conveyor__plant",
@@ -34,6 +36,7 @@ _PANELS = (
     "belt_trend_parts",
     "booking_panels",
     "lives_panels",
+    "monthly_report_panels",
     "outage_panels",
     "panels",
     "part_panels",
@@ -61,10 +64,14 @@ class WorkordersConfig(AppConfig):
     def _pay_what_is_owed(self) -> None:
         from plant import owed
         from workorders.services import due_reckoning, plan_runs, reminding
+        from workorders.services.month_reports import mailing, making, scheduling
         from workorders.services.outages import series
 
         owed.register("reminders", reminding.send_due)
         owed.register("outage windows", series.make_owed)
+        owed.register("months to report", scheduling.owe_due)
+        owed.register("mails of reports", mailing.send_owed)
+        owed.register("monthly reports", making.do_owed, is_long=True)
         owed.register("due lists", due_reckoning.reckon_owed, is_long=True)
         owed.register("plans for outages", plan_runs.do_owed, is_long=True)
 

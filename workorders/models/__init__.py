@@ -7,6 +7,11 @@ from workorders.models.condition_limit import ConditionLimit
 from workorders.models.crew import Crew, CrewAbsence, CrewShift
 from workorders.models.due import DueItem, DueOrder, DueState
 from workorders.models.hand_over import HandOverNote, Reminder, ReminderWish
+from workorders.models.monthly_report import (
+    MonthlyReport,
+    MonthlyReportMail,
+    MonthlyReportSetting,
+)
 from workorders.models.order_link import OrderLink
 from workorders.models.order_log import OrderChange, OrderMove, OrderNote
 from workorders.models.order_photo import OrderPhoto
@@ -34,6 +39,9 @@ __all__ = [
     "DueOrder",
     "DueState",
     "HandOverNote",
+    "MonthlyReport",
+    "MonthlyReportMail",
+    "MonthlyReportSetting",
     "OrderChange",
     "OrderLink",
     "OrderMove",

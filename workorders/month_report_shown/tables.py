@@ -1,0 +1,172 @@
+"""The tables of a month's report."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from diagnostics.class_words import class_words
+from workorders.attention import AttentionKind
+from workorders.attention_words import ATTENTION_WORDS
+from workorders.month_report.changes import Verdict
+from workorders.month_report.figures import Figures, Mend, ToDoRow, Worst
+from workorders.month_report_shown import words
+from workorders.month_report_shown.words import DASH
+from workorders.order_words import URGENCY_WORDS
+from workorders.urgency import Urgency
+
+VERDICT_WORDS = {
+    Verdict.WORSE: gettext_lazy("got worse"),
+    Verdict.BETTER: gettext_lazy("got better"),
+    Verdict.OPEN: gettext_lazy("may be chance"),
+    Verdict.UNKNOWN: gettext_lazy("cannot be compared"),
+}
+# What the second page has room for.
+_MOST_BELTS, _MOST_MENDS, _MOST_ORDERS = 12, 8, 6
+
+
+@dataclass(frozen=True)
+class Table:
+    """Cells in words; `widths` are shares of the sheet, `numbers` the columns of figures."""
+
+    slug: str
+    heading: str
+    columns: Sequence[str]
+    widths: Sequence[float]
+    rows: Sequence[Sequence[str]]
+    numbers: Sequence[int] = ()
+    note: str = ""
+    none: str = ""
+
+
+def worst(told: Figures) -> Table:
+    months = {"months": told.worst_months}
+    rated = any(one.rate is not None for one in told.worst)
+    return Table(
+        slug="worst",
+        heading=_("The belts to look at first, by the last %(months)d months") % months,
+        columns=[
+            _("Conveyor"),
+            _("Cases"),
+            _("Came back"),
+            _("Lost"),
+            _("Fair rate"),
+            _("Mostly"),
+        ],
+        widths=(2.8, 0.8, 1.3, 1, 2.1, 2.6),
+        rows=[_worst(one) for one in told.worst],
+        numbers=(1, 2, 3),
+        note=_fair_rate_words() if rated else "",
+        none="" if told.worst else _("No belt had a case in these %(months)d months.") % months,
+    )
+
+
+def _fair_rate_words() -> str:
+    return _(
+        "Fair rate: cases a year with where it lies at %(level)s, drawn toward the plant's usual "
+        "rate the more, the less is known of the belt."
+    ) % {"level": words.level_words()}
+
+
+def _worst(one: Worst) -> list[str]:
+    lost = DASH if one.lost_hours is None else words.hours(one.lost_hours)
+    return [
+        words.short(f"{one.tag} {one.name}"),
+        str(one.cases),
+        str(one.repeats),
+        lost,
+        _rate(one),
+        str(class_words(one.family)) if one.family else _("not known"),
+    ]
+
+
+def _rate(one: Worst) -> str:
+    if one.rate is None or one.lower is None or one.upper is None:
+        return DASH
+    rate, lower, upper = (words.number(figure) for figure in (one.rate, one.lower, one.upper))
+    return f"{rate} ({lower}{DASH}{upper}) {one.rate_unit}".rstrip()
+
+
+def belts(told: Figures) -> Table:
+    """Every belt with cases, the named ones first."""
+    compared = told.compared.belts
+    ranked = sorted(
+        compared,
+        key=lambda one: (one.verdict == Verdict.OPEN, -(one.earlier + one.later), one.name),
+    )
+    return Table(
+        slug="belts",
+        heading=_("Belts compared"),
+        columns=[_("Conveyor"), _("3 months"), _("12 before"), _("Times as often"), _("Verdict")],
+        widths=(1.4, 1, 1, 2.4, 1.6),
+        rows=[
+            [
+                one.name,
+                str(one.later),
+                str(one.earlier),
+                DASH if one.verdict == Verdict.UNKNOWN else words.how_often(one),
+                str(VERDICT_WORDS[Verdict(one.verdict)]),
+            ]
+            for one in ranked[:_MOST_BELTS]
+        ],
+        numbers=(1, 2),
+        note=_left_over(len(ranked) - _MOST_BELTS),
+        none="" if ranked else _("No belt had a case."),
+    )
+
+
+def mends(told: Figures) -> Table:
+    found = told.mends
+    rows = [
+        *(
+            _mend(one, _("came back as %(case)s") % {"case": one.back_case})
+            for one in found.came_back
+        ),
+        *(_mend(one, _("held through")) for one in found.held),
+        *(_mend(one, _("proved this month")) for one in found.proved),
+    ]
+    return Table(
+        slug="mends",
+        heading=_("Mends"),
+        columns=[_("Order"), _("What was done"), _("Days"), _("So far")],
+        widths=(1.2, 4, 0.7, 2),
+        rows=rows[:_MOST_MENDS],
+        numbers=(2,),
+        note=_left_over(len(rows) - _MOST_MENDS),
+        none="" if rows else _("No mend was proved, held through or came back."),
+    )
+
+
+def _mend(one: Mend, how: str) -> list[str]:
+    return [one.order, words.short(f"{one.tag} {one.title}"), str(round(one.days)), how]
+
+
+def orders(told: Figures) -> Table:
+    rows = told.to_do.rows
+    do = told.to_do
+    left = do.overdue + do.proofs + do.waiting_parts + do.not_begun - len(rows)
+    return Table(
+        slug="orders",
+        heading=_("Orders that want somebody"),
+        columns=[_("Order"), _("What"), _("Why"), _("Since"), _("Urgency")],
+        widths=(1.2, 3.6, 2, 1.1, 1.2),
+        rows=[_order(one) for one in rows[:_MOST_ORDERS]],
+        note=_left_over(max(left, len(rows) - _MOST_ORDERS)),
+        none="" if rows else _("None."),
+    )
+
+
+def _order(one: ToDoRow) -> list[str]:
+    why = str(ATTENTION_WORDS[AttentionKind(one.kind)])
+    return [
+        one.order,
+        words.short(f"{one.tag} {one.title}"),
+        words.short(f"{why}: {one.why}") if one.why else why,
+        words.day_words(one.since) or DASH,
+        str(URGENCY_WORDS[Urgency(one.urgency)]),
+    ]
+
+
+def _left_over(count: int) -> str:
+    return _("%(n)d more; the pages of the site have all.") % {"n": count} if count > 0 else ""

@@ -1,0 +1,1 @@
+"""The monthly report: asked for, made in the background, made by itself, mailed."""
