@@ -70,6 +70,12 @@ class Case(models.Model):
     def is_open(self) -> bool:
         return CaseState(self.state) in OPEN_STATES
 
+    @property
+    def asks_lost_hours(self) -> bool:
+        """The mend is done, so that somebody knows what the fault cost, and nobody has said."""
+        is_mended = self.state in (CaseState.ON_PROOF.value, CaseState.CLOSED.value)
+        return is_mended and self.lost_hours is None
+
 
 class CaseMove(models.Model):
     """Who moved a case between states, when and why."""

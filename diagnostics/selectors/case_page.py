@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import Count, Q
@@ -51,6 +52,12 @@ class CasePage:
     def has_evidence(self) -> bool:
         """Something to compute from: a walk-down, a timed look or a close look."""
         return bool(self.walk_downs or self.timed_looks or self.findings)
+
+    @property
+    def lost_money(self) -> Decimal | None:
+        """What the lost hours cost, where the register says what an hour down costs."""
+        hours, an_hour = self.case.lost_hours, self.case.conveyor.hour_costs
+        return None if hours is None or an_hour is None else hours * an_hour
 
     @property
     def first(self) -> list[Hypothesis]:

@@ -1,5 +1,6 @@
 """Pages of a case: for each role, what comes next, close looks, ending and opening again."""
 
+from decimal import Decimal
 from http import HTTPStatus
 
 import pytest
@@ -296,6 +297,31 @@ def test_lost_hours_are_noted_changed_and_taken_away(technician, case):
     case.refresh_from_db()
     assert case.lost_hours is None
     assert "note lost hours" in page_of(technician, case)
+
+
+def test_lost_hours_are_told_in_money_where_the_register_knows_what_an_hour_costs(technician, case):
+    case.conveyor.hour_costs = Decimal(2600)
+    case.conveyor.save()
+
+    technician.post(reverse("case-lost-hours", args=[case.number]), {"lost_hours": "3.5"})
+
+    assert "(9,100 at 2,600 an hour)" in page_of(technician, case)
+
+
+@pytest.mark.parametrize(
+    ("state", "lost", "asks"),
+    [
+        ("being mended", None, False),
+        ("on proof", None, True),
+        ("closed", None, True),
+        ("closed", Decimal(0), False),
+        ("not mistracking", None, False),
+    ],
+)
+def test_a_mended_case_asks_for_lost_hours_that_nobody_noted(technician, case, state, lost, asks):
+    Case.objects.filter(pk=case.pk).update(state=state, lost_hours=lost)
+
+    assert ("Nobody has said how long the belt stood" in page_of(technician, case)) is asks
 
 
 @pytest.mark.parametrize("typed", ["-1", "half a day", "1e9", "nan", "2.345"])
