@@ -6,15 +6,20 @@ from typing import Any
 from diagnostics.inference.evaluation.calibration import Bin
 from diagnostics.inference.evaluation.rates import Rate
 from diagnostics.inference.evaluation.verdicts import Named
+from plant.chart_specs import SCHEMA
 from plant.charts import BLUE, INK, PAPER
 
-_SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 _STEP = 34
 _SIDE = 270
 
 
-def rates_over_time(rows: Sequence[tuple[str, Named | None]], axis: str) -> dict[str, Any]:
-    """For each stretch of time a dot with its interval, and a diamond for the first three."""
+def rates_over_time(
+    rows: Sequence[tuple[str, Named | None]], axis: str, tells: list[dict[str, Any]]
+) -> dict[str, Any]:
+    """For each stretch of time a dot with its interval, and a diamond for the first three.
+
+    `tells` is what dots and diamonds say.
+    """
     labels = [label for label, _named in rows]
     values = [
         {"when": label, **_limits(named.first), "among": named.among.share, "of": named.first.of}
@@ -30,7 +35,7 @@ def rates_over_time(rows: Sequence[tuple[str, Named | None]], axis: str) -> dict
     }
     y = _share_axis(axis)
     return {
-        "$schema": _SCHEMA,
+        "$schema": SCHEMA,
         "data": {"values": values},
         "width": {"step": _STEP},
         "height": 200,
@@ -40,17 +45,22 @@ def rates_over_time(rows: Sequence[tuple[str, Named | None]], axis: str) -> dict
                 "mark": {"type": "rule", "stroke": BLUE, "strokeWidth": 3},
                 "encoding": {"y": {"field": "lower", **y}, "y2": {"field": "upper"}},
             },
-            {"mark": _hollow("diamond"), "encoding": {"y": {"field": "among", **y}}},
-            {"mark": _filled(), "encoding": {"y": {"field": "share", **y}}},
             {
-                "mark": {"type": "text", "fontSize": 11},
+                "mark": _hollow("diamond"),
+                "encoding": {"y": {"field": "among", **y}, "tooltip": tells},
+            },
+            {"mark": _filled(), "encoding": {"y": {"field": "share", **y}, "tooltip": tells}},
+            {
+                "mark": {"type": "text"},
                 "encoding": {"y": {"value": -10}, "text": {"field": "of"}},
             },
         ],
     }
 
 
-def calibration(bins: Sequence[Bin], stated: str, right: str) -> dict[str, Any]:
+def calibration(
+    bins: Sequence[Bin], stated: str, right: str, tells: list[dict[str, Any]]
+) -> dict[str, Any]:
     """What was stated against how often it was right; honest answers lie on the dashed line."""
     values = [
         {"stated": one.mean_stated, **_limits(one.hit_rate), "of": one.hit_rate.of} for one in bins
@@ -58,7 +68,7 @@ def calibration(bins: Sequence[Bin], stated: str, right: str) -> dict[str, Any]:
     x = {"field": "stated", **_share_axis(stated)}
     y = _share_axis(right)
     return {
-        "$schema": _SCHEMA,
+        "$schema": SCHEMA,
         "data": {"values": values},
         "width": _SIDE,
         "height": _SIDE,
@@ -72,7 +82,10 @@ def calibration(bins: Sequence[Bin], stated: str, right: str) -> dict[str, Any]:
                 "mark": {"type": "rule", "stroke": BLUE, "strokeWidth": 3},
                 "encoding": {"x": x, "y": {"field": "lower", **y}, "y2": {"field": "upper"}},
             },
-            {"mark": _filled(), "encoding": {"x": x, "y": {"field": "share", **y}}},
+            {
+                "mark": _filled(),
+                "encoding": {"x": x, "y": {"field": "share", **y}, "tooltip": tells},
+            },
             {
                 "mark": {"type": "text", "align": "left", "dx": 9},
                 "encoding": {

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from diagnostics import hit_rate_charts, learning_charts
@@ -17,7 +16,8 @@ from diagnostics.recurrence import trend_tables
 from diagnostics.selectors.hit_rate import JudgedCase
 from diagnostics.selectors.trends import Period
 from diagnostics.trend_charts import stretch_labels
-from plant import charts
+from plant.chart_specs import told
+from plant.chart_view import ChartView
 
 # The interval of a share of so many cases is about half of the whole wide; below it a share says
 # next to nothing. Engineering judgement.
@@ -45,9 +45,9 @@ class HitRatePage:
     classes: list[RateRow]
     months: list[RateRow]
     grain: str
-    classes_svg: SafeString | None = None
-    months_svg: SafeString | None = None
-    calibration_svg: SafeString | None = None
+    classes_chart: ChartView | None = None
+    months_chart: ChartView | None = None
+    calibration_chart: ChartView | None = None
 
     @property
     def is_few(self) -> bool:
@@ -72,15 +72,50 @@ def drawn(page: HitRatePage) -> HitRatePage:
     """The same with its drawings; nothing is drawn of no case."""
     if page.scores is None:
         return page
-    months = [(row.words, row.named) for row in page.months]
-    first, bins = _("first suggestion right"), page.scores.calibration
-    honest = hit_rate_charts.calibration(bins, _("stated"), _("right")) if bins else None
     return replace(
         page,
-        classes_svg=charts.chart_svg(_classes_chart(page.classes)),
-        months_svg=charts.chart_svg(hit_rate_charts.rates_over_time(months, first)),
-        calibration_svg=charts.chart_svg(honest) if honest else None,
+        classes_chart=_classes_chart(page.classes),
+        months_chart=_months_chart(page.months),
+        calibration_chart=calibration_chart("calibration", _("Stated and true"), page.scores),
     )
+
+
+def calibration_chart(slug: str, heading: str, scores: Scores | None) -> ChartView | None:
+    """None where too few cases were answered."""
+    if scores is None or not scores.calibration:
+        return None
+    tells = told(("stated", _("stated"), ".0%"), *_told_of_share())
+    spec = hit_rate_charts.calibration(scores.calibration, _("stated"), _("right"), tells)
+    header, *rows = _bin_rows(scores)
+    caption = _("Across: the probability stated of the first family; up: how often it was right. "
+                "Honest figures lie on the dashed line, too sure ones below it. The number counts "
+                "cases.")  # fmt: skip
+    if len(scores.calibration) == 1:
+        few = _("There is only one dot while cases are few: dots of fewer cases would show chance.")
+        caption = f"{caption} {few}"
+    return ChartView(slug, heading, spec, header, rows, caption)
+
+
+def _told_of_share() -> list[tuple[str, str, str]]:
+    """Words of what `hit_rate_charts` holds for each mark."""
+    return [
+        ("share", _("first suggestion right"), ".0%"),
+        ("lower", _("at least, with 95 % confidence"), ".0%"),
+        ("upper", _("at most, with 95 % confidence"), ".0%"),
+        ("of", _("cases"), "d"),
+    ]
+
+
+def _months_chart(rows: Sequence[RateRow]) -> ChartView:
+    among = ("among", _("among the first three"), ".0%")
+    tells = told(("when", _("when")), *_told_of_share(), among)
+    stretches = [(row.words, row.named) for row in rows]
+    spec = hit_rate_charts.rates_over_time(stretches, _("first suggestion right"), tells)
+    header, *cells = _rate_rows(_("when"), rows)
+    caption = _("Dot and bar: the first suggestion was right, with its interval; hollow diamond: "
+                "right among the first three; above, the number of cases. By the day the cause was "
+                "accepted.")  # fmt: skip
+    return ChartView("months", _("Over time"), spec, header, cells, caption)
 
 
 def _by_class(judged: Sequence[JudgedCase]) -> list[RateRow]:
@@ -109,7 +144,7 @@ def _by_time(judged: Sequence[JudgedCase], period: Period) -> list[RateRow]:
     ]
 
 
-def _classes_chart(rows: Sequence[RateRow]) -> dict[str, Any]:
+def _classes_chart(rows: Sequence[RateRow]) -> ChartView:
     shares = [
         Share(
             f"{row.words} ({row.named.first.of})",
@@ -121,7 +156,18 @@ def _classes_chart(rows: Sequence[RateRow]) -> dict[str, Any]:
         for row in rows
         if row.named is not None
     ]
-    return learning_charts.shares_by_row(shares, _("first suggestion right"))
+    tells = told(
+        ("words", _("family (cases)")),
+        ("mean", _("first suggestion right"), ".0%"),
+        ("lower", _("at least, with 95 % confidence"), ".0%"),
+        ("upper", _("at most, with 95 % confidence"), ".0%"),
+        ("before", _("among the first three"), ".0%"),
+    )
+    spec = learning_charts.shares_by_row(shares, _("first suggestion right"), tells)
+    header, *cells = _rate_rows(_("family"), rows)
+    caption = _("Dot and bar: the first suggestion was right, with its interval; hollow diamond: "
+                "right among the first three; in brackets the number of cases.")  # fmt: skip
+    return ChartView("classes", _("By family"), spec, header, cells, caption)
 
 
 def file_rows(page: HitRatePage, table: str) -> list[list[Any]]:

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from plant.chart_specs import SCHEMA
 from plant.charts import BLUE, INK, PAPER
 
-_SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 # Narrow enough for a phone held upright.
 _WIDTH = 290
 _ROW_STEP = 46
@@ -23,8 +23,10 @@ class Share:
     before: float | None = None
 
 
-def shares_by_row(shares: Sequence[Share], axis: str) -> dict[str, Any]:
-    """A row for each share; a hollow diamond where it was before."""
+def shares_by_row(
+    shares: Sequence[Share], axis: str, tells: list[dict[str, Any]]
+) -> dict[str, Any]:
+    """A row for each share, a hollow diamond where it was before; `tells` is what dots say."""
     values = [vars(one) for one in shares]
     row = {
         "field": "words",
@@ -38,7 +40,7 @@ def shares_by_row(shares: Sequence[Share], axis: str) -> dict[str, Any]:
         "axis": {"title": axis, "format": ".0%", "tickCount": 5, "grid": False},
     }
     return {
-        "$schema": _SCHEMA,
+        "$schema": SCHEMA,
         "data": {"values": values},
         "width": _WIDTH,
         "height": {"step": _ROW_STEP},
@@ -66,12 +68,12 @@ def shares_by_row(shares: Sequence[Share], axis: str) -> dict[str, Any]:
                     "stroke": INK,
                     "opacity": 1,
                 },
-                "encoding": {"x": {"field": "before", **across}},
+                "encoding": {"x": {"field": "before", **across}, "tooltip": tells},
             },
             {
                 "mark": {"type": "point", "shape": "circle", "size": 70, "fill": BLUE,
                          "stroke": BLUE, "opacity": 1},
-                "encoding": {"x": {"field": "mean", **across}},
+                "encoding": {"x": {"field": "mean", **across}, "tooltip": tells},
             },
         ],
     }  # fmt: skip

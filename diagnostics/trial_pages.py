@@ -5,18 +5,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.utils.functional import Promise
-from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from diagnostics import hit_rate_charts
 from diagnostics.class_words import class_words
 from diagnostics.hit_rate_pages import LEAST_CASES
 from diagnostics.inference.evaluation.balance import by_chance
 from diagnostics.inference.evaluation.rates import Rate
 from diagnostics.inference.evaluation.verdicts import Scores
 from diagnostics.models import KnowledgeTrial, TriedCase
-from plant import charts
 
 REFUSAL_WORDS: dict[str, str | Promise] = {
     "no_draft": gettext_lazy(
@@ -111,13 +108,6 @@ def outcome_of(one: KnowledgeTrial) -> Outcome | None:
         first=Balance(**kept["first"]),
         among=Balance(**kept["among"]),
     )
-
-
-def calibration_svg(scores: Scores | None) -> SafeString | None:
-    if scores is None or not scores.calibration:
-        return None
-    spec = hit_rate_charts.calibration(scores.calibration, _("stated"), _("right"))
-    return charts.chart_svg(spec)
 
 
 @dataclass(frozen=True)

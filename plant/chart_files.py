@@ -1,7 +1,7 @@
 """Tables of charts as files, under the address of the page that shows them.
 
-A view hands its charts to `with_files` and asks `file_asked` first; then each table can be taken
-away, for just what the page shows.
+A view hands its charts to `with_files` and answers `file_asked(...) or render(...)`; then each
+table can be taken away, for just what the page shows.
 """
 
 from collections.abc import Iterable
@@ -22,13 +22,18 @@ def with_files(request: HttpRequest, charts: Iterable[ChartView]) -> list[ChartV
     ]
 
 
-def file_asked(request: HttpRequest, charts: Iterable[ChartView]) -> HttpResponse | None:
+def with_file(request: HttpRequest, chart: ChartView | None) -> ChartView | None:
+    """The same of one chart, where there may be none."""
+    return None if chart is None else with_files(request, [chart])[0]
+
+
+def file_asked(request: HttpRequest, charts: Iterable[ChartView | None]) -> HttpResponse | None:
     """The file that was asked for, None where the page itself was; unknown tables are 404."""
     slug = request.GET.get(PARAMETER)
     if slug is None:
         return None
     for chart in charts:
-        if chart.slug == slug:
+        if chart is not None and chart.slug == slug:
             return chart.file()
     raise Http404(slug)
 

@@ -12,18 +12,16 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from diagnostics import learning_charts
-from diagnostics.class_words import class_words
 from diagnostics.complaint_forms import WhyForm
 from diagnostics.inference.base_rates import INSTALLED_WEIGHTS
-from diagnostics.learning_charts import Share
 from diagnostics.learning_forms import LearningFilter, WeightsForm
+from diagnostics.learning_pages import families_chart
 from diagnostics.models import BaseRateWeights, Case
 from diagnostics.selectors import base_rates, learning_page
 from diagnostics.services import learning as service
 from diagnostics.views.cases import case_asked
 from diagnostics.views.whose_knowledge import plant_kept, whose
-from plant import access, charts
+from plant import access, chart_files
 from plant.access import needs
 from plant.errors import DomainError
 from plant.models import Plant
@@ -43,32 +41,21 @@ def learning(request: HttpRequest) -> HttpResponse:
     belt, cause = form.belt(), form.cause_slug()
     learnt = learning_page.learnt_at(known.plant, belt, known.knowledge)
     cases = learning_page.cases_behind(known.plant, belt, cause)
+    chart = chart_files.with_file(request, families_chart(learnt))
     context = {
         "whose": known,
         "form": form,
         "belt": belt,
         "learnt": learnt,
-        "svg": charts.chart_svg(_chart(learnt)) if learnt.confirmed + learnt.unnamed else None,
+        "chart": chart,
         **_weights_in_force(known.plant),
         "page": Paginator(cases, _CASES_A_PAGE).get_page(request.GET.get("page")),
         "may_keep": access.may(request.user, Permission.KEEP_KNOWLEDGE),
     }
     status = 200 if form.is_valid() else 400
-    return render(request, "diagnostics/learning/learning.html", context, status=status)
-
-
-def _chart(learnt: learning_page.Learnt) -> dict[str, Any]:
-    shares = [
-        Share(
-            str(class_words(one.cause_class)),
-            one.in_force.mean,
-            one.in_force.lower,
-            one.in_force.upper,
-            before=one.in_force.before,
-        )
-        for one in learnt.lessons
-    ]
-    return learning_charts.shares_by_row(shares, _("share of the cases"))
+    return chart_files.file_asked(request, [chart]) or render(
+        request, "diagnostics/learning/learning.html", context, status=status
+    )
 
 
 @require_safe

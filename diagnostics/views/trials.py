@@ -11,11 +11,12 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from diagnostics import trial_pages
+from diagnostics.hit_rate_pages import calibration_chart
 from diagnostics.models import KnowledgeTrial, TriedCase
 from diagnostics.selectors import trials as selector
 from diagnostics.services import knowledge_trying as trying
 from diagnostics.views.knowledge_editions import edition_asked
-from plant import access, exports
+from plant import access, chart_files, exports
 from plant.access import needs
 from plant.errors import DomainError
 from plant.roles import Permission
@@ -48,8 +49,11 @@ def trial(request: HttpRequest, pk: int) -> HttpResponse:
         "refusal": trial_pages.REFUSAL_WORDS.get(one.refusal, ""),
     }
     if one.is_tried:
-        context |= _found(one) | _cases(request, one)
-    return render(request, "diagnostics/trials/trial.html", context)
+        context |= _found(request, one) | _cases(request, one)
+    drawn = [context.get("chart_before"), context.get("chart_after")]
+    return chart_files.file_asked(request, drawn) or render(
+        request, "diagnostics/trials/trial.html", context
+    )
 
 
 @require_safe
@@ -97,16 +101,18 @@ def _around(one: KnowledgeTrial) -> dict[str, Any]:
     }
 
 
-def _found(one: KnowledgeTrial) -> dict[str, Any]:
+def _found(request: HttpRequest, one: KnowledgeTrial) -> dict[str, Any]:
     outcome = trial_pages.outcome_of(one)
     assert outcome is not None
+    before = calibration_chart("before", _("In force then"), outcome.before)
+    after = calibration_chart("after", _("With the draft"), outcome.after)
     return {
         "outcome": outcome,
         "has_draft_changed": selector.has_draft_changed(one),
         "has_base_changed": selector.has_base_changed(one),
         "new_causes": selector.new_causes(one.edition),
-        "before_svg": trial_pages.calibration_svg(outcome.before),
-        "after_svg": trial_pages.calibration_svg(outcome.after),
+        "chart_before": chart_files.with_file(request, before),
+        "chart_after": chart_files.with_file(request, after),
     }
 
 

@@ -40,7 +40,8 @@ class Note {
     this.list.hidden = true;
   }
 
-  at(x, y, value) {
+  /** Beside a point; above it when `isAbove`, so that what comes next stays in sight. */
+  at(x, y, value, isAbove = false) {
     const pairs = pairsOf(value);
     if (!pairs.length) return this.away();
     this.list.replaceChildren(
@@ -50,7 +51,8 @@ class Note {
     this.list.hidden = false;
     const { width, height } = this.list.getBoundingClientRect();
     const left = x + 14 + width > innerWidth ? x - 14 - width : x + 14;
-    const top = y + 14 + height > innerHeight ? y - 14 - height : y + 14;
+    const above = y - 14 - height;
+    const top = (isAbove && above > 0) || y + 14 + height > innerHeight ? above : y + 14;
     this.list.style.left = `${Math.max(4, left)}px`;
     this.list.style.top = `${Math.max(4, top)}px`;
   }
@@ -122,7 +124,7 @@ class Reader {
     const { item } = marks[place];
     const box = item._svg.getBoundingClientRect();
     this.encircle(box);
-    this.note.at(box.right - 10, box.bottom - 10, item.tooltip);
+    this.note.at(box.right - 8, box.top + 8, item.tooltip, true);
     const count = this.said.dataset.count;
     const where = count.replace("{n}", place + 1).replace("{m}", marks.length);
     const words = pairsOf(item.tooltip).map((pair) => pair.filter(Boolean).join(" "));
@@ -149,6 +151,7 @@ class Reader {
 
   leave() {
     this.place = -1;
+    this.said.textContent = "";
     this.ring.remove();
     this.note.away();
   }
