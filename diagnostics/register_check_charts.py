@@ -3,6 +3,7 @@
 Full line: loaded; broken line: empty; bars: the tension below which the belt sags too far.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,10 +12,10 @@ import numpy as np
 from diagnostics.mechanics.register_check.sagging import SagLimit
 from diagnostics.mechanics.register_check.tension_checks import Tensions
 from diagnostics.mechanics.register_check.tension_profile import TensionProfile
+from plant.chart_specs import SCHEMA, telling_places, told
 from plant.charts import AMBER, INK
 from plant.loop.parts import Part
 
-_SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 # Bars that follow each other at one height would be drawn one over the other.
 _MOST_BARS = 200
 _HEIGHT = 240
@@ -25,9 +26,24 @@ _ROW = 16
 class ChartWords:
     position: str
     tension: str
+    place: str
+    empty: str
+    loaded: str
 
 
-def tension_chart(tensions: Tensions, words: ChartWords, *, width: int) -> dict[str, Any]:
+@dataclass(frozen=True)
+class Place:
+    """A place of the loop by its name, with the tensions there. [m], [kN]"""
+
+    name: str
+    at: float
+    empty: float
+    loaded: float | None = None
+
+
+def tension_chart(
+    tensions: Tensions, words: ChartWords, places: Sequence[Place] = (), *, width: int
+) -> dict[str, Any]:
     """`width` in pixels; heights and letters stay as they are, so that a phone can read them."""
     assert tensions.empty is not None
     layers = [_line(tensions.empty, words, dash=[6, 4])]
@@ -35,8 +51,10 @@ def tension_chart(tensions: Tensions, words: ChartWords, *, width: int) -> dict[
         layers.append(_line(tensions.loaded, words, dash=[1, 0]))
     layers += _bars(tensions.sag_limits)
     layers += _places(tensions.empty)
+    if places:
+        layers.append(_told_places(places, words))
     return {
-        "$schema": _SCHEMA,
+        "$schema": SCHEMA,
         "width": width,
         "height": _HEIGHT,
         "padding": {"left": 2, "right": 8, "top": 4, "bottom": 4},
@@ -66,6 +84,21 @@ def _line(profile: TensionProfile, words: ChartWords, *, dash: list[int]) -> dic
             "order": {"field": "order", "type": "quantitative"},
         },
     }
+
+
+def _told_places(places: Sequence[Place], words: ChartWords) -> dict[str, Any]:
+    tells = told(
+        ("name", words.place),
+        ("at", words.position, ".1f"),
+        ("empty", words.empty, ".2f"),
+        *([("loaded", words.loaded, ".2f")] if places[0].loaded is not None else []),
+    )
+    encoding = {
+        "x": {"field": "at", "type": "quantitative"},
+        "y": {"field": "empty", "type": "quantitative"},
+    }
+    values = [vars(one) for one in places]
+    return {"data": {"values": values}, **telling_places(encoding, tells)}
 
 
 def _bars(sag_limits: tuple[SagLimit, ...]) -> list[dict[str, Any]]:

@@ -1,14 +1,8 @@
 """The engineering check as its page shows it: questions first, then all that was compared."""
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-import numpy as np
-from django.utils.safestring import SafeString
-from django.utils.translation import gettext as _
-
-from diagnostics import register_check_charts
 from diagnostics.mechanics.register_check.checking import Checked
 from diagnostics.mechanics.register_check.findings import (
     Compared,
@@ -20,14 +14,14 @@ from diagnostics.mechanics.register_check.findings import (
 )
 from diagnostics.mechanics.register_check.formulas import counterweight_kg
 from diagnostics.mechanics.register_check.tension_checks import Tensions
-from diagnostics.mechanics.register_check.tension_profile import TensionProfile
-from diagnostics.register_check_charts import ChartWords
 from diagnostics.register_check_quantities import bound_words, quantity_words
 from diagnostics.register_check_sources import BASES, SIGN_WORDS, Basis, sign
+from diagnostics.register_check_tension import tension_view
 from diagnostics.register_check_ways import Way, Ways, names_words
 from diagnostics.register_check_words import CHECK_WORDS, MISSING_WORDS, Words, question_words
 from diagnostics.selectors import shelf
-from plant import charts
+from plant.chart_view import ChartView
+from plant.models import Conveyor
 
 # What a person reads before going to measure, or to change a take-up; the most important first.
 CAUTIONS = (
@@ -41,8 +35,6 @@ CAUTIONS = (
     "local-rules",
 )
 _READ_ON_THE_PAGE = (Missing.PULLEY_SPEED, Missing.TAKE_UP_MASS)
-# A page has no room for both; a phone shows the one, everything else the other.
-_WIDTHS = {"narrow": 268, "wide": 860}
 
 
 @dataclass(frozen=True)
@@ -89,13 +81,10 @@ class NeedWords:
 
 @dataclass(frozen=True)
 class TensionPage:
-    charts: list[tuple[str, SafeString]]
-    rows: list[tuple[str, str, str, str]]
+    chart: ChartView
     strand: str
     strand_mass: str
     needs: list[NeedWords]
-    is_loaded: bool
-    asks_of_sag: bool
 
 
 @dataclass(frozen=True)
@@ -107,14 +96,14 @@ class CheckPage:
     cautions: list[str]
 
 
-def check_page(checked: Checked, ways: Ways, plant_id: int, *, is_weighted: bool) -> CheckPage:
+def check_page(checked: Checked, ways: Ways, conveyor: Conveyor, *, is_weighted: bool) -> CheckPage:
     """`is_weighted`: a weight holds the take-up, so that needs are told as weights too."""
     return CheckPage(
         asking=[_comparison(one, ways) for one in checked.asking],
         agreeing=[_comparison(one, ways) for one in checked.agreeing],
         not_checked=_not_checked(checked.unchecked, ways),
-        tension=_tension(checked.tensions, is_weighted),
-        cautions=_cautions(plant_id),
+        tension=_tension(checked.tensions, is_weighted, conveyor.is_reversing),
+        cautions=_cautions(conveyor.plant_id),
     )
 
 
@@ -169,17 +158,12 @@ def _lacking(missing: Missing, found: list[Unchecked], ways: Ways) -> NotChecked
     )
 
 
-def _tension(tensions: Tensions, is_weighted: bool) -> TensionPage | None:
+def _tension(tensions: Tensions, is_weighted: bool, is_reversing: bool) -> TensionPage | None:
     empty = tensions.empty
     if empty is None:
         return None
-    words = ChartWords(_("loop position [m]"), _("tension [kN]"))
     return TensionPage(
-        charts=[
-            (name, charts.chart_svg(register_check_charts.tension_chart(tensions, words, width=px)))
-            for name, px in _WIDTHS.items()
-        ],
-        rows=_rows(empty, tensions.loaded),
+        chart=tension_view(tensions, empty, is_reversing=is_reversing),
         strand=_newtons(empty.known_n),
         strand_mass=_kilograms(empty.known_n) if is_weighted else "",
         needs=[
@@ -191,27 +175,7 @@ def _tension(tensions: Tensions, is_weighted: bool) -> TensionPage | None:
             )
             for need in tensions.needs
         ],
-        is_loaded=tensions.loaded is not None,
-        asks_of_sag=any(one.asks for one in tensions.sag_limits),
     )
-
-
-def _rows(empty: TensionProfile, loaded: TensionProfile | None) -> list[tuple[str, str, str, str]]:
-    """Place, loop position, tension empty and loaded: the chart as a table."""
-    places = [(_("leaving the tail"), 0.0)]
-    for part in empty.loop.pulleys:
-        words = _("meeting %(name)s") if part in empty.drives else _("at %(name)s")
-        places.append((words % {"name": part.name}, part.first_m))
-        if part in empty.drives:
-            behind = _("leaving %(name)s") % {"name": part.name}
-            places.append((behind, math.nextafter(part.first_m, math.inf)))
-    at = np.array([position_m for _words, position_m in places])
-    bare = empty.at_n(at)
-    full = [""] * len(places) if loaded is None else [_newtons(one) for one in loaded.at_n(at)]
-    return [
-        (words, quantity_words(Quantity(position_m, Unit.METRE)), _newtons(one), other)
-        for (words, position_m), one, other in zip(places, bare, full, strict=True)
-    ]
 
 
 def _newtons(tension_n: float) -> str:

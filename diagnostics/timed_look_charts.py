@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from plant.chart_specs import SCHEMA, telling_places, told
 from plant.charts import AMBER, BLUE, INK
 
-_SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 _WIDTH, _HEIGHT = 640, 240
 
 
@@ -44,6 +44,18 @@ class Over:
 
 
 @dataclass(frozen=True)
+class MarkWords:
+    """What a place of the picture tells of itself."""
+
+    at: str
+    mean: str
+    least: str
+    most: str
+    turn: str
+    side: str
+
+
+@dataclass(frozen=True)
 class Along:
     """The axis along the belt: its title and how far it goes."""
 
@@ -57,6 +69,7 @@ def fold_chart(
     marks: Sequence[Mark],
     place: Mark | None,
     title: str,
+    words: MarkWords,
 ) -> dict[str, Any]:
     """The fold: band and mean along the belt."""
     values = [
@@ -64,6 +77,12 @@ def fold_chart(
         for one in stretches
     ]
     across = {"type": "quantitative", "axis": {"title": title}}
+    tells = told(
+        ("at", words.at, ".1f"),
+        ("mean", words.mean, ".0f"),
+        ("least", words.least, ".0f"),
+        ("most", words.most, ".0f"),
+    )
     return _picture(
         values,
         along,
@@ -76,6 +95,7 @@ def fold_chart(
                 "mark": {"type": "line", "color": BLUE, "strokeWidth": 2},
                 "encoding": {"y": {"field": "mean", **across}},
             },
+            telling_places({"y": {"field": "mean", **across}}, tells),
             {
                 "mark": {"type": "rule", "color": INK, "opacity": 0.5},
                 "data": {"values": [{"zero": 0}]},
@@ -98,6 +118,7 @@ def taps_chart(
     marks: Sequence[Mark],
     place: Mark | None,
     title: str,
+    words: MarkWords,
 ) -> dict[str, Any]:
     """Every way over, turn by turn below each other: what travels stands in a column."""
     values = [
@@ -113,15 +134,16 @@ def taps_chart(
         "scale": {"domain": [max(turns, 1) + 0.5, 0.5]},
         "axis": {"title": title, "values": list(range(1, turns + 1)), "format": "d"},
     }
+    tells = told(("turn", words.turn, "d"), ("at", words.at, ".1f"), ("side", words.side))
     points = {
         "mark": {"type": "point", "size": 160, "filled": True, "color": BLUE, "opacity": 1},
-        "encoding": {"y": down, "shape": shape},
+        "encoding": {"y": down, "shape": shape, "tooltip": tells},
     }
-    words = {
+    sides = {
         "mark": {"type": "text", "align": "left", "dx": 14, "color": INK},
         "encoding": {"y": down, "text": {"field": "side"}},
     }
-    return _picture(values, along, [points, words], marks, place)
+    return _picture(values, along, [points, sides], marks, place)
 
 
 def _picture(
@@ -146,7 +168,7 @@ def _picture(
     rules = _rules(marks, axis, {"strokeDash": [4, 3], "color": INK}, dy=-6)
     rules += _rules([place] if place else [], axis, {"strokeWidth": 2.5, "color": AMBER}, dy=-20)
     return {
-        "$schema": _SCHEMA,
+        "$schema": SCHEMA,
         "data": {"values": values},
         "width": _WIDTH,
         "height": _HEIGHT,

@@ -1,9 +1,5 @@
 """What the page of one timed look draws: the fold or the ways over, and the table behind them."""
 
-from dataclasses import dataclass
-from typing import Any
-
-from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from diagnostics import timed_look_charts
@@ -11,28 +7,21 @@ from diagnostics.inference.evidence import ConveyorFacts
 from diagnostics.inference.watching.reading import WatchReading
 from diagnostics.models import TimedLook
 from diagnostics.selectors.timed_looks import LookRead
-from diagnostics.timed_look_charts import Along, Mark, Over, Stretch
-from plant import charts
+from diagnostics.timed_look_charts import Along, Mark, MarkWords, Over, Stretch
+from plant.chart_view import Cell, ChartView
 from plant.templatetags.sheet import side_words
 
 
-@dataclass(frozen=True)
-class LookPicture:
-    """A chart and the table behind it, of one kind or the other."""
-
-    svg: SafeString
-    along: str
-    stretches: list[Stretch]
-    overs: list[Over]
-
-
-def picture_of(row: TimedLook, read: LookRead) -> LookPicture | None:
+def picture_of(row: TimedLook, read: LookRead) -> ChartView | None:
     """None while the register is incomplete, and where there is nothing to draw."""
     reading, conveyor = read.reading, read.conveyor
     if reading is None or conveyor is None or not (reading.curve or reading.visits):
         return None
     axis = _Axis(reading, conveyor, is_backwards=row.is_running_backwards)
-    along = axis.along()
+    return _fold(reading, axis) if reading.curve else _ways_over(row, reading, axis)
+
+
+def _fold(reading: WatchReading, axis: "_Axis") -> ChartView:
     stretches = sorted(
         (
             Stretch(axis.at(one.share), one.mean_mm, one.least_mm, one.most_mm, one.turns)
@@ -40,6 +29,23 @@ def picture_of(row: TimedLook, read: LookRead) -> LookPicture | None:
         ),
         key=lambda one: one.at,
     )
+    along, title = axis.along(), _("offset in mm, plus to the right")
+    spec = timed_look_charts.fold_chart(
+        stretches, along, axis.splices(), axis.place(), title, _mark_words(along)
+    )
+    header = [along.title, _("mean, mm"), _("least, mm"), _("most, mm"), _("turns")]
+    rows: list[list[Cell]] = [
+        [_one_decimal(one.at), round(one.mean_mm), round(one.least_mm), round(one.most_mm),
+         one.turns]
+        for one in stretches
+    ]  # fmt: skip
+    caption = _("Line: mean of the turns. Band: from the least to the most of them. Dashed: a "
+                "splice. Thick: what travels.")  # fmt: skip
+    heading = _("All turns laid over each other")
+    return ChartView("fold", heading, spec, header, rows, caption, zooms=True)
+
+
+def _ways_over(row: TimedLook, reading: WatchReading, axis: "_Axis") -> ChartView:
     overs = [
         Over(
             axis.at(one.share),
@@ -49,17 +55,31 @@ def picture_of(row: TimedLook, read: LookRead) -> LookPicture | None:
         )
         for one in reading.visits
     ]
-    svg = charts.chart_svg(_spec(stretches, overs, axis))
-    return LookPicture(svg, along.title, stretches, overs)
+    along, turns = axis.along(), max(one.turn for one in overs)
+    spec = timed_look_charts.taps_chart(
+        overs, turns, along, axis.splices(), axis.place(), _("turn of the belt"),
+        _mark_words(along),
+    )  # fmt: skip
+    header = [_("turn"), along.title, _("side")]
+    rows: list[list[Cell]] = [[one.turn, _one_decimal(one.at), one.side] for one in overs]
+    caption = _("A triangle for each way over, pointing to its side; what travels with the belt "
+                "stands in a column. Dashed: a splice. Thick: what travels.")  # fmt: skip
+    return ChartView("fold", _("Ways over, turn by turn"), spec, header, rows, caption)
 
 
-def _spec(stretches: list[Stretch], overs: list[Over], axis: "_Axis") -> dict[str, Any]:
-    along, marks, place = axis.along(), axis.splices(), axis.place()
-    if stretches:
-        title = _("offset in mm, plus to the right")
-        return timed_look_charts.fold_chart(stretches, along, marks, place, title)
-    turns = max(one.turn for one in overs)
-    return timed_look_charts.taps_chart(overs, turns, along, marks, place, _("turn of the belt"))
+def _mark_words(along: Along) -> MarkWords:
+    return MarkWords(
+        at=along.title,
+        mean=_("mean, mm"),
+        least=_("least, mm"),
+        most=_("most, mm"),
+        turn=_("turn"),
+        side=_("side"),
+    )
+
+
+def _one_decimal(at: float) -> float:
+    return round(at, 1)
 
 
 class _Axis:

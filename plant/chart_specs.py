@@ -86,6 +86,12 @@ def told_day(field: str, words: str, form: str = "%Y-%m-%d") -> dict[str, Any]:
     return {"field": field, "title": words, "type": "temporal", "format": form}
 
 
+def telling_places(encoding: dict[str, Any], tells: list[dict[str, Any]]) -> dict[str, Any]:
+    """A layer nobody sees: where somebody points at a line, what it is there is told."""
+    mark = {"type": "point", "filled": True, "size": 160, "opacity": 0}
+    return {"mark": mark, "encoding": {**encoding, "tooltip": tells}}
+
+
 def _inked(value: Any, *, among_rows: bool = False) -> Any:
     """Inks for the words of colours; in data only where a value is nothing but such a word."""
     if isinstance(value, dict):
@@ -107,13 +113,29 @@ def _zooming(spec: dict[str, Any]) -> dict[str, Any]:
     """Bound to the axis across; the wheel stays the page's own, a drag is the mouse's."""
     drag = "[pointerdown[event.pointerType === 'mouse'], window:pointerup] > window:pointermove!"
     select = {"type": "interval", "encodings": ["x"], "zoom": False, "translate": drag}
-    params = [
-        *spec.get("params", ()),
-        {"name": ZOOMED, "value": False},
-        {"name": ZOOM, "select": select, "bind": "scales"},
-    ]
+    bound = {"name": ZOOM, "select": select, "bind": "scales"}
     clipped = _clipped(spec)
-    return {**clipped, "params": params}
+    found = _bound(clipped, bound, "field" in _x_of(spec)) or clipped
+    return {**found, "params": [{"name": ZOOMED, "value": False}, *found.get("params", ())]}
+
+
+def _bound(spec: dict[str, Any], param: dict[str, Any], has_x: bool) -> dict[str, Any] | None:
+    """With the selection in one layer, the first along the axis; it moves all that share it."""
+    if "layer" not in spec:
+        return {**spec, "params": [*spec.get("params", ()), param]} if has_x else None
+    layers = list(spec["layer"])
+    for place, layer in enumerate(layers):
+        x = _x_of(layer)
+        found = _bound(layer, param, "field" in x if x else has_x)
+        if found is not None:
+            layers[place] = found
+            return {**spec, "layer": layers}
+    return None
+
+
+def _x_of(spec: dict[str, Any]) -> dict[str, Any]:
+    x: dict[str, Any] = spec.get("encoding", {}).get("x", {})
+    return x
 
 
 def _clipped(spec: dict[str, Any]) -> dict[str, Any]:

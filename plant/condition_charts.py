@@ -1,14 +1,13 @@
 """A measured quantity over time, drawn by Vega-Lite; each place has its stroke and letter."""
 
 import string
+from dataclasses import dataclass
 from typing import Any
 
+from plant.chart_specs import SCHEMA, told, told_day
 from plant.charts import BLUE, INK
 
-_SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 _HEIGHT = 220
-# A phone shows the one, everything else the other.
-WIDTHS = {"narrow": 268, "wide": 720}
 _DASHES = ([1, 0], [6, 4], [2, 3], [10, 3, 2, 3], [4, 2], [12, 5])
 
 
@@ -17,18 +16,34 @@ def letters(names: list[str]) -> dict[str, str]:
     return dict(zip(names, string.ascii_uppercase, strict=False))
 
 
+@dataclass(frozen=True)
+class MarkWords:
+    """What a reading tells of itself."""
+
+    at: str
+    value: str
+    where: str
+
+    def told(self) -> list[dict[str, Any]]:
+        # Figures are told as they were read, not rounded.
+        return [
+            told_day("at", self.at, "%Y-%m-%d %H:%M"),
+            *told(("value", self.value, ""), ("where", self.where)),
+        ]
+
+
 def condition_chart(
-    points: list[dict[str, Any]], names: list[str], title: str, *, width: int
+    points: list[dict[str, Any]], names: list[str], words: MarkWords, *, width: int
 ) -> dict[str, Any]:
     """`points` hold `at` (the plant's time), `value` and `where`; `names` are the places."""
     layers: list[dict[str, Any]] = []
     for name, dash in zip(names, _DASHES, strict=False):
         mine = sorted((one for one in points if one["where"] == name), key=lambda one: one["at"])
-        layers += _line(mine, dash, title)
+        layers += _line(mine, dash, words)
         if len(names) > 1:
             layers.append(_letter(mine[-1], letters(names)[name]))
     return {
-        "$schema": _SCHEMA,
+        "$schema": SCHEMA,
         "width": width,
         "height": _HEIGHT,
         "padding": {"left": 2, "right": 16, "top": 6, "bottom": 4},
@@ -36,16 +51,17 @@ def condition_chart(
     }
 
 
-def _line(points: list[dict[str, Any]], dash: list[int], title: str) -> list[dict[str, Any]]:
+def _line(points: list[dict[str, Any]], dash: list[int], words: MarkWords) -> list[dict[str, Any]]:
     at = {"field": "at", "type": "temporal", "axis": {"title": None, "grid": False, "tickCount": 4,
                                                       "format": "%Y-%m-%d"}}  # fmt: skip
     value = {
         "field": "value",
         "type": "quantitative",
-        "axis": {"title": title, "tickCount": 5},
+        "axis": {"title": words.value, "tickCount": 5},
         "scale": {"zero": False, "nice": True},
     }
-    data = {"values": [{"at": one["at"], "value": one["value"]} for one in points]}
+    fields = ("at", "value", "where")
+    data = {"values": [{name: one[name] for name in fields} for one in points]}
     encoding = {"x": at, "y": value}
     return [
         {
@@ -56,7 +72,7 @@ def _line(points: list[dict[str, Any]], dash: list[int], title: str) -> list[dic
         {
             "data": data,
             "mark": {"type": "point", "stroke": BLUE, "fill": BLUE, "size": 28},
-            "encoding": encoding,
+            "encoding": {**encoding, "tooltip": words.told()},
         },
     ]
 

@@ -1,11 +1,12 @@
 """Lives as a drawing: the share that survives as steps, the fitted curve, the replacement age."""
 
+from dataclasses import dataclass
 from typing import Any
 
+from plant.chart_specs import SCHEMA, telling_places, told
 from plant.charts import AMBER, BLUE, INK
 from workorders.selectors.life_answers import LifeAnswer
 
-_SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 _HEIGHT = 240
 _POINTS = 60
 _BEYOND = 1.1
@@ -13,10 +14,19 @@ _BEYOND = 1.1
 _MOST_STEPS = 300
 
 
-def survival_chart(
-    answer: LifeAnswer, axis: str, *, across: str, age_words: str, width: int
-) -> dict[str, Any]:
-    """Needs at least one failure; `axis` names the share, `across` the age."""
+@dataclass(frozen=True)
+class ChartWords:
+    """Of the axes (`across` is the age), of the replacement age and of what a step tells."""
+
+    share: str
+    across: str
+    replace: str
+    lower: str
+    upper: str
+
+
+def survival_chart(answer: LifeAnswer, words: ChartWords, *, width: int) -> dict[str, Any]:
+    """Needs at least one failure."""
     ages = answer.data.lives.ages
     last = ages[-1] * _BEYOND
     replacement = answer.replacement.age if answer.replacement else None
@@ -26,14 +36,15 @@ def survival_chart(
         *_limits(answer),
         _steps(answer, ages[-1]),
         *_curve(answer, last),
-        *_age(replacement, last, age_words),
+        *_age(replacement, last, words.replace),
+        _told_steps(answer, words),
     ]
     return {
-        "$schema": _SCHEMA,
+        "$schema": SCHEMA,
         "width": width,
         "height": _HEIGHT,
         "padding": {"left": 2, "right": 16, "top": 14, "bottom": 4},
-        "encoding": _axes(axis, across, last),
+        "encoding": _axes(words.share, words.across, last),
         "layer": layers,
     }
 
@@ -63,6 +74,20 @@ def _steps(answer: LifeAnswer, end: float) -> dict[str, Any]:
         "data": {"values": values},
         "mark": {"type": "line", "interpolate": "step-after", "stroke": BLUE, "strokeWidth": 2},
     }
+
+
+def _told_steps(answer: LifeAnswer, words: ChartWords) -> dict[str, Any]:
+    values = [
+        {"age": one.age, "share": one.survival, "lower": one.lower, "upper": one.upper}
+        for one in _thinned(answer)
+    ]
+    tells = told(
+        ("age", words.across, ",.0f"),
+        ("share", words.share, ".1%"),
+        ("lower", words.lower, ".1%"),
+        ("upper", words.upper, ".1%"),
+    )
+    return {"data": {"values": values}, **telling_places({}, tells)}
 
 
 def _limits(answer: LifeAnswer) -> list[dict[str, Any]]:

@@ -6,10 +6,9 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from plant import charts
-from plant.condition_charts import WIDTHS
+from plant.chart_view import NARROW_PX, WIDE_PX, ChartView
 from workorders import life_words
-from workorders.life_charts import survival_chart
+from workorders.life_charts import ChartWords, survival_chart
 from workorders.life_subjects import LifeSubject, subject_words
 from workorders.models import ReplacementCosts
 from workorders.planning.group_replacement import GroupComparison, GroupOption, Scope, Trigger
@@ -136,18 +135,23 @@ def _replacement(answer: LifeAnswer, clock: Clock | None) -> dict[str, str] | No
     return told
 
 
-def _chart(answer: LifeAnswer) -> Any:
+def _chart(answer: LifeAnswer) -> ChartView | None:
     if not answer.steps:
         return None
-    across = _("running hours") if answer.data.is_running else _("calendar hours")
-    words = {"across": across, "age_words": _("replace")}
-    drawn = {
-        size: charts.chart_svg(
-            survival_chart(answer, _("share that survives"), width=width, **words)
-        )
-        for size, width in WIDTHS.items()
-    }
-    return drawn.items()
+    words = ChartWords(
+        share=_("share that survives"),
+        across=_("running hours") if answer.data.is_running else _("calendar hours"),
+        replace=_("replace"),
+        lower=_("lower limit, 90 %"),
+        upper=_("upper limit, 90 %"),
+    )
+    wide, narrow = (survival_chart(answer, words, width=width) for width in (WIDE_PX, NARROW_PX))
+    header = [_("age [h]"), words.share, words.lower, words.upper]
+    rows = [[one.age, one.survival, one.lower, one.upper] for one in answer.steps]
+    caption = _("Steps: as seen, with limits (Kaplan-Meier, Greenwood); curve: the Weibull life; "
+                "upright line: the cheapest age to replace at.")  # fmt: skip
+    heading = _("Share that survives")
+    return ChartView("survival", heading, wide, header, rows, caption, narrow_spec=narrow)
 
 
 def _steps(answer: LifeAnswer) -> dict[str, Any]:

@@ -5,11 +5,11 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from plant.chart_specs import SCHEMA, told, told_day
 from plant.charts import AMBER, BLUE, INK, PAPER
 from workorders.planning.readings import Direction, direction_of
 from workorders.selectors.wear import SpotWear
 
-_SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 _HEIGHT = 240
 # What a line is drawn through: the meter's hours are not even.
 _POINTS = 24
@@ -24,6 +24,10 @@ class ChartWords:
     axis: str
     limit: str
     today: str
+    taken: str
+    reading: str
+    used: str
+    aside: str
 
 
 def wear_chart(spot: SpotWear, words: ChartWords, now: datetime, *, width: int) -> dict[str, Any]:
@@ -37,11 +41,11 @@ def wear_chart(spot: SpotWear, words: ChartWords, now: datetime, *, width: int) 
         _limit(first, last, spot.limit.value, words),
         _span(spot, last),
         _line(spot, first, last, zone),
-        *_dots(spot, zone),
+        *_dots(spot, zone, words),
         _now(now, words),
     ]
     return {
-        "$schema": _SCHEMA,
+        "$schema": SCHEMA,
         "width": width,
         "height": _HEIGHT,
         "padding": {"left": 2, "right": 16, "top": 14, "bottom": 4},
@@ -129,23 +133,36 @@ def _line(spot: SpotWear, first: datetime, last: datetime, zone: ZoneInfo) -> di
     }
 
 
-def _dots(spot: SpotWear, zone: ZoneInfo) -> list[dict[str, Any]]:
+def _dots(spot: SpotWear, zone: ZoneInfo, words: ChartWords) -> list[dict[str, Any]]:
     assert spot.wear is not None
     aside = {(one.at, one.value) for one in spot.wear.set_aside}
     used: list[dict[str, Any]] = []
     off: list[dict[str, Any]] = []
     for one in spot.taken:
-        value = {"at": _iso(one.at.astimezone(zone)), "value": one.value}
-        (off if (one.hours, one.value) in aside else used).append(value)
+        value: dict[str, Any] = {"at": _iso(one.at.astimezone(zone)), "value": one.value}
+        is_aside = (one.hours, one.value) in aside
+        value["said"] = words.aside if is_aside else words.used
+        (off if is_aside else used).append(value)
+    tells = [
+        told_day("at", words.taken, "%Y-%m-%d %H:%M"),
+        *told(("value", words.axis, ""), ("said", words.reading)),
+    ]
     dots: list[dict[str, Any]] = [
         {
             "data": {"values": used},
             "mark": {"type": "point", "stroke": BLUE, "fill": BLUE, "size": 40, "opacity": 1},
+            "encoding": {"tooltip": tells},
         }
     ]
     if off:
         mark = {"type": "point", "shape": "diamond", "stroke": BLUE, "fill": PAPER, "size": 90}
-        dots.append({"data": {"values": off}, "mark": {**mark, "opacity": 1}})
+        dots.append(
+            {
+                "data": {"values": off},
+                "mark": {**mark, "opacity": 1},
+                "encoding": {"tooltip": tells},
+            }
+        )
     return dots
 
 

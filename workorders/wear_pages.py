@@ -7,8 +7,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from plant import charts
-from plant.condition_charts import WIDTHS
+from plant.chart_view import NARROW_PX, WIDE_PX, Cell, ChartView
 from plant.keys_typed import key_in
 from plant.loop.condition import Quantity
 from plant.loop.vocabulary import ComponentKind
@@ -105,14 +104,40 @@ def _readings(spot: SpotWear) -> list[dict[str, Any]]:
     ]
 
 
-def _chart(spot: SpotWear, now: datetime) -> dict[str, Any] | None:
+def _chart(spot: SpotWear, now: datetime) -> ChartView | None:
     if spot.wear is None or not spot.taken:
         return None
     quantity: Quantity = spot.key.quantity
     title = f"{QUANTITY_WORDS[quantity]} [{quantity.unit}]"
-    words = ChartWords(title, _("limit"), _("today"))
-    drawn = {
-        size: charts.chart_svg(wear_chart(spot, words, now, width=width))
-        for size, width in WIDTHS.items()
-    }
-    return {"title": title, "drawn": drawn.items()}
+    words = ChartWords(
+        axis=title,
+        limit=_("limit"),
+        today=_("today"),
+        taken=_("taken"),
+        reading=_("reading"),
+        used=_("used"),
+        aside=_("set aside"),
+    )
+    wide, narrow = (wear_chart(spot, words, now, width=width) for width in (WIDE_PX, NARROW_PX))
+    header, rows = _table(spot, now, title)
+    caption = _("Dots: readings; hollow diamond: set aside. Broken line: the limit; thick on it, "
+                "the days on which it may be met.")  # fmt: skip
+    return ChartView(
+        "wear", _("The line"), wide, header, rows, caption, narrow_spec=narrow, zooms=True
+    )
+
+
+def _table(spot: SpotWear, now: datetime, title: str) -> tuple[list[str], list[list[Cell]]]:
+    """Each reading by the plant's clock, the newest first."""
+    aside = {(one.at, one.value) for one in spot.wear.set_aside} if spot.wear else set()
+    is_running = spot.clock.is_running
+    header = [_("taken"), title, *([_("running hours")] if is_running else []), _("used")]
+    return header, [
+        [
+            f"{one.at.astimezone(now.tzinfo):%Y-%m-%d %H:%M}",
+            one.value,
+            *([round(one.hours)] if is_running else []),
+            _("set aside") if (one.hours, one.value) in aside else _("yes"),
+        ]
+        for one in reversed(spot.taken)
+    ]

@@ -21,7 +21,7 @@ from diagnostics.timed_forms import SensorForm, TappingForm, TapsForm
 from diagnostics.views.cases import case_asked
 from diagnostics.views.counting import counts_asked
 from diagnostics.walking_cautions import walking_cautions
-from plant import access
+from plant import access, chart_files
 from plant.access import needs
 from plant.errors import DomainError
 from plant.roles import Permission
@@ -144,15 +144,18 @@ def timed_looks(request: HttpRequest, number: str) -> HttpResponse:
 def timed_look(request: HttpRequest, pk: int) -> HttpResponse:
     row = _look_asked(request, pk)
     read = read_look(row)
+    picture = chart_files.with_file(request, timed_look_pages.picture_of(row, read))
     context = {
         "look": row,
         "case": row.case,
         "conveyor": row.case.conveyor,
         "plant": row.case.conveyor.plant,
         "read": read,
-        "picture": timed_look_pages.picture_of(row, read),
+        "picture": picture,
     }
-    return render(request, "diagnostics/timed/look.html", context)
+    return chart_files.file_asked(request, [picture]) or render(
+        request, "diagnostics/timed/look.html", context
+    )
 
 
 @require_safe

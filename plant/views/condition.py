@@ -1,7 +1,5 @@
 """Condition readings of a conveyor: the list, a new one, correcting, taking back."""
 
-from typing import Any
-
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -10,14 +8,13 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from plant import access, charts, meter_words
+from plant import access, chart_files, meter_words
 from plant.access import needs
-from plant.condition_charts import WIDTHS, condition_chart, letters
 from plant.condition_forms import ConditionFilter, ConditionForm, CorrectionForm
+from plant.condition_pages import readings_chart
 from plant.errors import DomainError
 from plant.loop.condition import Quantity
 from plant.models import ConditionReading, Conveyor
-from plant.models.condition_reading import QUANTITY_WORDS
 from plant.roles import Permission
 from plant.selectors import condition as selectors
 from plant.selectors.condition import ReadingsWanted
@@ -42,6 +39,7 @@ def conditions(request: HttpRequest, plant_code: str, tag: str) -> HttpResponse:
     form = ConditionFilter(request.GET, conveyor=row)
     wanted = form.wanted()
     page, readings = selectors.page_of_readings(row, wanted, request.GET.get("page"))
+    chart = chart_files.with_file(request, readings_chart(selectors.chart_of(row, wanted)))
     mine = [one.row for one in readings if access.may_correct(request.user, one.row.kept_by_id)]
     context = {
         "conveyor": row,
@@ -50,11 +48,13 @@ def conditions(request: HttpRequest, plant_code: str, tag: str) -> HttpResponse:
         "is_filtered": wanted != ReadingsWanted(),
         "page": page,
         "readings": readings,
-        "chart": _chart(row, wanted),
+        "chart": chart,
         "may_take": access.may(request.user, Permission.TAKE_READING),
         "mine": [one.pk for one in mine],
     }
-    return render(request, "plant/condition/list.html", context)
+    return chart_files.file_asked(request, [chart]) or render(
+        request, "plant/condition/list.html", context
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -181,16 +181,3 @@ def _reading(request: HttpRequest, conveyor: Conveyor, pk: int) -> ConditionRead
     reading = access.one_visible(rows, request.user, conveyor=conveyor, pk=pk)
     access.require_correcting(request.user, reading.kept_by_id)
     return reading
-
-
-def _chart(row: Conveyor, wanted: ReadingsWanted) -> dict[str, Any] | None:
-    found = selectors.chart_of(row, wanted)
-    if found is None:
-        return None
-    quantity: Quantity = found["quantity"]
-    title = f"{QUANTITY_WORDS[quantity]} [{quantity.unit}]"
-    drawn = {
-        size: charts.chart_svg(condition_chart(found["points"], found["names"], title, width=width))
-        for size, width in WIDTHS.items()
-    }
-    return {"title": title, "drawn": drawn.items(), "key": letters(found["names"]).items()}

@@ -13,7 +13,7 @@ from plant.loop.parts import Part
 from plant.loop.vocabulary import ComponentKind
 from tests.diagnostics.mechanics.register_check.checked import figures_of, parts_of
 
-WORDS = check_charts.ChartWords("loop position [m]", "tension [kN]")
+WORDS = check_charts.ChartWords("loop position [m]", "tension [kN]", "place", "empty", "loaded")
 
 
 def spec(figures: Figures) -> dict[str, Any]:

@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from plant import access
+from plant import access, chart_files
 from plant.access import needs
 from plant.keys_typed import key_in
 from plant.models import Conveyor, Plant
@@ -168,13 +168,17 @@ def _costs_page(plant: Plant, of: LifeSubject, row: ReplacementCosts | None) -> 
 def _page(
     request: HttpRequest, plant: Plant, conveyor: Conveyor | None, shown: dict[str, Any]
 ) -> HttpResponse:
+    chart = chart_files.with_file(request, shown["life"]["chart"])
     context = {
         "plant": plant,
         "conveyor": conveyor,
+        "chart": chart,
         "may_keep": access.may(request.user, Permission.KEEP_REGISTER),
         **shown,
     }
-    return render(request, "workorders/lives/life.html", context)
+    return chart_files.file_asked(request, [chart]) or render(
+        request, "workorders/lives/life.html", context
+    )
 
 
 def _answers(plant: Plant, now: datetime) -> PlantAnswers:

@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from plant import access
+from plant import access, chart_files
 from plant.access import needs
 from plant.models import ConditionReading, Conveyor
 from plant.roles import Permission
@@ -62,15 +62,20 @@ def wear_spot(request: HttpRequest, plant_code: str, tag: str, pk: int) -> HttpR
     row = conveyor_or_404(request, plant_code, tag)
     now = timezone.now()
     spot = _spot_or_404(request, row, pk, now)
+    page = wear_pages.page_of(spot, now.astimezone(row.plant.zone_info))
+    chart = chart_files.with_file(request, page["chart"])
     context = {
         "conveyor": row,
         "plant": row.plant,
         "one": wear_pages.row_of(spot),
-        "page": wear_pages.page_of(spot, now.astimezone(row.plant.zone_info)),
+        "page": page,
+        "chart": chart,
         "may_take": access.may(request.user, Permission.TAKE_READING),
         "may_keep": access.may(request.user, Permission.KEEP_REGISTER),
     }
-    return render(request, "workorders/lives/spot.html", context)
+    return chart_files.file_asked(request, [chart]) or render(
+        request, "workorders/lives/spot.html", context
+    )
 
 
 @require_http_methods(["GET", "POST"])

@@ -200,12 +200,16 @@ def test_one_quantity_of_one_component_is_drawn_over_time(technician, conveyor):
             read(conveyor, "Head pulley", 9.0 - day, day=day, spot=spot)
     read(conveyor, "Tail pulley", 5.0)
 
-    assert "condition-chart" not in text_of(technician, where)
+    assert "<figure" not in text_of(technician, where)
     drawn = text_of(technician, where, quantity="lagging_thickness", of=head.pk)
 
     assert "Over time" in drawn
-    assert 'class="condition-chart wide" role="img"' in drawn
-    assert '<span class="figure">B</span> Head pulley' in drawn
+    assert 'class="chart wide"' in drawn
+    assert "B Head pulley" in drawn
+    taken = technician.get(
+        where, {"quantity": "lagging_thickness", "of": head.pk, "table": "over-time"}
+    )
+    assert taken.content.decode().count("Head pulley") == 6
     assert drawn.count("9 mm<") == 2
     assert "5 mm<" not in drawn
 

@@ -16,7 +16,8 @@ function wake(figure) {
   let opened = null;
 
   function ask(first) {
-    opened ??= begin(figure, bar).catch(() => {
+    opened ??= begin(figure, bar).catch((error) => {
+      console.error(error);
       bar.querySelector("output").textContent = bar.querySelector("output").dataset.failed;
       opened = null;
       return null;

@@ -7,12 +7,17 @@ const QUIET = {
   actions: false,
   ast: true,
   defaultStyle: false,
+  // Errors alone: that a chart has no mark of some kind is no news to anybody.
+  logLevel: 1,
   mode: "vega-lite",
   renderer: "svg",
 };
+const roomy = matchMedia("(min-width: 720px)");
 const NEARER = 0.5;
 const ASIDE = 0.25;
+// The selection that the server binds to the axis across, and what it keeps for itself.
 const NEAR = "near";
+const NOT_ITS_STRETCH = /^near_(x|y|tuple|tuple_fields|modify|toggle|translate_.*|zoom_.*)$/;
 
 export async function readerOf(figure, draw) {
   const spec = JSON.parse(figure.querySelector("script[type='application/json']").textContent);
@@ -21,8 +26,11 @@ export async function readerOf(figure, draw) {
   const place = document.createElement("div");
   const note = new Note();
   // Aside until it is drawn: the page shows one or the other, never none.
-  const told = (_handler, event, _item, value) => note.at(event.clientX, event.clientY, value);
-  const { view } = await draw(place, spec, { ...QUIET, tooltip: told });
+  const beside = (_handler, event, _item, value) => {
+    if (event.pointerType === "touch") return;
+    note.at(event.clientX, event.clientY, value);
+  };
+  const { view } = await draw(place, spec, { ...QUIET, tooltip: beside });
   picture.replaceChildren(place);
   const svg = place.querySelector("svg");
   if (!svg) {
@@ -93,27 +101,35 @@ class Reader {
     if (isAsked) this.frame.focus({ preventScroll: true });
   }
 
-  /** Marks that tell something, from left to right and down. */
+  /** Marks in sight that tell something; row by row where there are rows, else from left to right. */
   marks() {
-    const found = [];
-    collect(this.view.scenegraph().root, found);
+    const all = [];
+    collect(this.view.scenegraph().root, all);
     const frame = this.svg.getBoundingClientRect();
     const seen = new Set();
-    return found
-      .filter((item) => item.mark.marktype !== "text")
-      .map((item) => ({ item, box: item._svg?.getBoundingClientRect() }))
-      .filter(({ box }) => box && isInside(box, frame))
-      .sort((one, other) => middle(one.box) - middle(other.box) || one.box.top - other.box.top)
-      // Two marks over each other that tell the same are one to whoever reads.
-      .filter(({ item, box }) => {
-        const said = `${middle(box)} ${JSON.stringify(item.tooltip)}`;
-        return !seen.has(said) && seen.add(said);
-      });
+    return all
+      .filter((item) => item.mark.marktype !== "text" && item._svg)
+      .map((item) => ({ item, box: item._svg.getBoundingClientRect(), told: told(item) }))
+      .filter(({ box }) => middle(box) >= frame.left && middle(box) <= frame.right)
+      .sort(this.hasRows() ? byRows : fromTheLeft)
+      // Marks that tell the same are one to whoever reads.
+      .filter((mark) => !seen.has(mark.told) && seen.add(mark.told));
+  }
+
+  hasRows() {
+    try {
+      return typeof this.view.scale("y").bandwidth === "function";
+    } catch {
+      return false;
+    }
   }
 
   step(by) {
     const marks = this.marks();
-    if (!marks.length) return;
+    if (!marks.length) {
+      this.said.textContent = this.said.dataset.none;
+      return;
+    }
     const next = this.place < 0 && by < 0 ? marks.length - 1 : this.place + by;
     this.go(Math.min(Math.max(next, 0), marks.length - 1), marks);
   }
@@ -124,10 +140,11 @@ class Reader {
     const { item } = marks[place];
     const box = item._svg.getBoundingClientRect();
     this.encircle(box);
-    this.note.at(box.right - 8, box.top + 8, item.tooltip, true);
+    // Where there is little room the words below say it without hiding the chart.
+    if (roomy.matches) this.note.at(box.right - 8, box.top + 8, item.tooltip, true);
     const count = this.said.dataset.count;
     const where = count.replace("{n}", place + 1).replace("{m}", marks.length);
-    const words = pairsOf(item.tooltip).map((pair) => pair.filter(Boolean).join(" "));
+    const words = pairsOf(item.tooltip).map((pair) => pair.filter(Boolean).join(": "));
     this.said.textContent = `${words.join("; ")} (${where})`;
   }
 
@@ -157,8 +174,10 @@ class Reader {
   }
 
   pointed(event) {
+    const item = event.target.__data__;
+    if (!item?.mark) return;
     const marks = this.marks();
-    const place = marks.findIndex(({ item }) => item._svg === event.target || item._svg?.contains(event.target));
+    const place = marks.findIndex((mark) => mark.told === told(item));
     if (place >= 0) this.go(place, marks);
   }
 
@@ -199,7 +218,7 @@ class Reader {
   /** The signal of the stretch shown, where the chart can be looked at more nearly. */
   zoomed() {
     const state = this.view.getState({ signals: (name) => name.startsWith(`${NEAR}_`), data: () => false });
-    return Object.keys(state.signals).find((name) => !["tuple", "modify", "toggle"].includes(name.slice(NEAR.length + 1)) && !/_(x|y)$/.test(name));
+    return Object.keys(state.signals).find((name) => !NOT_ITS_STRETCH.test(name));
   }
 
   /** A part of what is shown now, moved aside by a share of it; never beyond the whole. */
@@ -232,9 +251,20 @@ function pairsOf(value) {
   return Object.entries(value).map(([name, words]) => [name, String(words)]);
 }
 
-function isInside(box, frame) {
-  const x = middle(box);
-  return x >= frame.left && x <= frame.right;
+function told(item) {
+  return JSON.stringify(item.tooltip ?? null);
+}
+
+function fromTheLeft(one, other) {
+  return middle(one.box) - middle(other.box) || one.box.top - other.box.top;
+}
+
+function byRows(one, other) {
+  return level(one.box) - level(other.box) || middle(one.box) - middle(other.box);
+}
+
+function level(box) {
+  return Math.round((box.top + box.bottom) / 2);
 }
 
 function middle(box) {
