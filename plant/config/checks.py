@@ -41,6 +41,20 @@ def check_broker(**_options: Any) -> list[CheckMessage]:
     ]
 
 
+@register(Tags.compatibility)
+def check_days_of_feeds(**_options: Any) -> list[CheckMessage]:
+    if settings.FEED_KEPT_DAYS >= 1 and settings.FEED_MOST_WAITING >= 0:
+        return []
+    return [
+        Error(
+            f"FEED_KEPT_DAYS is {settings.FEED_KEPT_DAYS} and FEED_MOST_WAITING "
+            f"{settings.FEED_MOST_WAITING}.",
+            hint="Keep changes for 1 day or more; let 0 requests wait, or more.",
+            id="loopwright.E007",
+        )
+    ]
+
+
 @register(Tags.security)
 def check_tls(**_options: Any) -> list[CheckMessage]:
     strangers = _hosts_beyond_this_machine()

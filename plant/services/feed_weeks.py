@@ -89,7 +89,7 @@ def _kept() -> set[date]:
             "SELECT inhrelid::regclass::text FROM pg_inherits WHERE inhparent = %s::regclass",
             [_TABLE],
         )
-        names = [name for (name,) in cursor.fetchall()]
+        names = [name for (name,) in cursor.fetchall() if name.startswith(_BEGINS)]
     return {
         datetime.strptime(name.removeprefix(_BEGINS), "%Y%m%d").replace(tzinfo=UTC).date()
         for name in names

@@ -181,7 +181,7 @@ def test_a_key_does_what_its_scopes_say_and_no_more(
 
 
 def test_an_unknown_address_is_a_problem_document() -> None:
-    for address in ("/api/v1/", "/api/v1/conveyors", "/api/v1/work-orders/", f"{ORDERS}/x/y"):
+    for address in ("/api/v1/", "/api/v1/conveyors/", "/api/v1/work-orders/", f"{ORDERS}/x/y"):
         response = Client().get(address)
         assert response.status_code == HTTPStatus.NOT_FOUND
         assert problem_of(response)["instance"] == address

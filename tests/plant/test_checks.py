@@ -5,6 +5,7 @@ from plant.config import checks
 ALL = [
     checks.check_secret_key,
     checks.check_broker,
+    checks.check_days_of_feeds,
     checks.check_tls,
     checks.check_debug,
     checks.check_database_is_safe,
@@ -38,6 +39,8 @@ def test_sound_site_is_told_nothing(sound: object):
     [
         ("SECRET_KEY", "k" * 31, "loopwright.E001"),
         ("BROKER_URL", "http://cache.example", "loopwright.E002"),
+        ("FEED_KEPT_DAYS", 0, "loopwright.E007"),
+        ("FEED_MOST_WAITING", -1, "loopwright.E007"),
         ("BEHIND_TLS", False, "loopwright.W003"),
         ("DEBUG", True, "loopwright.W004"),
         ("EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend", "loopwright.W006"),
