@@ -217,8 +217,8 @@ SPECTACULAR_SETTINGS = {
         "Complaints about mistracking conveyor belts and the work orders that follow. A key sees "
         "one plant. Lists are paged by cursor; `/changes` of a resource tells each change of it, "
         "at least once and in the order of commits, to whoever follows its cursor; instants are "
-        "UTC, ISO 8601 with Z; numbers carry their unit in the name; every error is a problem document (RFC 9457) with "
-        "a stable `code`."
+        "UTC, ISO 8601 with Z; numbers carry their unit in the name; every error is a problem "
+        "document (RFC 9457) with a stable `code`."
     ),
     "VERSION": "1",
     "OAS_VERSION": "3.1.1",
