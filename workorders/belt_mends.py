@@ -117,7 +117,8 @@ def _failed(found: Any) -> list[str]:
 
 
 def _bar(mend: Mend, words: str) -> Bar:
-    return Bar(mend.order.number, words, mend.held_days, mend.came_back)
+    # Rounded, so that the drawing of what holds on is not a new one every second.
+    return Bar(mend.order.number, words, round(mend.held_days, 1), mend.came_back)
 
 
 def _header() -> list[str]:

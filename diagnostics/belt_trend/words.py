@@ -14,3 +14,11 @@ def nothing_words() -> str:
         "No case on this belt in this period. Choose a longer one, or take a complaint when the "
         "belt mistracks."
     )
+
+
+def waiting_words() -> str:
+    """Of a plant so large that its figures are reckoned in the background."""
+    return _(
+        "The plant's figures for this choice are being reckoned. Load the page again in a minute; "
+        "everything else on it stands already."
+    )

@@ -1,9 +1,10 @@
 """The cases of one belt in a period, as its page of recurring faults needs them: one row each."""
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import cached_property
+from typing import Any, TypeVar
 from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
 
@@ -12,10 +13,13 @@ from django.db.models import QuerySet
 from django.urls import reverse
 
 from diagnostics.models import Case
+from diagnostics.selectors import case_rates
 from diagnostics.selectors.trends import Period, cases_in
 from plant.metering.basis import Basis
+from plant.metering.clocks import BeltClock
 from plant.models import Conveyor, User
 
+Found = TypeVar("Found")
 _COLUMNS = (
     "pk",
     "number",
@@ -63,7 +67,7 @@ class BeltFault:
         return reverse("case", args=[self.number])
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class BeltStudy:
     """What a person asked to see of a belt: everything on its page is made from this.
 
@@ -78,11 +82,26 @@ class BeltStudy:
     now: datetime
     basis: Basis | None
     asked: Mapping[str, str]
+    # What several parts of the page need is worked out once.
+    _kept: dict[str, Any] = field(default_factory=dict, init=False, repr=False)
+
+    def once(self, key: str, work_out: Callable[["BeltStudy"], Found]) -> Found:
+        if key not in self._kept:
+            self._kept[key] = work_out(self)
+        found: Found = self._kept[key]
+        return found
 
     @cached_property
     def faults(self) -> Sequence[BeltFault]:
         """The first opened first; one query."""
         return tuple(_faults(self.conveyor, self.cases, self.period))
+
+    @cached_property
+    def exposure(self) -> tuple[Basis, BeltClock | None]:
+        """What cases are divided by, and the belt's clock; None while it was not watched."""
+        own = Conveyor.objects.filter(pk=self.conveyor.pk)
+        basis, clocks = case_rates.clocks_in(own, self.period, self.basis, self.now)
+        return basis, clocks.get(self.conveyor.pk)
 
     @property
     def repeats(self) -> int:

@@ -141,32 +141,38 @@ def _rows(
     one: FaultReckoning, given: PlantEvents, found: Reckoned, done: Mends
 ) -> Iterator[BeltFaults]:
     """One a belt, in the order of the register."""
-    belts, counted = found.belts, found.belts.counted
-    for index, conveyor in enumerate(given.belts.tolist()):
-        leading = int(counted.leading[index])
-        clock = given.clocks.get(conveyor)
-        yield BeltFaults(
-            reckoning=one,
-            conveyor_id=conveyor,
-            events=int(counted.events[index]),
-            repeats=int(counted.repeats[index]),
-            lost_hours=float(counted.lost_hours[index]),
-            lost_hours_unsaid=int(counted.lost_hours_unsaid[index]),
-            exposure=figure(belts.exposure[index]),
-            unknown_days=0.0 if clock is None else clock.unknown_days,
-            rate=figure(belts.rate[index]),
-            shrunk=figure(belts.shrunk[index]),
-            lower=figure(belts.lower[index]),
-            upper=figure(belts.upper[index]),
-            probability_worse=figure(belts.probability_worse[index]),
-            trend=int(belts.trend[index]),
-            trend_p=figure(belts.trend_p[index]),
-            trend_shape=figure(belts.trend_shape[index]),
-            course=counted.course[index].tolist(),
-            leading_family="" if leading == UNKNOWN else given.words.families[leading],
-            leading_events=0 if leading == UNKNOWN else int(counted.families[index, leading]),
-            detail=_detail(given, found, done, index, clock).as_json(),
-        )
+    for index in range(len(given.belts)):
+        yield belt_row(one, given, found, done, index)
+
+
+def belt_row(
+    one: FaultReckoning, given: PlantEvents, found: Reckoned, done: Mends, index: int
+) -> BeltFaults:
+    """A belt's row, not saved; `index` counts the belts of what was given."""
+    belts, counted, conveyor = found.belts, found.belts.counted, int(given.belts[index])
+    leading, clock = int(counted.leading[index]), given.clocks.get(conveyor)
+    return BeltFaults(
+        reckoning=one,
+        conveyor_id=conveyor,
+        events=int(counted.events[index]),
+        repeats=int(counted.repeats[index]),
+        lost_hours=float(counted.lost_hours[index]),
+        lost_hours_unsaid=int(counted.lost_hours_unsaid[index]),
+        exposure=figure(belts.exposure[index]),
+        unknown_days=0.0 if clock is None else clock.unknown_days,
+        rate=figure(belts.rate[index]),
+        shrunk=figure(belts.shrunk[index]),
+        lower=figure(belts.lower[index]),
+        upper=figure(belts.upper[index]),
+        probability_worse=figure(belts.probability_worse[index]),
+        trend=int(belts.trend[index]),
+        trend_p=figure(belts.trend_p[index]),
+        trend_shape=figure(belts.trend_shape[index]),
+        course=counted.course[index].tolist(),
+        leading_family="" if leading == UNKNOWN else given.words.families[leading],
+        leading_events=0 if leading == UNKNOWN else int(counted.families[index, leading]),
+        detail=_detail(given, found, done, index, clock).as_json(),
+    )
 
 
 def _detail(
