@@ -80,7 +80,7 @@ def spec_of(rows: Sequence[LifeRow], *, is_narrow: bool = False) -> dict[str, An
         "layer": [
             {
                 "data": {"values": [{"row": name} for name in names]},
-                "mark": {"type": "text", "align": "left", "dy": -22, "limit": width},
+                "mark": {"type": "text", "align": "left", "dy": -22, "limit": 0.86 * width},
                 "encoding": {"x": {"value": 0}, "text": {"field": "row"}},
             },
             *points,

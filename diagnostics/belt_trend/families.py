@@ -104,7 +104,7 @@ def _spec(rows: Sequence[ParetoRow], repeats: dict[str, int], width: int) -> dic
         "field": "reached",
         "type": "quantitative",
         "scale": {"domain": [0, 1]},
-        "axis": {"orient": "top", "format": ".0%", "title": None, "tickCount": 5},
+        "axis": {"orient": "top", "format": ".0%", "title": None, "tickCount": 4, "offset": 8},
     }
     bars = [
         {

@@ -12,13 +12,15 @@ __all__ = ["ROW_STEP", "SCHEMA", "heads", "row_axis"]
 
 ROW_STEP = 54
 _ABOVE = -21
+# Letters of the page may be wider than those the drawing reckons with.
+_FITS = 0.86
 
 
 def heads(rows: Sequence[str], width: int) -> dict[str, Any]:
     """The words of each row, from the left edge on; longer ones end in an ellipsis."""
     return {
         "data": {"values": [{"row": row} for row in rows]},
-        "mark": {"type": "text", "align": "left", "dy": _ABOVE, "limit": width},
+        "mark": {"type": "text", "align": "left", "dy": _ABOVE, "limit": _FITS * width},
         "encoding": {"x": {"value": 0}, "text": {"field": "row"}},
     }
 
