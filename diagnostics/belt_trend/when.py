@@ -102,7 +102,9 @@ def _family_place(family: str) -> tuple[bool, int, str]:
 
 def _new_rows(made_new: Sequence[Replacement]) -> Iterator[Row]:
     for kind, found in groupby(sorted(made_new, key=attrgetter("kind")), attrgetter("kind")):
-        yield Row(kind, made_new=[Seen(one.on, False, one.words) for one in found])
+        # Said in full: a cause family may have the very word of a part.
+        words = _("%(kind)s made new") % {"kind": kind}
+        yield Row(words, made_new=[Seen(one.on, False, one.words) for one in found])
 
 
 def _header() -> list[str]:

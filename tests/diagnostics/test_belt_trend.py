@@ -10,7 +10,7 @@ from django.test import Client
 from django.urls import reverse
 
 from diagnostics.belt_trend import parts
-from plant.models import Conveyor
+from plant.models import Belt, Conveyor
 from plant.roles import Role
 from tests.diagnostics.belt_cases import OPENED, make_case, make_many, make_repeat
 from tests.diagnostics.belt_pages import YEAR, address, belt, built, lead, lines, text_of
@@ -85,6 +85,16 @@ def test_what_was_made_new_stands_beneath_on_the_same_axis(lead: Client, belt: C
     told = [one for one in lines(lead, belt, "time") if one["what"] == "Rolls made new"]
 
     assert [one["day"] for one in told] == ["2026-02-01"]
+
+
+def test_a_belt_made_new_is_not_on_the_row_of_the_belt_as_a_cause(lead: Client, belt: Conveyor):
+    make_case(belt, cause_class="belt_section", cause="belt_cupped")
+    Belt.objects.filter(conveyor=belt).update(fitted_on=date(2026, 3, 1))
+
+    chart = built(lead, belt, "time").chart
+
+    assert chart is not None
+    assert chart.spec["encoding"]["y"]["scale"]["domain"] == ["Belt", "Belt made new"]
 
 
 def test_marks_too_near_to_be_drawn_apart_become_one_with_a_number(lead: Client, belt: Conveyor):
