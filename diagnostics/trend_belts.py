@@ -36,6 +36,10 @@ class BeltRow:
         return "" if rate is None else exposure_words.rate_figure(rate, self.basis)
 
     @property
+    def limits(self) -> str:
+        return trend_exposure.limits(self.found, self.basis)
+
+    @property
     def why(self) -> str:
         """Why there is no rate."""
         return trend_exposure.no_rate(self.found)
@@ -70,6 +74,8 @@ class BeltTable:
             _("days not known"),
             _("cases left out"),
             self.rate_heading,
+            _("at least (90 %)"),
+            _("at most (90 %)"),
         ]
         return header, map(_file_row, self.rows)
 
@@ -89,6 +95,7 @@ def table_of(
 
 def _file_row(row: BeltRow) -> list[Any]:
     count, found, per = row.count, row.found, row.basis.rate_per
+    figures = [found.rate, *(found.limits or (None, None))]
     return [
         count.plant_code,
         count.tag,
@@ -99,5 +106,5 @@ def _file_row(row: BeltRow) -> list[Any]:
         row.basis.unit,
         None if found.clock is None else round(found.clock.unknown_days, 3),
         found.left_out,
-        None if found.rate is None else round(found.rate * per, 4),
+        *(None if figure is None else round(figure * per, 4) for figure in figures),
     ]

@@ -23,10 +23,11 @@ from plant.templatetags.sheet import plant_date
 
 @dataclass(frozen=True)
 class ExposureSaid:
-    """`sentences` on the exposure, `rate` in words ("" without one), a line for each gap."""
+    """`sentences` on the exposure, `rate` in words with its `limits` ("" without), a line a gap."""
 
     sentences: list[str]
     rate: str = ""
+    limits: str = ""
     gaps: tuple[str, ...] = ()
 
 
@@ -51,6 +52,7 @@ def of_belt(
     return ExposureSaid(
         [one for one in sentences if one],
         "" if rate.rate is None else exposure_words.rate_words(rate.rate, basis),
+        limits(rate, basis),
         tuple(_gaps(rate, zone)),
     )
 
@@ -103,6 +105,11 @@ def basis_sentence(basis: Basis, *, is_chosen: bool) -> str:
             "time; here they are not."
         )
     return f"{said} {why % told}"
+
+
+def limits(rate: CaseRate, basis: Basis) -> str:
+    """Empty where there is no rate."""
+    return exposure_words.limits_words(*rate.limits, basis) if rate.limits else ""
 
 
 def no_rate(rate: CaseRate) -> str:

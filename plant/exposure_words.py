@@ -57,6 +57,12 @@ def rate_words(rate: float, basis: Basis) -> str:
     }[basis] % {"rate": rate_figure(rate, basis)}
 
 
+def limits_words(lower: float, upper: float, basis: Basis) -> str:
+    """Of two rates in events per h, t or d: `0.355 to 6.30`, in the size of `rate_figure`."""
+    told = {"lower": rate_figure(lower, basis), "upper": rate_figure(upper, basis)}
+    return _("%(lower)s to %(upper)s") % told
+
+
 def rate_heading(basis: Basis) -> str:
     """Over a column of rates."""
     return {
@@ -67,7 +73,7 @@ def rate_heading(basis: Basis) -> str:
 
 
 def significant(figure: float) -> str:
-    """Three places, as many as small counts can bear: `0.0123`, `1.46`, `123`."""
+    """As many places as small counts can bear: `0.042`, `1.46`, `123`."""
     size = abs(figure)
     decimals = next((few for few in range(3) if size >= 100 / 10**few), 3)
     while 0 < size < 10.0**-decimals and decimals < 6:

@@ -10,6 +10,7 @@ import numpy as np
 from django.db.models import QuerySet
 
 from diagnostics.models import Case
+from diagnostics.recurrence.rates import poisson_limits
 from diagnostics.selectors.trends import Period, cases_in
 from plant.metering.basis import Basis
 from plant.metering.clocks import BeltClock, Gap, calendar_clock
@@ -17,6 +18,7 @@ from plant.models import Conveyor
 from plant.selectors import exposures
 
 Clocks = dict[int, BeltClock]
+LEVEL = 0.90
 
 
 @dataclass(frozen=True)
@@ -50,6 +52,11 @@ class CaseRate:
     def rate(self) -> float | None:
         """Cases for each unit of exposure; None without a known exposure above nothing."""
         return self.counted / self.exposure if self.exposure else None
+
+    @property
+    def limits(self) -> tuple[float, float] | None:
+        """Between them the true rate lies with `LEVEL` certainty; exact Poisson limits."""
+        return poisson_limits(self.counted, self.exposure, LEVEL) if self.exposure else None
 
 
 def clocks_in(

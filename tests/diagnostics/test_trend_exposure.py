@@ -74,6 +74,8 @@ def test_a_period_that_readings_cover_counts_running_hours(belt: Conveyor):
     assert "Exposure is running hours by the meter. That is usual here" in text
     assert "2 cases in 1,000 running hours." in text
     assert "2.00 in 1,000 running hours" in text
+    # Half of the chi-square quantiles 0.7107 (0.05, 4) and 12.5916 (0.95, 6) of any table.
+    assert "0.355 to 6.30 with 90 % certainty" in text
     assert "gap in its meter" not in text
 
 
@@ -190,8 +192,9 @@ def test_the_plants_table_has_a_rate_where_there_is_one_and_else_says_why(belt: 
     assert "2 belts were watched in the period, for 1 the exposure is known" in text
     assert "1 case falls into time of which the exposure is not known" in text
     assert "Cases in 1,000 running hours" in text
-    # 2 in 800 h.
-    assert '<td class="number">800 running hours</td><td class="number measured">2.50</td>' in text
+    # 2 in 800 h, the limits as above.
+    assert '<td class="number">800 running hours</td>' in text
+    assert '<span class="measured">2.50</span><br><span class="muted">0.444 to 7.87</span>' in text
     assert "No meter reading covers any of the period" in text
 
 
@@ -224,9 +227,12 @@ def test_the_file_of_belts_says_exposure_unit_gap_and_rate(belt: Conveyor):
         "days not known",
         "cases left out",
         "Cases in 1,000 running hours",
+        "at least (90 %)",
+        "at most (90 %)",
     ]
-    assert rows[1][3:] == ["2", "0", "800.0", "h", "31.0", "1", "1.25"]
-    assert rows[2][3:] == ["1", "0", "", "h", "90.0", "1", ""]
+    # One case: half of 0.102587 (0.05, 2) and 9.48773 (0.95, 4), in 0.8 thousand hours.
+    assert rows[1][3:] == ["2", "0", "800.0", "h", "31.0", "1", "1.25", "0.0641", "5.9298"]
+    assert rows[2][3:] == ["1", "0", "", "h", "90.0", "1", "", "", ""]
 
 
 def test_a_page_of_more_belts_takes_no_more_queries(belt: Conveyor, django_assert_max_num_queries):
