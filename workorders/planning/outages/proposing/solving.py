@@ -1,15 +1,18 @@
 """One aim solved: as good as the time allows, stopped when asked."""
 
+import logging
 import math
 from collections.abc import Callable, Mapping
-from concurrent.futures import Future, ThreadPoolExecutor
-from concurrent.futures import TimeoutError as NotYet
 from dataclasses import dataclass
 from typing import Any
 
 from workorders.planning.outages.plan import Placement
+from workorders.planning.outages.proposing import solver_process
 from workorders.planning.outages.proposing.figures import Aim
 from workorders.planning.outages.proposing.model import PlanModel
+from workorders.planning.outages.proposing.solver_process import SolverDied
+
+logger = logging.getLogger(__name__)
 
 # More workers than cores pays: they search in different ways and tell each other.
 _WORKERS = 8
@@ -41,15 +44,19 @@ class Solved:
 
 @dataclass
 class _Heard:
-    """Written by the threads of the solver, read by the one that asked."""
+    """What the solver has said so far."""
 
     best: int | None
     bound: int | None = None
+    solution: list[int] | None = None
 
-    def hear_bound(self, bound: float) -> None:
-        # All figures are whole, so that the next whole one is proved, too.
-        if math.isfinite(bound):
-            self.bound = math.ceil(bound - 1e-6)
+    def hear(self, said: Mapping[str, Any]) -> None:
+        if said.get("best") is not None:
+            self.best = round(said["best"])
+        if said.get("bound") is not None:
+            # All figures are whole, so that the next whole one is proved, too.
+            self.bound = math.ceil(said["bound"] - 1e-6)
+        self.solution = said.get("solution")
 
 
 def solve(
@@ -57,51 +64,28 @@ def solve(
 ) -> Solved:
     """Minimise one figure; `best` is what is known already.
 
-    The solver works in a thread of its own, so that `tick` is called in that of the caller.
+    The solver works in a program of its own. When that comes to grief nothing was found: what is
+    known already stands, and the log says so.
     """
-    from ortools.sat.python import cp_model
+    heard, is_stopped = _Heard(best), False
 
-    heard = _Heard(best)
+    def goes_on() -> bool:
+        nonlocal is_stopped
+        is_stopped = is_stopped or not tick(Progress(aim, heard.best, heard.bound))
+        return not is_stopped
+
     model.model.minimize(model.aims[aim])
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = _WORKERS
-    solver.parameters.random_seed = _SEED
-    solver.parameters.max_time_in_seconds = most_s
-    # Probing every Boolean takes seconds on two cores and finds next to nothing.
-    solver.parameters.cp_model_probing_level = 0
-    solver.best_bound_callback = heard.hear_bound
-    is_stopped = False
-    with ThreadPoolExecutor(max_workers=1) as pool:
-        status = pool.submit(solver.solve, model.model, _listener(heard))
-        try:
-            while not _is_done(status):
-                is_stopped = is_stopped or not tick(Progress(aim, heard.best, heard.bound))
-                if is_stopped:
-                    # Again and again: it may not have begun when it was asked first.
-                    solver.stop_search()
-        except BaseException:
-            solver.stop_search()
-            raise
-    if status.result() not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
-        return Solved(None, heard.bound, is_stopped)
-    heard.hear_bound(solver.best_objective_bound)
-    placed = model.placements(solver.value)
-    return Solved(placed, heard.bound, is_stopped)
-
-
-def _is_done(status: "Future[Any]") -> bool:
+    question = {
+        "model": str(model.model.proto),
+        "seconds": most_s,
+        "workers": _WORKERS,
+        "seed": _SEED,
+    }
     try:
-        status.result(timeout=_EVERY_S)
-    except NotYet:
-        return False
-    return True
-
-
-def _listener(heard: _Heard) -> Any:
-    from ortools.sat.python import cp_model
-
-    class Listener(cp_model.CpSolverSolutionCallback):
-        def on_solution_callback(self) -> None:
-            heard.best = round(self.objective_value)
-
-    return Listener()
+        solver_process.ask(question, heard.hear, goes_on, _EVERY_S)
+    except SolverDied as died:
+        logger.error("The solver ended by itself while it worked at %s: %s.", aim.value, died)
+        return Solved(None, heard.bound, is_stopped)
+    solution = heard.solution
+    placed = None if solution is None else model.placements(lambda var: solution[var.index])
+    return Solved(placed, heard.bound, is_stopped)
