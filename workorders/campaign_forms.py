@@ -55,6 +55,17 @@ class CampaignForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
     )
 
+    field_order = (
+        "name",
+        "chosen",
+        "began_on",
+        "ended_on",
+        "area",
+        "family",
+        "conveyors",
+        "note",
+    )
+
     def __init__(self, *args: Any, plant: Plant, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         belts, area = self.fields["conveyors"], self.fields["area"]

@@ -45,6 +45,7 @@ class ComparisonPage:
             "ratio": campaign_words.ratio_words(found.chosen),
             "anyway": campaign_words.anyway_words(found.anyway, after) if found.anyway else "",
             "others": campaign_words.ratio_words(found.others) if found.others else "",
+            "beside": campaign_words.beside_words(found.beside) if found.beside else "",
             "change": campaign_words.change_words(found, self.plant),
             "cannot": list(campaign_words.cannot_say(found, self.chosen)),
             "basis": exposure_words.basis_words(found.basis),

@@ -9,6 +9,7 @@ from django.utils.translation import ngettext
 
 from diagnostics.class_words import class_words
 from diagnostics.recurrence.expected_anyway import ExpectedAnyway
+from diagnostics.recurrence.periods import Comparison
 from plant import exposure_words
 from plant.exposure_words import significant
 from plant.models import Plant
@@ -85,8 +86,8 @@ def no_rate_words(found: Compared) -> str:
 def anyway_words(found: ExpectedAnyway, observed: int) -> str:
     """What belts with such a record do by themselves, beside what these did."""
     said = _(
-        "Had nothing been done, belts with such a record would have had about %(expected)s cases "
-        "in the time after (%(lower)d to %(upper)d); there were %(observed)d."
+        "By their record alone, belts like these would have had about %(expected)s cases in the "
+        "time after (%(lower)d to %(upper)d); there were %(observed)d."
     ) % {
         "expected": significant(found.expected),
         "lower": found.lower,
@@ -98,8 +99,27 @@ def anyway_words(found: ExpectedAnyway, observed: int) -> str:
             "p": chance(found.p_as_few)
         }
     if observed > found.upper:
-        return f"{said} " + _("It got worse by more than chance would make it.")
-    return f"{said} " + _("So the campaign is not shown to have changed anything.")
+        return f"{said} " + _("That is more than chance would make it.")
+    return f"{said} " + _("So no change beyond their record is shown.")
+
+
+def beside_words(found: Comparison) -> str:
+    """The chosen belts' change beside that of the others."""
+    figure, lower, upper = float(found.ratio), float(found.lower), float(found.upper)
+    if math.isinf(figure) or math.isinf(upper):
+        said = _("Beside theirs, these belts' rate changed by a factor of at least %(lower)s.") % {
+            "lower": significant(lower)
+        }
+    else:
+        said = _(
+            "Beside theirs, these belts' rate changed by a factor of %(ratio)s (%(lower)s to "
+            "%(upper)s)."
+        ) % {
+            "ratio": significant(figure),
+            "lower": significant(lower),
+            "upper": significant(upper),
+        }
+    return f"{said} {_verdict(figure, float(found.p_two_sided))}"
 
 
 def change_words(found: BeforeAfter, plant: Plant) -> str:
@@ -118,6 +138,8 @@ def change_words(found: BeforeAfter, plant: Plant) -> str:
     )
     when = _("If it did, then most likely on %(day)s, with 90 %% between %(lower)s and %(upper)s.")
     when %= {"day": likeliest, "lower": lower, "upper": upper}
+    if change.probability < _LIKELY:
+        return " ".join((said, when, _("That settles nothing.")))
     return " ".join(filter(None, (said, when, _lies(found.periods, lower, upper))))
 
 
@@ -146,13 +168,13 @@ def cannot_say(found: BeforeAfter, chosen: str) -> Iterator[str]:
     if chosen == Campaign.Chosen.WORST:
         yield _(
             "These belts were chosen because they were bad. Part of that was bad luck, and they "
-            "would have got better by themselves: go by the line “had nothing been done”, not by "
+            "would have got better by themselves: go by the line “by their record alone”, not by "
             "their own past."
         )
     elif chosen != Campaign.Chosen.ALL:
         yield _(
             "If these belts were picked for their bad record, they would have got better by "
-            "themselves: then go by the line “had nothing been done”."
+            "themselves: then go by the line “by their record alone”."
         )
     if not found.periods.are_whole_years:
         yield _(

@@ -8,6 +8,7 @@ import pytest
 from lifelines.datasets import load_lung
 
 from diagnostics.recurrence import (
+    beside_others,
     change_points,
     false_discovery,
     goodness_of_fit,
@@ -244,6 +245,20 @@ def test_ratio_of_eleven_to_twenty_one_has_the_printed_limits():
 
     assert float(found.lower) == pytest.approx(0.8584264, abs=5.1e-8)
     assert float(found.upper) == pytest.approx(4.2772659, abs=5.1e-8)
+
+
+# Convictions of like-sex twins of criminals, Fisher 1935 after Lange: of 17 twins not of one egg 2
+# were convicted, of 13 of one egg 10; conditional odds ratio and exact 95 % limits as a statistical
+# package prints them. From memory.
+def test_odds_of_twins_of_fisher_1935_have_the_printed_limits():
+    found = beside_others.compare_with_others(
+        beside_others.Counted(15, 1.0, 2, 1.0), beside_others.Counted(3, 1.0, 10, 1.0), level=0.95
+    )
+
+    assert found is not None
+    assert float(found.ratio) == pytest.approx(0.04693661, abs=5e-7)
+    assert float(found.lower) == pytest.approx(0.0033, abs=5e-5)
+    assert float(found.upper) == pytest.approx(0.363, abs=5e-4)
 
 
 # Explosions in British coal mines by year, 1851 to 1961 (Jarrett 1979), as analysed by Carlin,

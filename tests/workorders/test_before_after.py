@@ -141,7 +141,8 @@ def test_the_page_of_a_campaign_says_what_changed(
     page = read(lead, "campaign", row.pk)
 
     assert "fewer by more than chance would make it" in page
-    assert "Had nothing been done, belts with such a record would have had about" in page
+    assert "By their record alone, belts like these would have had about" in page
+    assert "Beside theirs, these belts" in page
     assert "The campaign lies in that time." in page
     assert "These belts were chosen because they were bad." in page
     assert "The plant's other belts" in page or "The plant&#x27;s other belts" in page

@@ -8,6 +8,7 @@ import numpy as np
 from django.db.models import QuerySet
 
 from diagnostics.models import Case
+from diagnostics.recurrence.beside_others import Counted, compare_with_others
 from diagnostics.recurrence.change_points import ChangePoint, find_change
 from diagnostics.recurrence.expected_anyway import ExpectedAnyway, expected_anyway
 from diagnostics.recurrence.histories import histories_of
@@ -57,7 +58,8 @@ class BeltRow:
 
 @dataclass(frozen=True)
 class BeforeAfter:
-    """`others` None where all belts were chosen; `anyway` and `change` None where they cannot be
+    """`others` None where all belts were chosen; `beside` is the chosen belts' ratio over theirs,
+    None where it cannot be told; `anyway` and `change` None where they cannot be
     told. `cases` are those of the chosen belts from the first to the last day, oldest first;
     `causeless` counts those before and after whose family nobody has confirmed yet.
 
@@ -68,6 +70,7 @@ class BeforeAfter:
     basis: Basis
     chosen: Compared
     others: Compared | None
+    beside: Comparison | None
     anyway: ExpectedAnyway | None
     change: ChangePoint | None
     # Instant that a day of the change point counts from.
@@ -97,6 +100,7 @@ def before_after(
     rest = [pk for pk in keys if pk not in picked]
     mine = [pk for pk in keys if pk in picked]
     chosen = _compared(periods, rates, mine)
+    others = _compared(periods, rates, rest) if rest else None
     found = list(
         cases_in(cases, periods.whole)
         .filter(conveyor__in=mine)
@@ -108,7 +112,8 @@ def before_after(
         periods=periods,
         basis=basis,
         chosen=chosen,
-        others=_compared(periods, rates, rest) if rest else None,
+        others=others,
+        beside=_beside(chosen, others),
         anyway=_anyway(rates, keys, picked, chosen.after.cases),
         change=change,
         begins_at=begins_at,
@@ -152,6 +157,16 @@ def _compared(
         return Compared(before, after, None)
     ratio = compare_periods(before.cases, before.exposure, after.cases, after.exposure, level=LEVEL)
     return Compared(before, after, ratio)
+
+
+def _beside(chosen: Compared, others: Compared | None) -> Comparison | None:
+    if others is None or chosen.ratio is None or others.ratio is None:
+        return None
+    mine, theirs = (
+        Counted(one.before.cases, one.before.exposure, one.after.cases, one.after.exposure)
+        for one in (chosen, others)
+    )
+    return compare_with_others(mine, theirs, level=LEVEL)
 
 
 def _side(period: Period, rates: Iterable[CaseRate]) -> Side:

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from diagnostics.recurrence.beside_others import Counted, compare_with_others
 from diagnostics.recurrence.change_points import find_change
 from diagnostics.recurrence.histories import from_lists, histories_of
 from diagnostics.recurrence.periods import compare_periods
@@ -144,3 +145,46 @@ def test_periods_changed_over_give_the_inverse_ratio():
 def test_counts_and_exposures_out_of_range_are_refused(given, said):
     with pytest.raises(ValueError, match=said):
         compare_periods(*given)
+
+
+def test_what_changed_for_all_belts_alike_drops_out():
+    # Both came twice as often by their exposure, which differs.
+    chosen, others = Counted(10, 100.0, 40, 200.0), Counted(30, 900.0, 10, 150.0)
+
+    found = compare_with_others(chosen, others)
+
+    assert found is not None
+    # The conditional estimate lies a little nearer to no odds than the plain ratio, which is 1.
+    assert float(found.ratio) == pytest.approx(1.0, abs=0.05)
+    assert float(found.lower) < 1 < float(found.upper)
+    assert float(found.p_two_sided) > 0.8
+
+
+def test_without_anything_to_compare_there_is_no_ratio_beside_others():
+    some, none = Counted(3, 1.0, 4, 1.0), Counted(0, 1.0, 0, 1.0)
+
+    assert compare_with_others(none, some) is None
+    assert compare_with_others(some, none) is None
+    assert compare_with_others(Counted(3, 1.0, 0, 1.0), Counted(2, 1.0, 0, 1.0)) is None
+
+
+def test_a_change_to_nothing_beside_others_has_only_an_upper_limit():
+    found = compare_with_others(Counted(9, 1.0, 0, 1.0), Counted(20, 1.0, 20, 1.0))
+
+    assert found is not None
+    assert (float(found.ratio), float(found.lower)) == (0.0, 0.0)
+    assert 0 < float(found.upper) < 1
+
+
+def test_a_large_plant_beside_others_is_reckoned_too():
+    found = compare_with_others(
+        Counted(30_000, 1e6, 20_000, 1e6), Counted(50_000, 1e6, 50_000, 1e6)
+    )
+
+    assert found is not None
+    assert float(found.ratio) == pytest.approx(2 / 3, rel=1e-3)
+
+
+def test_counts_beside_others_out_of_range_are_refused():
+    with pytest.raises(ValueError, match="later_exposure"):
+        compare_with_others(Counted(1, 1.0, 1, 0.0), Counted(1, 1.0, 1, 1.0))

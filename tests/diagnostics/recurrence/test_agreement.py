@@ -7,6 +7,7 @@ from lifelines.statistics import multivariate_logrank_test
 from reliability.Repairable_systems import MCF_nonparametric, reliability_growth
 from scipy import stats
 
+from diagnostics.recurrence.beside_others import Counted, compare_with_others
 from diagnostics.recurrence.false_discovery import adjusted_probabilities
 from diagnostics.recurrence.goodness_of_fit import cramer_von_mises
 from diagnostics.recurrence.histories import EndedBy, Histories, from_lists, histories_of
@@ -122,6 +123,24 @@ def test_period_ratio_agrees_with_scipy_s_binomial_test(earlier, later):
         stats.binomtest(later, earlier + later, 0.4, alternative=side).pvalue
         for side in ("less", "greater")
     ]
+    assert float(found.p_two_sided) == pytest.approx(min(1.0, 2 * min(tails)), rel=1e-6)
+
+
+@pytest.mark.parametrize("table", [(2, 10, 15, 3), (5, 9, 31, 28), (0, 7, 12, 9), (60, 20, 90, 80)])
+def test_a_change_beside_others_agrees_with_scipy_s_odds_ratio(table):
+    later, earlier, others_later, others_earlier = table
+    found = compare_with_others(
+        Counted(earlier, 300.0, later, 300.0), Counted(others_earlier, 90.0, others_later, 90.0)
+    )
+
+    both = [[later, earlier], [others_later, others_earlier]]
+    other = stats.contingency.odds_ratio(both, kind="conditional")
+    limits = other.confidence_interval(0.9)
+    assert found is not None
+    assert float(found.ratio) == pytest.approx(other.statistic, rel=1e-6)
+    ours = [float(found.lower), float(found.upper)]
+    assert ours == pytest.approx([limits.low, limits.high], rel=1e-6)
+    tails = [stats.fisher_exact(both, side).pvalue for side in ("less", "greater")]
     assert float(found.p_two_sided) == pytest.approx(min(1.0, 2 * min(tails)), rel=1e-6)
 
 
