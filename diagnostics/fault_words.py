@@ -23,7 +23,7 @@ DASH = "\N{EN DASH}"
 _SPACE = "\N{NO-BREAK SPACE}"
 # Signs beside the words, never instead of them.
 _SIGNS = {1: "\N{BLACK UP-POINTING TRIANGLE}", -1: "\N{BLACK DOWN-POINTING TRIANGLE}", 0: "="}
-_TREND_WORDS: dict[int, str | Promise] = {
+TREND_WORDS: dict[int, str | Promise] = {
     1: gettext_lazy("getting worse"),
     -1: gettext_lazy("getting better"),
     0: gettext_lazy("no trend"),
@@ -215,7 +215,7 @@ def trend(belt: BeltFaults, _reckoning: FaultReckoning) -> Figure:
     )
     return Figure(
         "trend",
-        str(_TREND_WORDS[belt.trend]),
+        str(TREND_WORDS[belt.trend]),
         (seen % told, how % told),
         sign=_SIGNS[belt.trend],
         is_wanting=belt.trend > 0,

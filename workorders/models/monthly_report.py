@@ -4,7 +4,6 @@ A report is owed from the moment it is asked for until a worker has made it. Wha
 it was: making the month again makes another one, so that what somebody was sent can be told apart.
 """
 
-from datetime import timedelta
 from typing import ClassVar
 
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -18,8 +17,6 @@ from workorders.month import Month
 # Every month has it.
 LAST_DAY_OF_MONTH = 28
 USUAL_DAY = 2
-# A worker that has not said anything for so long is gone; it speaks at every step.
-SILENCE = timedelta(minutes=3)
 
 
 class MonthlyReportQuerySet(models.QuerySet["MonthlyReport"]):

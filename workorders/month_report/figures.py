@@ -96,23 +96,36 @@ class Mends:
 
 @dataclass(frozen=True)
 class Worst:
-    """A belt to look at: its cases of the longer period, and the suggested step in words.
-
-    `rate` with its limits is drawn toward the plant's usual one, in cases a year.
+    """A belt to look at. `rate` with its limits at 90 % is drawn toward the plant's usual one, in
+    what its basis tells rates in; `trend` is 1 worse, -1 better, 0 none beyond chance. `step` and
+    `why` are what is suggested next, in words.
     """
 
     tag: str
     name: str
     cases: int
     repeats: int
-    lost_hours: float | None
+    lost_hours: float
     unsaid_cases: int
     rate: float | None = None
     lower: float | None = None
     upper: float | None = None
-    rate_unit: str = ""
-    family: str = ""
+    trend: int = 0
     step: str = ""
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Ranking:
+    """The belts with most lost hours, then most cases, of the plant's usual period up to a day.
+
+    `until` is empty while nothing was reckoned.
+    """
+
+    belts: tuple[Worst, ...] = ()
+    first: str = ""
+    until: str = ""
+    basis: str = ""
 
 
 @dataclass(frozen=True)
@@ -167,8 +180,7 @@ class Figures:
     lost: Lost
     compared: Compared
     mends: Mends
-    worst: tuple[Worst, ...]
-    worst_months: int
+    ranking: Ranking
     to_do: ToDo
     gaps: Gaps
     course: tuple[MonthCount, ...]
@@ -189,6 +201,7 @@ def read(kept: dict[str, Any]) -> Figures:
 
 def _read(kept: dict[str, Any]) -> Figures:
     compared, mends, to_do = kept["compared"], kept["mends"], kept["to_do"]
+    ranking = kept["ranking"]
     return Figures(
         asked=Asked(**kept["asked"]),
         counts=Counts(**kept["counts"]),
@@ -204,8 +217,7 @@ def _read(kept: dict[str, Any]) -> Figures:
         mends=Mends(
             **{**mends, **{one: _rows(Mend, mends[one]) for one in ("proved", "held", "came_back")}}
         ),
-        worst=_rows(Worst, kept["worst"]),
-        worst_months=kept["worst_months"],
+        ranking=Ranking(**{**ranking, "belts": _rows(Worst, ranking["belts"])}),
         to_do=ToDo(**{**to_do, "rows": _rows(ToDoRow, to_do["rows"])}),
         gaps=Gaps(**kept["gaps"]),
         course=_rows(MonthCount, kept["course"]),

@@ -10,13 +10,15 @@ from django.utils.translation import ngettext
 from diagnostics.class_words import class_words
 from workorders.attention import AttentionKind
 from workorders.month_report.changes import EARLIER_MONTHS, LATER_MONTHS, Change, Verdict
-from workorders.month_report.figures import Figures, Mend, ToDoRow
+from workorders.month_report.figures import Figures, Mend, ToDoRow, Worst
 from workorders.month_report_shown import words
 
 # The first sheet has room for so many of each; the second and the pages of the site have all.
 MOST = 4
 # Moved, but not beyond chance: named only so far.
 _OPEN_NAMED = 2
+# Of the belts to look at so many steps are named; more would not be read.
+_STEPS = 3
 # Less than this is no move worth a manager's minute; engineering judgement.
 _MOVED = 1.5
 
@@ -177,7 +179,7 @@ def to_do(told: Figures) -> Listed:
         Line(_("Orders that wait: %(which)s.") % {"which": waiting}) if waiting else None,
         _counted(do.not_begun, _not_begun(do.not_begun), _examples(told, AttentionKind.NOT_BEGUN)),
         _counted(do.undecided, _undecided(do.undecided), ""),
-        *(_step(told, number) for number in range(len(told.worst))),
+        *(_step(told, one) for one in told.ranking.belts[:_STEPS]),
     ]
     said = [one for one in lines if one is not None]
     return Listed(
@@ -228,11 +230,7 @@ def _example(one: ToDoRow) -> str:
     return f"{one.order} {one.tag}{since}"
 
 
-def _step(told: Figures, number: int) -> Line | None:
-    worst = told.worst[number]
-    # Only of the three that need it most: five would not be read.
-    if not worst.step or number >= 3:
-        return None
+def _step(told: Figures, worst: Worst) -> Line:
     address = reverse("conveyor-trend", args=[told.asked.plant_code, worst.tag])
     return Line(words.short(worst.step), worst.tag, address)
 

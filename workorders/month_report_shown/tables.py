@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from diagnostics.class_words import class_words
+from diagnostics import fault_words
+from plant.metering.basis import Basis
 from workorders.attention import AttentionKind
 from workorders.attention_words import ATTENTION_WORDS
 from workorders.month_report.changes import Verdict
@@ -41,51 +42,61 @@ class Table:
 
 
 def worst(told: Figures) -> Table:
-    months = {"months": told.worst_months}
-    rated = any(one.rate is not None for one in told.worst)
+    ranking = told.ranking
+    days = {"first": words.day_words(ranking.first), "last": words.day_words(ranking.until)}
+    since = _("from %(first)s to %(last)s") % days if ranking.until else ""
     return Table(
         slug="worst",
-        heading=_("The belts to look at first, by the last %(months)d months") % months,
+        heading=_("The belts to look at first"),
         columns=[
             _("Conveyor"),
             _("Cases"),
             _("Came back"),
             _("Lost"),
             _("Fair rate"),
-            _("Mostly"),
+            _("Trend"),
+            _("Next"),
         ],
-        widths=(2.8, 0.8, 1.3, 1, 2.1, 2.6),
-        rows=[_worst(one) for one in told.worst],
+        widths=(2.4, 0.8, 1.2, 1, 2.2, 1.1, 3),
+        rows=[_worst(one, ranking.basis) for one in ranking.belts],
         numbers=(1, 2, 3),
-        note=_fair_rate_words() if rated else "",
-        none="" if told.worst else _("No belt had a case in these %(months)d months.") % months,
+        note=_ranked_words(since) if ranking.belts else "",
+        none="" if ranking.belts else _none_ranked(since),
     )
 
 
-def _fair_rate_words() -> str:
+def _none_ranked(since: str) -> str:
+    if not since:
+        return _("No belt is ranked yet: none has had a case, or nobody reckoned them.")
+    return _("No belt had a case %(since)s.") % {"since": since}
+
+
+def _ranked_words(since: str) -> str:
     return _(
-        "Fair rate: cases a year with where it lies at %(level)s, drawn toward the plant's usual "
-        "rate the more, the less is known of the belt."
-    ) % {"level": words.level_words()}
+        "Cases %(since)s, most lost hours first. Fair rate: with its limits at %(level)s, drawn "
+        "toward the plant's usual rate the more, the less is known of the belt."
+    ) % {"since": since, "level": words.level_words()}
 
 
-def _worst(one: Worst) -> list[str]:
-    lost = DASH if one.lost_hours is None else words.hours(one.lost_hours)
+def _worst(one: Worst, basis: str) -> list[str]:
+    # Of cases of which nobody said anything no hours are known, not none.
+    nobody_said = one.unsaid_cases == one.cases
     return [
-        words.short(f"{one.tag} {one.name}"),
+        words.short(f"{one.tag} {one.name}", 30),
         str(one.cases),
         str(one.repeats),
-        lost,
-        _rate(one),
-        str(class_words(one.family)) if one.family else _("not known"),
+        DASH if nobody_said else words.hours(one.lost_hours),
+        _rate(one, basis),
+        str(fault_words.TREND_WORDS[one.trend]),
+        words.short(one.step),
     ]
 
 
-def _rate(one: Worst) -> str:
-    if one.rate is None or one.lower is None or one.upper is None:
+def _rate(one: Worst, basis: str) -> str:
+    if one.rate is None:
         return DASH
-    rate, lower, upper = (words.number(figure) for figure in (one.rate, one.lower, one.upper))
-    return f"{rate} ({lower}{DASH}{upper}) {one.rate_unit}".rstrip()
+    limits = fault_words.between(one.lower, one.upper)
+    return f"{fault_words.rate_words(one.rate, Basis(basis))} ({limits})"
 
 
 def belts(told: Figures) -> Table:

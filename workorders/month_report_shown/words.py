@@ -55,9 +55,9 @@ def times(ratio: float) -> str:
     return number(ratio, 1 if ratio >= 1 else 2)
 
 
-def short(text: str) -> str:
+def short(text: str, letters: int = _LONGEST) -> str:
     """What people typed, so that two sheets hold it whatever they typed."""
-    return Truncator(text).chars(_LONGEST)
+    return Truncator(text).chars(letters)
 
 
 def day_words(day: str) -> str:

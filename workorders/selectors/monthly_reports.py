@@ -2,15 +2,17 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db.models import QuerySet
 
 from plant.models import Plant
 from workorders.models import MonthlyReport, MonthlyReportMail, MonthlyReportSetting
-from workorders.models.monthly_report import SILENCE
 from workorders.month_report import figures
 from workorders.month_report.figures import Figures, UnreadableFigures
+
+# It speaks every few seconds; before another worker begins again the page says so.
+_SILENT_AFTER = timedelta(minutes=1)
 
 
 @dataclass(frozen=True)
@@ -58,4 +60,4 @@ def setting_of(plant: Plant) -> MonthlyReportSetting | None:
 
 def is_silent(report: MonthlyReport, now: datetime) -> bool:
     """Whether its worker has not been heard of for a while."""
-    return report.worked_at is not None and report.worked_at < now - SILENCE / 3
+    return report.worked_at is not None and report.worked_at < now - _SILENT_AFTER

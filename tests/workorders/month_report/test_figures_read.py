@@ -165,7 +165,7 @@ def test_an_empty_plant_has_figures_that_say_so():
 
     assert (told.counts.belts, told.counts.opened, told.lost.hours) == (0, 0, None)
     assert told.compared.plant.verdict == Verdict.UNKNOWN
-    assert (told.worst, told.mends.proved, told.to_do.rows) == ((), (), ())
+    assert (told.ranking.belts, told.mends.proved, told.to_do.rows) == ((), (), ())
     assert len(told.course) == 13
 
 

@@ -7,12 +7,12 @@ import pytest
 from django.core.files.storage import default_storage
 from django.utils import timezone
 
+from plant.services.claiming import MOST_BEGINNINGS, SILENCE
 from plant.typesetting import TypesettingFailed
 from tests import pdf_reader
 from tests.workorders.factories import make_conveyor, make_plant
 from tests.workorders.month_report.rows import NOW, OCTOBER, ask, made, make_cases
 from workorders.models import MonthlyReport
-from workorders.models.monthly_report import SILENCE
 from workorders.month_report_shown import paper
 from workorders.services.month_reports import asking, making
 
@@ -113,7 +113,7 @@ def test_a_report_whose_worker_went_silent_is_taken_up_by_another(plant):
 @pytest.mark.usefixtures("set_quickly")
 def test_what_killed_three_workers_is_not_begun_again(plant):
     report = ask(plant)
-    MonthlyReport.objects.update(times_begun=making.MOST_BEGINNINGS)
+    MonthlyReport.objects.update(times_begun=MOST_BEGINNINGS)
 
     making.do_owed()
 

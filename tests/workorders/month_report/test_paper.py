@@ -4,7 +4,9 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
+from diagnostics.services import fault_reckoning
 from tests.workorders.factories import make_conveyor, make_order_by_hand, make_plant
 from tests.workorders.job_papers import reading
 from tests.workorders.month_report.rows import NOW, figures_of, make_case, make_cases, make_mend
@@ -16,8 +18,9 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def told() -> Figures:
+def told(monkeypatch: pytest.MonkeyPatch) -> Figures:
     """A belt that got worse, one that got better, mends, and work that waits."""
+    monkeypatch.setattr(timezone, "now", lambda: NOW)
     plant = make_plant(code="LT", name="Larkwater Terminal")
     worse = make_conveyor(plant, tag="Q30", name="Quay conveyor", hour_costs=Decimal("1000"))
     better = make_conveyor(plant, tag="P11", name="Shed incline")
@@ -32,6 +35,7 @@ def told() -> Figures:
     make_mend(other, "2026-08-20", back="2026-10-03", title="Clean the tail pulley")
     order = make_order_by_hand(worse, now=NOW)
     WorkOrder.objects.filter(pk=order.pk).update(due_on="2026-11-01", state="approved")
+    fault_reckoning.reckon_now(plant, tell=lambda _share: None)
     return figures_of(plant)
 
 
@@ -51,6 +55,8 @@ def test_the_first_sheet_says_who_changed_what_held_and_what_to_do(told: Figures
     assert "12,500" in first
     assert "1 order is overdue:" in first
     assert "Nobody noted the lost hours of 4 of 5 cases." in first
+    assert "Q30 Quay conveyor 12 0 12.5 h" in first
+    assert "Q30 Note the lost hours" in first
     assert "1 of 2" in first
     assert "Each belt against its own year before" in second
     assert "false discovery rate" in second
@@ -71,13 +77,13 @@ def test_however_much_happened_it_stays_two_sheets(told: Figures):
         replace(told.compared.belts[0], name=f"CONVEYOR-WITH-A-LONG-TAG-{n}") for n in range(40)
     ]
     rows = [replace(one, title=long[:200], why=long) for one in told.to_do.rows * 12]
-    worst = [replace(one, name=long[:120], step=long) for one in told.worst * 3][:5]
+    worst = [replace(one, name=long[:120], step=long) for one in told.ranking.belts * 3][:5]
     full = replace(
         told,
         compared=replace(told.compared, belts=tuple(belts), families=tuple(belts[:10])),
         mends=replace(told.mends, held=tuple(mends), came_back=tuple(mends)),
         to_do=replace(told.to_do, rows=tuple(rows), proofs=40, not_begun=3, waiting_people=9),
-        worst=tuple(worst),
+        ranking=replace(told.ranking, belts=tuple(worst)),
     )
 
     assert len(reading.pages_of(paper.pdf_of(full))) == 2
@@ -91,7 +97,7 @@ def test_a_month_without_anything_says_so_in_every_place():
     assert "No belt had a case in these fifteen months." in words
     assert "Nothing that had been mended came back." in words
     assert "Nothing is overdue, waits or has to be proved." in words
-    assert "No belt had a case in these 18 months." in words
+    assert "No belt is ranked yet" in words
 
 
 def test_lost_hours_that_nobody_noted_are_a_dash_with_the_reason():

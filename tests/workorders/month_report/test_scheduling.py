@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from plant.models import Plant, User
 from plant.roles import Role
+from plant.services.claiming import MOST_BEGINNINGS
 from tests.workorders.factories import make_person, make_plant
 from tests.workorders.month_report.rows import ask
 from workorders.models import MonthlyReport, MonthlyReportMail, MonthlyReportSetting
@@ -231,7 +232,7 @@ def test_a_failed_report_made_again_is_mailed(plant, lead, clock):
     switch_on(plant, lead)
     clock(datetime(2026, 11, 10, tzinfo=UTC))
     scheduling.owe_due()
-    MonthlyReport.objects.update(times_begun=making.MOST_BEGINNINGS)
+    MonthlyReport.objects.update(times_begun=MOST_BEGINNINGS)
     making.do_owed()
     report = MonthlyReport.objects.get()
     assert report.state == MonthlyReport.State.FAILED

@@ -6,7 +6,7 @@ from plant.models import Conveyor
 from workorders.month_report.figures import Asked, Figures, Gaps
 from workorders.selectors.month_report import cases, comparing, mends, to_do, worst
 from workorders.selectors.month_report.cases import CaseRow
-from workorders.selectors.month_report.span import WORST_MONTHS, Span
+from workorders.selectors.month_report.span import Span
 
 Tick = Callable[[float], None]
 
@@ -29,8 +29,7 @@ def figures_of(span: Span, *, tick: Tick = lambda _share: None) -> Figures:
         lost=cases.lost_of(month, all_belts),
         compared=compared,
         mends=mended,
-        worst=worst.worst_of(rows, in_service),
-        worst_months=WORST_MONTHS,
+        ranking=worst.ranking_of(span.plant),
         to_do=to_do.to_do_of(span),
         gaps=_gaps(month, in_service, comparing.unmetered(span, in_service)),
         course=cases.course_of(rows, span),

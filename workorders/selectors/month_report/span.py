@@ -8,9 +8,6 @@ from plant.models import Plant
 from workorders.month import Month
 from workorders.month_report.changes import EARLIER_MONTHS, LATER_MONTHS
 
-# The belts to look at are ranked over the usual period of the pages.
-WORST_MONTHS = 18
-
 
 @dataclass(frozen=True)
 class Span:
@@ -60,11 +57,7 @@ class Span:
     def read_days(self) -> Period:
         """All days whose cases are asked for."""
         last = self.month_of(self.end - timedelta(microseconds=1)).last
-        return Period(self.worst_first.first, last)
-
-    @property
-    def worst_first(self) -> Month:
-        return self.month.ahead(1 - WORST_MONTHS)
+        return Period(self.later_month.ahead(-EARLIER_MONTHS).first, last)
 
     def midnight(self, day: date) -> datetime:
         return datetime.combine(day, time(), tzinfo=self.plant.zone_info)

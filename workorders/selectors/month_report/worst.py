@@ -1,39 +1,43 @@
-"""The belts to look at first."""
+"""The belts to look at first, as the plant's usual reckoning of recurring faults ranks them."""
 
-from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping, Sequence
-
-from plant.models import Conveyor
-from workorders.month_report.figures import Worst
-from workorders.selectors.month_report.cases import CaseRow
+from diagnostics import offender_rows, step_words
+from diagnostics.knowledge_entries import Library
+from diagnostics.models import BeltFaults
+from diagnostics.selectors import offenders, shelf
+from plant.models import Plant
+from workorders.month_report.figures import Ranking, Worst
 
 MOST = 5
 
 
-def worst_of(rows: Sequence[CaseRow], belts: Mapping[int, Conveyor]) -> tuple[Worst, ...]:
-    """Those with most lost hours, then most cases; of those still in service; no query."""
-    found = sorted(
-        _counted(rows, belts), key=lambda one: (-(one.lost_hours or 0), -one.cases, one.tag)
+def ranking_of(plant: Plant) -> Ranking:
+    """As it stands now, whichever month is reported; a fixed number of queries."""
+    reckonings = offenders.usual_reckonings([plant])
+    if not reckonings:
+        return Ranking()
+    [standing] = reckonings
+    library = shelf.library_of(plant.pk)
+    return Ranking(
+        belts=tuple(_worst(belt, library) for belt in offenders.worst_of_each([standing], MOST)),
+        first=standing.first_on.isoformat(),
+        until=standing.last_on.isoformat(),
+        basis=standing.basis,
     )
-    return tuple(found[:MOST])
 
 
-def _counted(rows: Sequence[CaseRow], belts: Mapping[int, Conveyor]) -> Iterator[Worst]:
-    by_belt: dict[int, list[CaseRow]] = defaultdict(list)
-    for row in rows:
-        by_belt[row.conveyor_id].append(row)
-    for pk, own in by_belt.items():
-        belt = belts.get(pk)
-        if belt is None:
-            continue
-        said = [row.lost_hours for row in own if row.lost_hours is not None]
-        families = Counter(row.family for row in own if row.family)
-        yield Worst(
-            tag=belt.tag,
-            name=belt.name,
-            cases=len(own),
-            repeats=sum(row.is_repeat for row in own),
-            lost_hours=sum(said) if said else None,
-            unsaid_cases=len(own) - len(said),
-            family=families.most_common(1)[0][0] if families else "",
-        )
+def _worst(belt: BeltFaults, library: Library) -> Worst:
+    first, *_others = offender_rows.suggestions_of(belt, library)
+    return Worst(
+        tag=belt.conveyor.tag,
+        name=belt.conveyor.name,
+        cases=belt.events,
+        repeats=belt.repeats,
+        lost_hours=belt.lost_hours,
+        unsaid_cases=belt.lost_hours_unsaid,
+        rate=belt.shrunk,
+        lower=belt.lower,
+        upper=belt.upper,
+        trend=belt.trend,
+        step=step_words.step_words(first, library.work_methods),
+        why=step_words.reason_words(first, library.work_methods),
+    )

@@ -23,6 +23,7 @@ from workorders.services.demo_history.noting_hours import note_hours
 from workorders.services.demo_history.planning_ahead import plan_ahead
 from workorders.services.demo_history.playing import Teller, play
 from workorders.services.demo_history.recording_work import record_work
+from workorders.services.demo_history.reporting_months import report_months
 from workorders.services.demo_history.rounds import go_rounds
 from workorders.services.demo_history.shifting import shift_and_raise
 from workorders.services.demo_history.storing import fill_stores
@@ -85,6 +86,7 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
         note_hours(plant, casts[code])
         wear_out(plant, casts[code], now)
         keep_campaigns(plant, casts[code], now)
+        report_months(plant, casts[code], now)
     return Loaded(is_new=True)
 
 

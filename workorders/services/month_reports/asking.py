@@ -6,13 +6,12 @@ from datetime import datetime
 from django.conf import settings
 from django.core.files.storage import default_storage
 from django.db import transaction
-from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from plant.errors import DomainError
 from plant.models import Plant, User
+from plant.services.claiming import is_silent
 from workorders.models import MonthlyReport
-from workorders.models.monthly_report import SILENCE
 from workorders.month import Month
 
 logger = logging.getLogger(__name__)
@@ -78,8 +77,7 @@ def ask_stop(*, report_id: int, now: datetime) -> None:
     owed = MonthlyReport.objects.owed().filter(pk=report_id)
     owed.update(stop_asked_at=now)
     # Nobody has begun, or nobody is left to hear it: it stops here.
-    silent = Q(worked_at__isnull=True) | Q(worked_at__lt=now - SILENCE)
-    owed.filter(silent).update(
+    owed.filter(is_silent(now)).update(
         state=State.STOPPED, ended_at=now, stop_asked_at=None, worked_at=None
     )
 

@@ -7,12 +7,15 @@ from typing import Any
 
 from django.conf import settings
 from django.db import transaction
-from django.db.models import Q
 from django.utils import timezone, translation
 
+from diagnostics.models import Case, FaultReckoning
+from diagnostics.selectors import reckoned_faults
+from diagnostics.services import fault_reckoning
+from plant.models import Plant
+from plant.services.claiming import MOST_BEGINNINGS, claim
 from plant.services.stored_files import WrittenFiles, written_files
 from workorders.models import MonthlyReport
-from workorders.models.monthly_report import SILENCE
 from workorders.month_report_shown import paper
 from workorders.selectors.month_report import gathering
 from workorders.selectors.month_report.span import Span
@@ -21,10 +24,8 @@ from workorders.services.month_reports import mailing
 logger = logging.getLogger(__name__)
 
 State = MonthlyReport.State
-# Whatever kills a worker so often would kill the next one, too.
-MOST_BEGINNINGS = 3
-# Setting the sheet is the last of the work.
-_GATHERED = 0.8
+# How far it is when the belts are ranked, and when only the sheet is left to be set.
+_RANKED, _GATHERED = 0.5, 0.9
 
 
 class _Ended(Exception):
@@ -34,7 +35,7 @@ class _Ended(Exception):
 def do_owed() -> int:
     """Make what is owed, one after the other; returns how many."""
     done = 0
-    while (report := _claimed(MonthlyReport.objects.owed())) is not None:
+    while (report := _claimed()) is not None:
         _make_or_end(report)
         done += 1
     return done
@@ -42,24 +43,15 @@ def do_owed() -> int:
 
 def make_this(report_id: int) -> bool:
     """Make one report here and now; False where a worker has it in hand, or it is owed no more."""
-    report = _claimed(MonthlyReport.objects.owed().filter(pk=report_id))
+    report = _claimed(pk=report_id)
     if report is not None:
         _make_or_end(report)
     return report is not None
 
 
-@transaction.atomic
-def _claimed(owed: Any) -> MonthlyReport | None:
-    now = timezone.now()
-    free = owed.filter(Q(worked_at__isnull=True) | Q(worked_at__lt=now - SILENCE))
-    rows = free.select_for_update(of=("self",), skip_locked=True, no_key=True)
-    report: MonthlyReport | None = rows.select_related("plant").order_by("asked_at", "pk").first()
-    if report is not None:
-        report.worked_at = now
-        report.times_begun += 1
-        report.progress = 0.0
-        report.save(update_fields=["worked_at", "times_begun", "progress"])
-    return report
+def _claimed(**which: Any) -> MonthlyReport | None:
+    owed = MonthlyReport.objects.owed().filter(**which).select_related("plant")
+    return claim(owed, "asked_at", progress=0.0)
 
 
 def _make_or_end(report: MonthlyReport) -> None:
@@ -82,14 +74,31 @@ def _make_or_end(report: MonthlyReport) -> None:
 
 def _make(report: MonthlyReport, now: datetime) -> None:
     telling = Telling(report.pk)
+    _rank_belts(report.plant, telling, now)
     span = Span(report.plant, report.month, now)
-    figures = gathering.figures_of(span, tick=lambda share: telling(share * _GATHERED))
+    rest = _GATHERED - _RANKED
+    figures = gathering.figures_of(span, tick=lambda share: telling(_RANKED + share * rest))
     pdf = paper.pdf_of(figures)
     telling(1.0)
     with written_files() as files:
         # Nothing of the plant in the path: names may change, and the store may be shared.
         name = files.write(f"reports/{now:%Y/%m}/{uuid.uuid4()}.pdf", pdf)
         _keep(report, figures.as_json(), name, files)
+
+
+def _rank_belts(plant: Plant, telling: "Telling", now: datetime) -> None:
+    """Reckon the plant's belts where that has not been done since something changed."""
+    standing = FaultReckoning.objects.filter(plant=plant, is_usual=True).first()
+    if standing is not None and reckoned_faults.freshness_of(standing, now).is_fresh:
+        return
+
+    def tell(share: float) -> None:
+        # Whoever reckons takes a raised stop for a failure of its own.
+        telling.says(share * _RANKED)
+
+    if Case.objects.filter(conveyor__plant=plant).exists():
+        fault_reckoning.reckon_now(plant, tell=tell)
+    telling(_RANKED)
 
 
 @transaction.atomic
@@ -108,10 +117,13 @@ class Telling:
         self._rows = MonthlyReport.objects.owed().filter(pk=report_id)
 
     def __call__(self, share: float) -> None:
-        # One that was ended meanwhile has no row here any more.
-        wanted = self._rows.filter(stop_asked_at__isnull=True)
-        if not wanted.update(worked_at=timezone.now(), progress=share):
+        if not self.says(share):
             raise _Ended
+
+    def says(self, share: float) -> bool:
+        """False when it is wanted no more; one that was ended has no row here any more."""
+        wanted = self._rows.filter(stop_asked_at__isnull=True)
+        return bool(wanted.update(worked_at=timezone.now(), progress=share))
 
 
 def _end(report: MonthlyReport, **what: Any) -> int:
