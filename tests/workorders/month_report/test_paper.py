@@ -56,7 +56,7 @@ def test_the_first_sheet_says_who_changed_what_held_and_what_to_do(told: Figures
     assert "1 order is overdue:" in first
     assert "Nobody noted the lost hours of 4 of 5 cases." in first
     assert "Q30 Quay conveyor 12 0 12.5 h" in first
-    assert "Q30 Note the lost hours" in first
+    assert "Q30 Walk it, with a timed look" in first
     assert "1 of 2" in first
     assert "Each belt against its own year before" in second
     assert "false discovery rate" in second
