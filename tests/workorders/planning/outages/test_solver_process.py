@@ -12,6 +12,7 @@ from tests.workorders.planning.outages.instance import HORIZON, make_plan
 from tests.workorders.planning.outages.test_proposal_running import what_is_wrong
 from workorders.planning.outages.plan import Plan
 from workorders.planning.outages.proposal import propose
+from workorders.planning.outages.proposing import solver_process
 
 
 @pytest.fixture(scope="module")
@@ -20,8 +21,14 @@ def large() -> Plan:
 
 
 def solvers_of(parent: int) -> list[psutil.Process]:
-    children = psutil.Process(parent).children()
-    return [one for one in children if one.cmdline()[-1].endswith("solver_program.py")]
+    return [one for one in psutil.Process(parent).children() if is_solver(one)]
+
+
+def is_solver(process: psutil.Process) -> bool:
+    try:
+        return process.cmdline()[-1:] == [solver_process.PROGRAM]
+    except psutil.ZombieProcess:
+        return False
 
 
 def test_a_solver_that_dies_at_work_costs_what_it_would_have_found(large, caplog):

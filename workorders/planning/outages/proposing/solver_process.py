@@ -14,7 +14,7 @@ from typing import Any
 
 logger = logging.getLogger(__name__)
 
-_PROGRAM = Path(__file__).with_name("solver_program.py")
+PROGRAM = str(Path(__file__).with_name("solver_program.py"))
 _PATIENCE_S = 5.0
 
 # Hears lines of the program and, between them, silence; see solver_program.py.
@@ -36,7 +36,7 @@ class SolverProcess:
         self.owner = os.getpid()
         # -P: the folder of the program is no place to import from.
         self._process = subprocess.Popen(  # noqa: S603  # nosec: fixed arguments, no shell
-            [sys.executable, "-P", str(_PROGRAM)],
+            [sys.executable, "-P", PROGRAM],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,
@@ -46,8 +46,9 @@ class SolverProcess:
         threading.Thread(target=self._read, daemon=True).start()
 
     @property
-    def number(self) -> int:
-        return self._process.pid
+    def is_ready(self) -> bool:
+        """Whether it lives, and is ours: after a fork it is the parent's."""
+        return self.owner == os.getpid() and self._process.poll() is None
 
     def ask(self, question: dict[str, Any], hear: Hear, goes_on: GoesOn, every_s: float) -> None:
         """Returns after the answer; `goes_on` is asked again and again, False stops the search.
@@ -120,10 +121,9 @@ def ask(question: dict[str, Any], hear: Hear, goes_on: GoesOn, every_s: float) -
 
 def _taken() -> SolverProcess:
     with _lock:
-        # After a fork they are the parent's.
-        mine = [one for one in _idle if one.owner == os.getpid()]
-        _idle[:] = mine[1:]
-    return mine[0] if mine else SolverProcess()
+        ready = [one for one in _idle if one.is_ready]
+        _idle[:] = ready[1:]
+    return ready[0] if ready else SolverProcess()
 
 
 @atexit.register
