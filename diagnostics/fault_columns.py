@@ -46,7 +46,7 @@ COLUMNS = (
     ),
     Column(
         "worse",
-        _("Surely worse"),
+        _("Worse than usual"),
         _(
             "Posterior probability that the belt's true rate is more than 1.5 times the usual "
             "rate, the median of the plant's belts. From 80 % on it is hardly bad luck."

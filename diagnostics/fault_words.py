@@ -13,6 +13,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from diagnostics import reckoning_words
 from diagnostics.class_words import class_words
 from diagnostics.models import BeltFaults, FaultReckoning
 from diagnostics.recurrence.faults.detail import BeltDetail
@@ -98,37 +99,49 @@ def lost_hours(belt: BeltFaults, _reckoning: FaultReckoning) -> Figure:
         to_do = _("Note them on the page of each case; 0 is an answer, too.")
         return Figure("lost", DASH, (why, to_do), note=note, is_note_wanting=True)
     hours = f"{number(belt.lost_hours, 1)}{_SPACE}h"
-    summed = ngettext(
-        "%(hours)s is what was noted for %(n)d case.",
-        "%(hours)s is the sum of what was noted for %(n)d cases.",
-        said,
-    ) % {"hours": hours, "n": said}
     return Figure(
         "lost",
         hours,
-        (summed, _lost_beside(belt, unsaid)),
+        (_summed(belt, said, hours), _lost_beside(unsaid)),
         note=note if unsaid else "",
         is_note_wanting=unsaid > 0,
     )
 
 
-def _lost_beside(belt: BeltFaults, unsaid: int) -> str:
-    if unsaid:
-        return ngettext(
-            "For %(n)d more case nobody has said it, so the true sum is this or more.",
-            "For %(n)d more cases nobody has said it, so the true sum is this or more.",
-            unsaid,
-        ) % {"n": unsaid}
+def _summed(belt: BeltFaults, said: int, hours: str) -> str:
+    """With what they cost, where the register knows it of an hour."""
     costs: Decimal | None = belt.conveyor.hour_costs
-    if costs is not None:
-        told = {"hour": number(float(costs), 0), "all": number(float(costs) * belt.lost_hours, 0)}
-        return _("At %(hour)s for an hour down, as the register says, that is %(all)s.") % told
-    return _("Every case of the period has an answer.")
+    told = {"hours": hours, "n": said}
+    if costs is None:
+        words = ngettext(
+            "%(hours)s is what was noted for %(n)d case.",
+            "%(hours)s is the sum of what was noted for %(n)d cases.",
+            said,
+        )
+        return words % told
+    told |= {"hour": number(float(costs), 0), "all": number(float(costs) * belt.lost_hours, 0)}
+    words = ngettext(
+        "%(hours)s is what was noted for %(n)d case; at %(hour)s for an hour down that is %(all)s.",
+        "%(hours)s is the sum of what was noted for %(n)d cases; at %(hour)s for an hour down that "
+        "is %(all)s.",
+        said,
+    )
+    return words % told
+
+
+def _lost_beside(unsaid: int) -> str:
+    if not unsaid:
+        return _("Every case of the period has an answer.")
+    return ngettext(
+        "For %(n)d more case nobody has said it, so the true sum is this or more.",
+        "For %(n)d more cases nobody has said it, so the true sum is this or more.",
+        unsaid,
+    ) % {"n": unsaid}
 
 
 def fair_rate(belt: BeltFaults, reckoning: FaultReckoning) -> Figure:
     if belt.shrunk is None or belt.lower is None or belt.upper is None or belt.rate is None:
-        return Figure("rate", DASH, _no_rate(reckoning), note=_("exposure not known"))
+        return Figure("rate", DASH, _no_rate(belt, reckoning), note=_("exposure not known"))
     basis, detail = Basis(reckoning.basis), BeltDetail.of_json(belt.detail)
     own = ngettext(
         "%(n)d case in %(exposure)s is %(rate)s.",
@@ -139,6 +152,9 @@ def fair_rate(belt: BeltFaults, reckoning: FaultReckoning) -> Figure:
         "exposure": exposure_words.amount_words(belt.exposure or 0.0, basis),
         "rate": rate_words(belt.rate, basis),
     }
+    if belt.unknown_days >= 1:
+        days = number(belt.unknown_days, 0)
+        own += " " + _("(%(days)s days without readings are left out.)") % {"days": days}
     return Figure(
         "rate",
         rate_words(belt.shrunk, basis),
@@ -255,21 +271,22 @@ def unknown_cases(belt: BeltFaults) -> int:
     return families.get("", 0)
 
 
-def _no_rate(reckoning: FaultReckoning) -> tuple[str, str]:
+def _no_rate(belt: BeltFaults, reckoning: FaultReckoning) -> tuple[str, str]:
+    why = BeltDetail.of_json(belt.detail).why_unknown
     if Basis(reckoning.basis) is Basis.CALENDAR:
         return (
             _("The belt was not in the register on any day of the period."),
             _("Choose a longer period."),
         )
-    return (
-        _("No meter readings cover the period, so nothing is known to divide its cases by."),
-        _("Read its meters, or choose calendar time."),
-    )
+    nothing = _("Nothing is known to divide its cases by.")
+    if why:
+        nothing = f"{nothing[:-1]}: {reckoning_words.why_unknown_words(why)}"
+    return nothing, _("Read its meters, or choose calendar time.")
 
 
 def _not_told(belt: BeltFaults, reckoning: FaultReckoning) -> tuple[str, str]:
     if belt.shrunk is None:
-        return _no_rate(reckoning)
+        return _no_rate(belt, reckoning)
     return (
         _("The plant's belts differ no more than chance would make them."),
         _("With more belts or a longer period one may stand out."),

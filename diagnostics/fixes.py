@@ -35,3 +35,18 @@ def fixes_of(case_ids: Collection[int]) -> dict[int, list[Fix]]:
         for case_id, fixes in source(case_ids).items():
             found[case_id].extend(fixes)
     return found
+
+
+AddressOfBelt = Callable[[int], str]
+
+_raising: list[AddressOfBelt] = []
+
+
+def register_raising(address: AddressOfBelt) -> None:
+    """Where work on a conveyor, given by its key, is raised by hand."""
+    _raising[:] = [address]
+
+
+def raising_address(conveyor_id: int) -> str:
+    """Empty while no room holds work."""
+    return _raising[0](conveyor_id) if _raising else ""

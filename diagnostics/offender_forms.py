@@ -17,7 +17,7 @@ Span = FaultReckoning.Span
 BY_WORDS = {
     By.LOST: _("lost hours"),
     By.CASES: _("cases"),
-    By.WORSE: _("surely worse"),
+    By.WORSE: _("worse than usual"),
     By.TREND: _("trend"),
 }
 

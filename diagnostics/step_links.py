@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from diagnostics import fixes
 from diagnostics.inference.vocabulary import CauseClass
 from diagnostics.models import BeltFaults
 from diagnostics.recurrence.faults.detail import BeltDetail
@@ -31,7 +32,7 @@ def links_of(
     conveyor = belt.conveyor
     match one.step:
         case Step.OTHER_MEND:
-            return [_method(one.instead, conveyor)]
+            return [_method(one.instead, conveyor), *_raising(conveyor)]
         case Step.REVIEW:
             return [
                 Link(_("Engineering check"), _of_belt("register-check", conveyor)),
@@ -53,6 +54,11 @@ def links_of(
 def _method(slug: str, conveyor: Conveyor) -> Link:
     address = f"{reverse('work-method', args=[slug])}?plant={conveyor.plant.code}"
     return Link(_("How it is done"), address)
+
+
+def _raising(conveyor: Conveyor) -> list[Link]:
+    address = fixes.raising_address(conveyor.pk)
+    return [Link(_("Raise the work"), address, Permission.RAISE_ORDER)] if address else []
 
 
 def _inspection(family: str, conveyor: Conveyor) -> Link:

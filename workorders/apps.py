@@ -80,9 +80,10 @@ class WorkordersConfig(AppConfig):
         from plant import drawing_layers
         from workorders import drawing_layer
         from workorders.selectors.case_texts import texts_of_cases
-        from workorders.selectors.fixes import fixes_of_cases
+        from workorders.selectors.fixes import fixes_of_cases, raising_address
 
         fixes.register("work orders", fixes_of_cases)
+        fixes.register_raising(raising_address)
         case_texts.register("work orders", texts_of_cases)
         drawing_layers.register("work", drawing_layer.on_drawing)
 

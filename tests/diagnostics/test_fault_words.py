@@ -7,6 +7,8 @@ import pytest
 from diagnostics import fault_words
 from diagnostics.fault_words import DASH, Figure
 from diagnostics.models import BeltFaults, FaultReckoning
+from diagnostics.recurrence.faults.belts import FEWEST_FOR_TREND
+from diagnostics.recurrence.faults.given import Asked
 from plant.metering.basis import Basis
 from plant.models import Conveyor
 from tests.diagnostics.reckoned_rows import make_detail
@@ -73,7 +75,7 @@ def test_lost_hours_in_money_where_the_register_knows_what_an_hour_costs():
     one = figure("lost", conveyor=Conveyor(tag="Q30", hour_costs=Decimal(4000)))
 
     # 2.5 h at 4,000 an hour.
-    assert "At 4,000 for an hour down, as the register says, that is 10,000." in said(one)
+    assert "at 4,000 for an hour down that is 10,000." in said(one)
 
 
 def test_a_rate_is_told_by_the_hours_it_counts():
@@ -110,10 +112,17 @@ def test_cases_of_unknown_exposure_are_named_beside_the_rate():
 def test_without_readings_there_is_no_rate_and_nobody_is_sure(basis: Basis):
     for slug in ("rate", "worse"):
         one = figure(slug, basis=basis, exposure=None, rate=None, shrunk=None, lower=None,
-                     upper=None, probability_worse=None)  # fmt: skip
+                     upper=None, probability_worse=None,
+                     detail=make_detail(why_unknown="no_readings"))  # fmt: skip
 
         assert one.shown == DASH
-        assert "No meter readings cover the period" in said(one)
+        assert "Nothing is known to divide its cases by: Its meter was never read." in said(one)
+
+
+def test_days_without_readings_are_named_beside_the_rate():
+    one = figure("rate", basis=Basis.RUNNING, unknown_days=12.2)
+
+    assert "(12 days without readings are left out.)" in said(one)
 
 
 def test_belts_that_differ_by_chance_alone_are_not_ranked_by_chance():
@@ -163,6 +172,12 @@ def test_too_few_cases_have_no_trend_to_tell():
 
     assert one.shown == DASH
     assert "Fewer than three cases" in said(one)
+
+
+def test_sentences_and_columns_say_the_levels_that_are_reckoned_with():
+    # "1.5 times", "90 %", "at most 10 % are chance" and "fewer than three" stand in words.
+    assert Asked() == Asked(level=0.90, factor=1.5, false_share=0.10)
+    assert FEWEST_FOR_TREND == 3
 
 
 def test_a_leading_cause_stands_with_its_share_of_what_is_known():

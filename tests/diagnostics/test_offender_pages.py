@@ -133,7 +133,8 @@ def test_a_row_suggests_another_mend_of_the_catalogue_and_says_why(
     assert (
         "(Square return idlers, then train with the fewest shifts) failed 2 times" in row.step.why
     )
-    [link] = row.step.links
+    link, raising = row.step.links
+    assert raising.address == f"{reverse('order-new')}?conveyor={row.conveyor.pk}"
     assert link.address.startswith("/knowledge/methods/")
     assert SQUARE not in link.address
     assert lead.get(link.address).status_code == HTTPStatus.OK

@@ -29,3 +29,8 @@ def fixes_of_cases(case_ids: Collection[int]) -> Mapping[int, list[Fix]]:
                 Fix(order.number, order.title, order.done_at, address, order.work_method)
             )
     return found
+
+
+def raising_address(conveyor_id: int) -> str:
+    """Where work on a conveyor is raised by hand."""
+    return f"{reverse('order-new')}?conveyor={conveyor_id}"
