@@ -30,8 +30,8 @@ INSERT INTO diagnostics_case (
     conveyor_id, number, state, summary, opened_at, cause, cause_class, zone, lost_hours, version,
     changed_at
 )
-SELECT belt, 'B-' || place, CASE WHEN place % 20 = 0 THEN 'open' ELSE 'closed' END, 'rubs', opened,
-    '', family, '', CASE WHEN place % 3 > 0 THEN place % 7 END, 1, %(now)s
+SELECT belt, 'B-' || place, CASE WHEN place %% 20 = 0 THEN 'open' ELSE 'closed' END, 'rubs', opened,
+    '', family, '', CASE WHEN place %% 3 > 0 THEN place %% 7 END, 1, %(now)s
 FROM unnest(%(belts)s::bigint[], %(opened)s::timestamptz[], %(families)s::text[])
     WITH ORDINALITY AS given (belt, opened, family, place);
 UPDATE diagnostics_case SET repeat_of_id = (SELECT min(id) FROM diagnostics_case)
