@@ -24,7 +24,7 @@ from tests.workorders.feeds import puller_alone, writer_alone
 
 pytestmark = [pytest.mark.slow, pytest.mark.django_db(transaction=True)]
 
-WRITERS, PULLERS, ORDERS = 8, 2, 12
+WRITERS, PULLERS, ORDERS = 8, 2, 40
 SECONDS = 30
 PATIENCE_S = 60
 ROOT = Path(__file__).parents[3]
@@ -40,12 +40,14 @@ def test_every_committed_change_is_seen_in_the_order_of_its_work_order(tmp_path:
     _key, secret = factories.make_key(plant)
 
     with _site() as site, _pullers(site, secret, tmp_path) as pullers:
-        writers = [_start(writer_alone, _conninfo(), str(seed), str(SECONDS)) for seed in range(8)]
+        writers = [
+            _start(writer_alone, _conninfo(), str(seed), str(SECONDS)) for seed in range(WRITERS)
+        ]
         _kill_now_and_then(pullers, until=time.monotonic() + SECONDS)
         committed = {one for writer in writers for one in _committed(writer)}
         _wait_until_told(pullers, committed)
 
-    assert len(committed) > 1000
+    assert len(committed) > WRITERS * 20
     for puller in pullers:
         told = puller.told()
         assert set(told) == committed

@@ -11,11 +11,10 @@ from django.db import connection
 from django.test import Client
 
 from plant.models import Plant
-from plant.services import feed_reading
 from tests.plant import factories as register
 from tests.workorders import factories
 from tests.workorders.feeds.following import ORDERS, get, keys, now
-from tests.workorders.feeds.writers import another_connection, write
+from tests.workorders.feeds.writers import another_connection, slots_taken, write
 
 pytestmark = pytest.mark.django_db(transaction=True)
 PATIENCE_S = 20
@@ -60,15 +59,6 @@ def until(holds: Callable[[], bool]) -> None:
     while not holds():
         assert time.monotonic() < give_up_at
         time.sleep(0.05)
-
-
-def slots_taken() -> int:
-    with connection.cursor() as cursor:
-        cursor.execute(
-            "SELECT count(*) FROM pg_locks WHERE locktype = 'advisory' AND classid = %s",
-            [feed_reading._SLOTS],
-        )
-        return cursor.fetchone()[0]
 
 
 def open_transactions() -> int:

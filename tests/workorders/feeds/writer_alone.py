@@ -45,7 +45,8 @@ def _one_transaction(
         assert found is not None
         written.append(f"{number} {found[0]} {text}")
     fate = chance.random()
-    if fate < 0.05:
+    if fate < 0.02 or fate > 0.99:
+        # Long ones are committed and rolled back.
         time.sleep(chance.uniform(0.3, _LONGEST_S))
     if fate > 0.8:
         connection.rollback()

@@ -7,6 +7,8 @@ from typing import Any
 from django.db import connection
 from django.db.backends.base.base import BaseDatabaseWrapper
 
+from plant.services import feed_reading
+
 
 @contextmanager
 def another_connection(*, autocommit: bool = False) -> Iterator[BaseDatabaseWrapper]:
@@ -29,6 +31,16 @@ def write(through: BaseDatabaseWrapper, number: str, external: str) -> None:
         external,
         number,
     )
+
+
+def slots_taken() -> int:
+    """Each request that waits takes two, one of its key and one of the site."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT count(*) FROM pg_locks WHERE locktype = 'advisory' AND classid = %s",
+            [feed_reading._SLOTS],
+        )
+        return cursor.fetchone()[0]
 
 
 def lock_position(through: BaseDatabaseWrapper) -> None:
