@@ -132,5 +132,5 @@ def _answer(page: Page, feed: Feed, plant: str) -> HttpResponse:
             for number, _numbered, at, kind, of, key, who, by_key, record in page.rows
         ],
     }
-    body = orjson.dumps(told, option=orjson.OPT_UTC_Z)
+    body = orjson.dumps(told)
     return HttpResponse(body, content_type="application/json")

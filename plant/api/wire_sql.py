@@ -14,12 +14,8 @@ from rest_framework.serializers import Serializer
 
 from plant.api.times import UtcTime
 from plant.api.words import TextOrNull, WireWord
+from plant.models.feed import WIRE_TIME
 
-# As UtcTime writes an instant: microseconds only where there are some.
-_TIME = (
-    "replace(to_char({} AT TIME ZONE 'UTC', 'YYYY-MM-DD\"T\"HH24:MI:SS.US') || 'Z', "
-    "'.000000Z', 'Z')"
-)
 _AS_IT_IS = (
     serializers.CharField,
     serializers.ChoiceField,
@@ -31,7 +27,7 @@ _AS_IT_IS = (
 _WRITTEN: tuple[tuple[type[Field] | tuple[type[Field], ...], str], ...] = (
     (WireWord, "NULLIF(translate({}, ' -', '__'), '')"),
     (TextOrNull, "NULLIF({}, '')"),
-    (UtcTime, _TIME),
+    (UtcTime, WIRE_TIME),
     (serializers.DateField, "to_char({}, 'YYYY-MM-DD')"),
     (serializers.FloatField, "{}::float8"),
     (_AS_IT_IS, "{}"),

@@ -7,6 +7,12 @@ gets its number there; only numbered changes are read.
 
 from django.db import models
 
+# An instant as the API writes it: UTC, microseconds only where there are some.
+WIRE_TIME = (
+    "replace(to_char({} AT TIME ZONE 'UTC', 'YYYY-MM-DD\"T\"HH24:MI:SS.US') || 'Z', "
+    "'.000000Z', 'Z')"
+)
+
 
 class Feed(models.TextChoices):
     WORK_ORDERS = "work_orders"

@@ -63,6 +63,7 @@ def make_changes(plant: Plant, orders: int, count: int) -> Plant:
 def _stand_at(number: int, at: datetime) -> None:
     with connection.cursor() as cursor:
         cursor.execute("DELETE FROM plant_feedarrival")
-        cursor.execute("UPDATE plant_feedposition SET last_number = %s, last_at = %s", [number, at])
+        cursor.execute("DELETE FROM plant_feedposition")
+        cursor.execute("INSERT INTO plant_feedposition VALUES (1, %s, %s, 0)", [number, at])
         cursor.execute("VACUUM ANALYZE plant_feedchange")
         cursor.execute("ANALYZE workorders_workorder")

@@ -18,7 +18,7 @@ from django.test import Client
 
 from plant.api import feed_asking
 from plant.models import Feed, FeedChange, Plant
-from plant.selectors.feed_pages import COLUMNS, Place
+from plant.selectors.feed_pages import Place
 from tests.bench import feed_rows
 from tests.plant import factories as register
 from tests.workorders import factories
@@ -114,9 +114,8 @@ def _our_page(ask: Callable[[str], bytes], seen: str | None) -> tuple[bytes, str
 
 
 def _bare_page(bare: Any, plant: Plant, seen: int | None) -> tuple[bytes, int]:
-    columns = ", ".join(f'"{one}"' for one in COLUMNS)
     rows = bare.execute(
-        f"SELECT {columns} FROM plant_feedchange "
+        "SELECT number, numbered_at, at, kind, of, key, who, by_key, record FROM plant_feedchange "
         "WHERE plant_id = %s AND feed = 'work_orders' AND number > %s ORDER BY number LIMIT %s",
         [plant.pk, seen or 0, PAGE],
     ).fetchall()
