@@ -84,8 +84,8 @@ def _counted(about: About, n: int) -> str:
             )
         case About.FEW_BELTS:
             return ngettext(
-                "With %(n)d belt limits are somewhat too narrow: from 30 on they hold.",
-                "With %(n)d belts limits are somewhat too narrow: from 30 on they hold.",
+                "With %(n)d belt the limits are narrower than they claim; from 30 on they hold.",
+                "With %(n)d belts the limits are narrower than they claim; from 30 on they hold.",
                 n,
             )
         case _:

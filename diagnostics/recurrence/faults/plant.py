@@ -153,7 +153,10 @@ _PARTS: dict[str, Any] = {"mean": Course, "trend": PlantTrend, "rates": PlantRat
 
 
 def thinned(found: MeanCumulative) -> Course:
-    """At most `MOST_STEPS` steps, about as far apart in height, the first and last among them."""
+    """At most `MOST_STEPS` steps, about as far apart in height, the first and last among them.
+
+    Belts that are alike to the last event have no spread, which is no limit of width nothing.
+    """
     size = len(found.time)
     if not size:
         return Course()
@@ -162,11 +165,13 @@ def thinned(found: MeanCumulative) -> Course:
         heights = np.linspace(found.mcf[0], found.mcf[-1], MOST_STEPS)
         # Rounding in the last place must not lead beyond the end.
         kept = np.unique(np.minimum(np.searchsorted(found.mcf, heights), size - 1))
+    spread = found.se > 0
+    lower, upper = (np.where(spread, one, np.nan) for one in (found.lower, found.upper))
     return Course(
         time=tuple(found.time[kept].tolist()),
         mcf=tuple(found.mcf[kept].tolist()),
-        lower=tuple(map(figure, found.lower[kept])),
-        upper=tuple(map(figure, found.upper[kept])),
+        lower=tuple(map(figure, lower[kept])),
+        upper=tuple(map(figure, upper[kept])),
         at_risk=tuple(found.at_risk[kept].tolist()),
         steps=size,
     )

@@ -265,6 +265,12 @@ def test_two_cases_are_no_course_however_late_they_come():
     assert np.isnan(found.belts.trend_p).all()
 
 
+def test_belts_alike_to_the_last_event_have_no_limits_of_width_nothing():
+    found = reckoned(events_of([0, 1], [10, 10]), [100.0, 100.0]).plant.mean
+
+    assert (found.mcf, found.lower, found.upper) == ((1.0,), (None,), (None,))
+
+
 def test_a_long_course_is_thinned_and_keeps_its_first_and_last_step():
     rng = np.random.default_rng(8)
     belts = rng.integers(0, 30, 3000)
