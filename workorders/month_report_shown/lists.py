@@ -21,6 +21,8 @@ _OPEN_NAMED = 2
 _STEPS = 3
 # Less than this is no move worth a manager's minute; engineering judgement.
 _MOVED = 1.5
+# And where the true figure may lie this far on the other side, nothing is told at all.
+_OTHER_SIDE = 3.0
 
 
 @dataclass(frozen=True)
@@ -92,11 +94,13 @@ def _too_early(told: Figures, verdict: Verdict, room: int) -> Iterator[Line]:
 
 def _rises(one: Change) -> bool:
     # A single case is no beginning of a trend.
-    return one.later > 1 and (one.ratio is None or one.ratio >= _MOVED)
+    told = one.lower is not None and one.lower >= 1 / _OTHER_SIDE
+    return told and one.later > 1 and (one.ratio is None or one.ratio >= _MOVED)
 
 
 def _falls(one: Change) -> bool:
-    return one.earlier > 1 and one.ratio is not None and one.ratio <= 1 / _MOVED
+    told = one.upper is not None and one.upper <= _OTHER_SIDE
+    return told and one.earlier > 1 and one.ratio is not None and one.ratio <= 1 / _MOVED
 
 
 def _of_belt(told: Figures, one: Change) -> Line:
@@ -279,4 +283,4 @@ def _gaps(told: Figures) -> Iterable[str]:
 def _more(count: int) -> str:
     if count <= 0:
         return ""
-    return _("and %(n)d more, see the next page") % {"n": count}
+    return _("and %(n)d more, in the tables") % {"n": count}

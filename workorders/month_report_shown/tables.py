@@ -27,6 +27,18 @@ VERDICT_WORDS = {
 _MOST_BELTS, _MOST_MENDS, _MOST_ORDERS = 12, 8, 6
 
 
+# What is no longer than a day or a state stays on one line.
+_ONE_LINE = 12
+
+
+@dataclass(frozen=True)
+class TableCell:
+    column: str
+    words: str
+    is_number: bool
+    is_short: bool
+
+
 @dataclass(frozen=True)
 class Table:
     """Cells in words; `widths` are shares of the sheet, `numbers` the columns of figures."""
@@ -39,6 +51,17 @@ class Table:
     numbers: Sequence[int] = ()
     note: str = ""
     none: str = ""
+
+    @property
+    def cells(self) -> list[list[TableCell]]:
+        """For a page, where on a phone each row is a block of its own."""
+        return [
+            [
+                TableCell(name, words, place in self.numbers, len(words) <= _ONE_LINE)
+                for place, (name, words) in enumerate(zip(self.columns, row, strict=True))
+            ]
+            for row in self.rows
+        ]
 
 
 def worst(told: Figures) -> Table:

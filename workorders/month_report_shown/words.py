@@ -51,8 +51,9 @@ def number(figure: float, decimals: int = 1) -> str:
 
 
 def times(ratio: float) -> str:
-    """Below 1 a second decimal: 0.04 times is not 0 times."""
-    return number(ratio, 1 if ratio >= 1 else 2)
+    """Two places or three: 0.04 times is not 0 times, and no 230.1 is known to a tenth."""
+    decimals = 0 if ratio >= 10 else 1
+    return number(ratio, 2 if ratio < 1 else decimals)
 
 
 def short(text: str, letters: int = _LONGEST) -> str:

@@ -11,8 +11,9 @@ from tests.workorders.factories import make_conveyor, make_order_by_hand, make_p
 from tests.workorders.job_papers import reading
 from tests.workorders.month_report.rows import NOW, figures_of, make_case, make_cases, make_mend
 from workorders.models import WorkOrder
+from workorders.month_report.changes import Counted, Verdict, changes_of
 from workorders.month_report.figures import Figures
-from workorders.month_report_shown import paper
+from workorders.month_report_shown import lists, paper
 
 pytestmark = pytest.mark.django_db
 
@@ -46,7 +47,7 @@ def test_the_first_sheet_says_who_changed_what_held_and_what_to_do(told: Figures
     assert "5 cases were opened, 1 of them a fault that came back;" in first
     assert "Got worse: Q30. Got better: P11." in first
     # Ten cases in 92 days against 2 in 365; none against 20.
-    assert "Q30 19.8 times as often (" in first
+    assert "Q30 20 times as often (" in first
     assert "10 cases in 3 months, 2 cases in the 12 before" in first
     assert "no case in 3 months, 20 cases in the 12 before" in first
     assert "held through 180 days" in first
@@ -108,3 +109,18 @@ def test_lost_hours_that_nobody_noted_are_a_dash_with_the_reason():
 
     assert "– nobody said of 1 of 1 cases" in words
     assert "– no lost hours noted on a belt whose hour has a price" in words
+
+
+def test_what_moved_within_chance_is_named_only_where_it_tells_something(told: Figures):
+    [rising] = changes_of([Counted("R1", 9, 5, 365.0, 92.0)])
+    [falling] = changes_of([Counted("F1", 15, 1, 365.0, 92.0)])
+    [untold] = changes_of([Counted("U1", 3, 0, 365.0, 92.0)])
+    open_ones = tuple(replace(one, verdict=Verdict.OPEN.value) for one in (rising, falling, untold))
+    moved = replace(told, compared=replace(told.compared, belts=open_ones))
+
+    worse, better = lists.changed(moved, Verdict.WORSE), lists.changed(moved, Verdict.BETTER)
+
+    assert [line.lead for line in worse.lines] == ["R1"]
+    assert [line.lead for line in better.lines] == ["F1"]
+    assert worse.lines[0].text.startswith("too early to say: 2.2 times as often (")
+    assert worse.none

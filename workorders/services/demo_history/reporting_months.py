@@ -3,9 +3,10 @@
 None is made here: setting a sheet starts threads, and whoever loads may fork afterwards.
 """
 
+from collections.abc import Sequence
 from datetime import datetime
 
-from plant.models import Plant
+from plant.models import Plant, User
 from plant.roles import Role
 from workorders.month import Month
 from workorders.services.demo_history.cast import Cast
@@ -19,7 +20,8 @@ def report_months(plant: Plant, cast: Cast, now: datetime) -> None:
     for said in read("reports.yaml")["reports"]:
         if said["plant"] != plant.code:
             continue
-        readers = [cast.by_role[Role(one)][0] for one in said["readers"]]
+        # Of each role the one whose account people sign in with: the others have no address.
+        readers = [_with_address(cast.by_role[Role(one)]) for one in said["readers"]]
         begins = Month.of(now.astimezone(plant.zone_info).date()).ahead(-said["months_ago"])
         set_at = datetime(begins.year, begins.number, said["day"] + 1, 9, tzinfo=plant.zone_info)
         scheduling.set_schedule(
@@ -29,3 +31,7 @@ def report_months(plant: Plant, cast: Cast, now: datetime) -> None:
             by=cast.by_role[Role.LEAD][0],
             now=set_at,
         )
+
+
+def _with_address(people: Sequence[User]) -> User:
+    return next((one for one in people if one.email), people[0])
