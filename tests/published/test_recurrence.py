@@ -145,6 +145,15 @@ def test_poisson_limits_are_the_printed_ones(events, lower, upper):
     assert found == pytest.approx((lower, upper), abs=5.1e-5)
 
 
+# Mean time between two failures in 800 h, 90 % two-sided: chi-square factors 0.31767 and 5.62807 as
+# NIST/SEMATECH 8.4.5.1 uses them (computed; match from memory).
+def test_mean_time_of_two_failures_has_the_limits_of_nist_8_4_5_1():
+    lower, upper = rates.poisson_limits(2, 800.0, 0.90)
+
+    assert 1 / upper == pytest.approx(400 * 0.31767, abs=5e-3)
+    assert 1 / lower == pytest.approx(400 * 5.62807, abs=5e-3)
+
+
 # Benjamini and Hochberg 1995, section 3.2: fifteen probabilities of a trial of thrombolysis; at 5 %
 # the first four are findings. From memory.
 BENJAMINI_HOCHBERG_1995 = [

@@ -3,30 +3,32 @@
 import json
 import math
 import sys
+from argparse import RawDescriptionHelpFormatter
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import BaseCommand, CommandParser, DjangoHelpFormatter
 
 from diagnostics.case_input import REFUSED, content_of, one_line, refusal_of
 from diagnostics.inference.case_file.document import CaseFileError
 from diagnostics.recurrence.mean_cumulative import Variance
 from diagnostics.recurrence.trend_report import event_file, watching
 from diagnostics.recurrence.trend_report.answer import answer_of
+from diagnostics.recurrence.trend_report.estimators import estimators_text
 from diagnostics.recurrence.trend_report.event_file import EventRows, TrendFileError
 from diagnostics.recurrence.trend_report.figures import Asked, figures_of
 from diagnostics.recurrence.trend_report.page import page_of
 from diagnostics.recurrence.trend_report.watching import Watched
 from diagnostics.standard_output import hand_over
 
-_HELP = (
-    "Say whether events come thicker or thinner, and which units are worse than the others. "
-    "Estimators: mean cumulative function (Nelson) with Lawless-Nadeau robust or Poisson limits "
-    "on the log scale; Laplace and military handbook (MIL-HDBK-189) trend tests; power law "
-    "(Crow-AMSAA) by maximum likelihood and bias-corrected, chi-square limits of the shape "
-    "(adjusted likelihood root where ends differ), limits of the mean time between events after "
-    "NIST/SEMATECH 8.4.5.2 (by failure: Crow's exact ones), Cramer-von Mises distance with its "
-    "critical value at 1 - level; rates by gamma-Poisson empirical Bayes (marginal likelihood)."
+_SAYS = (
+    "Say whether events come thicker or thinner, and which units are worse than the others.\n"
+    "Times and ends are in one unit of the caller's choice, counted from each unit's beginning.\n"
+    "A refused file ends with status 2 and one line that names file, row and field."
 )
+
+
+class _AsWritten(DjangoHelpFormatter, RawDescriptionHelpFormatter):
+    """Keeps the lines of the estimators apart."""
 
 
 class Refusal(ValueError):
@@ -34,9 +36,12 @@ class Refusal(ValueError):
 
 
 class Command(BaseCommand):
-    help = _HELP
+    help = f"{_SAYS}\n\n{estimators_text()}"
     requires_system_checks: list[str] = []
     requires_migrations_checks = False
+
+    def create_parser(self, prog_name: str, subcommand: str, **more: Any) -> CommandParser:
+        return super().create_parser(prog_name, subcommand, formatter_class=_AsWritten, **more)
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("events", help="CSV with the columns unit,time; - is standard input")

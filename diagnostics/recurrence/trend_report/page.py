@@ -44,7 +44,8 @@ def _trend(figures: TrendFigures) -> Iterator[str]:
         return
     tests = (float(figures.laplace.p), float(figures.handbook.p_two_sided))
     yield f"   {_verdict(figures, min(tests))}"
-    u, handbook = float(figures.laplace.u), figures.handbook
+    # Adding 0 takes the sign from a zero.
+    u, handbook = round(float(figures.laplace.u), 3) + 0.0, figures.handbook
     yield f"   Laplace            u {u:.3f}, two-sided p {_chance(tests[0])}"
     yield (
         f"   military handbook  chi-square {float(handbook.chi2):.3f} on {int(handbook.df)} df, "

@@ -10,8 +10,10 @@ import numpy as np
 import pytest
 from scipy.stats import poisson
 
+from diagnostics.recurrence.beside_others import Counted, compare_with_others
 from diagnostics.recurrence.change_points import find_change
 from diagnostics.recurrence.histories import EndedBy, from_lists, histories_of
+from diagnostics.recurrence.holding import median_of, share_at
 from diagnostics.recurrence.mean_cumulative import Variance, mean_cumulative
 from diagnostics.recurrence.periods import compare_periods
 from diagnostics.recurrence.power_law import PowerLaw, fit_power_law, shape_each
@@ -208,6 +210,54 @@ def test_survival_covers_from_30_fixes_on():
                 yield bool(found.lower[step] <= true <= found.upper[step])
 
     assert_covers("survival, 30 fixes", plants())
+
+
+@pytest.mark.slow
+def test_the_median_covers_from_40_fixes_on():
+    # Weibull of shape 1.5: half have come back at (ln 2)^(1 / 1.5).
+    rng, true = np.random.default_rng(18), np.log(2) ** (1 / 1.5)
+
+    def plants() -> Iterator[bool]:
+        for _ in range(RUNS):
+            held, watched = rng.weibull(1.5, 40), rng.uniform(0.5, 3, 40)
+            course = kaplan_meier(np.minimum(held, watched), held <= watched, level=LEVEL)
+            found = median_of(course)
+            if found is not None:
+                above = found.upper is None or true <= found.upper
+                yield (found.lower or 0.0) <= true and above
+
+    assert_covers("median, 40 fixes", plants())
+
+
+def test_of_fixes_that_all_held_the_limit_covers_at_least_what_it_claims():
+    # Ten fixes watched to the mark: where all held, the true share lies above the limit unless a
+    # share below it showed ten of ten, and that has at most half of the 10 % left over.
+    held = [2.0] * 10
+    found = share_at(held, kaplan_meier(held, [False] * 10, level=LEVEL), 1.0, LEVEL)
+
+    assert found is not None
+    assert found.lower is not None
+    assert found.lower**10 <= (1 - LEVEL) / 2 + 1e-12
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("ratio", [0.4, 1.0])
+def test_limits_beside_other_belts_cover_at_least_what_they_claim(ratio):
+    # A campaign on belts with 12 cases a year, others with 30; all got worse by 1.3 meanwhile.
+    rng = np.random.default_rng(19)
+    inside, compared = 0, 0
+    for _ in range(RUNS):
+        counts = rng.poisson([12, 12 * 0.5 * 1.3 * ratio, 30, 30 * 0.8 * 1.3])
+        chosen = Counted(int(counts[0]), 1.0, int(counts[1]), 0.5)
+        found = compare_with_others(chosen, Counted(int(counts[2]), 1.0, int(counts[3]), 0.8))
+        if found is not None:
+            compared += 1
+            inside += bool(found.lower <= ratio <= found.upper)
+
+    print(f"\nbeside others, ratio {ratio}: {inside / compared:.3f} of at least {LEVEL:.2f}")
+    # Three standard errors of the simulation are 0.02.
+    assert compared > RUNS * 0.99
+    assert inside / compared >= LEVEL - 0.02
 
 
 @pytest.mark.slow

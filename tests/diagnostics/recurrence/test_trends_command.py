@@ -12,6 +12,7 @@ from django.conf import settings
 from django.core.management import load_command_class
 from django.db import connections
 
+from diagnostics.recurrence.trend_report.estimators import ESTIMATORS
 from tests.diagnostics import command_runs
 from tests.diagnostics.command_runs import strict
 from tests.diagnostics.recurrence.trends_answer import checked
@@ -240,12 +241,20 @@ def test_the_real_command_needs_neither_database_nor_broker(tmp_path):
     assert not list(tmp_path.glob("data/**/postmaster.pid"))
 
 
-def test_help_names_each_estimator():
+def test_help_names_each_estimator_with_its_reference():
     parser = load_command_class("diagnostics", "trends").create_parser("manage.py", "trends")
 
-    said = " ".join(parser.format_help().replace("-\n", "-").split())
+    said = " ".join(parser.format_help().split())
     for name in (
         *("Lawless-Nadeau", "Poisson", "Laplace", "military handbook", "Crow-AMSAA"),
         *("maximum likelihood", "bias-corrected", "Cramer-von Mises", "gamma-Poisson"),
+        *("Technometrics 37 (1995) 158-168", "MIL-HDBK-189", "NIST/SEMATECH e-Handbook 8.4.5.2"),
+        *("Technometrics 24 (1982) 67-72", "Technometrics 29 (1987) 1-15", "B 57 (1995) 289-300"),
     ):
         assert name in said
+
+
+def test_help_explains_every_key_of_the_answer_that_is_estimated(repairs):
+    counted = {"units", "events", "exposure", "notes"}
+
+    assert set(answer_of(repairs, "--until", "1500")) - counted <= {one.key for one in ESTIMATORS}
