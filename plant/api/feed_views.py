@@ -104,10 +104,13 @@ class ChangesOf(RowsOfTheKey):
             return _answer(Page([], place, has_more=False), self.feed, key.plant.code)
         # The plant by its key once more, so that the index of its changes is walked in order.
         changes = self.get_queryset().filter(plant_id=key.plant_id, feed=self.feed.value)
-        if not asked.own:
-            changes = changes.exclude(by_key=key.prefix)
         page = feed_reading.read_changes(
-            changes, asked.after, asked.limit, wait_s=asked.wait_s, waiter=key.prefix
+            changes,
+            asked.after,
+            asked.limit,
+            spared="" if asked.own else key.prefix,
+            wait_s=asked.wait_s,
+            waiter=key.prefix,
         )
         return _answer(page, self.feed, key.plant.code)
 

@@ -53,6 +53,10 @@ _ALWAYS = {
 }
 _INVALID = {"400": "A field or parameter is wrong; `errors` says which"}
 _MISSING = {"404": "No such row, or it is another plant's"}
+_FOLLOWING = {
+    "410": "Changes after the cursor are no longer kept; `detail` says how to begin anew",
+    "429": "Enough requests wait already; `Retry-After` says when to ask again",
+}
 _WRITING = {"409": "Refused as things stand; `code` says why"}
 
 
@@ -88,6 +92,8 @@ def _errors_of(path: str, operation: dict[str, Any]) -> dict[str, str]:
     errors = dict(_ALWAYS)
     if any(one["in"] == "query" for one in operation.get("parameters", ())):
         errors |= _INVALID
+    if any(one["name"] == "wait" for one in operation.get("parameters", ())):
+        errors |= _FOLLOWING
     if "requestBody" in operation:
         errors |= _INVALID | _WRITING
     if "{" in path:

@@ -83,6 +83,18 @@ def page_after(changes: QuerySet[FeedChange], seen: Place, limit: int, known: St
     return Page(found, after, has_more=False)
 
 
+def was_begun_anew(changes: QuerySet[FeedChange], seen: Place) -> bool:
+    """Whether numbers up to this place were given out later than it was read.
+
+    So it is after an older backup came back: who read the lost numbers has not read these.
+    """
+    if seen.at is None:
+        return False
+    upto = changes.filter(number__lte=seen.number, numbered_at__gte=seen.at)
+    last = upto.order_by("-number").values_list("numbered_at", flat=True).first()
+    return last is not None and last > seen.at
+
+
 def _fetched(rows: QuerySet[FeedChange, Any]) -> list[tuple[Any, ...]]:
     """All at once, past the readers of fields: nothing here needs one."""
     with connection.cursor() as cursor:

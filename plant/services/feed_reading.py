@@ -40,15 +40,23 @@ def now_in_feed() -> Place:
 
 
 def read_changes(
-    changes: QuerySet[FeedChange], seen: Place, limit: int, *, wait_s: float, waiter: str
+    changes: QuerySet[FeedChange],
+    seen: Place,
+    limit: int,
+    *,
+    spared: str = "",
+    wait_s: float = 0,
+    waiter: str = "",
 ) -> Page:
     """The changes after a place; with none there, wait for the first up to `wait_s`.
 
-    Refuses with ChangesNoLongerKept, and with TooManyWaiting when the waiter or the whole site
-    has enough requests that wait.
+    Those made by the key `spared` are left out. Refuses with ChangesNoLongerKept, and with
+    TooManyWaiting when the waiter or the whole site has enough requests that wait.
     """
     known = _standing()
-    _check_kept(seen, known)
+    _check_kept(changes, seen, known)
+    if spared:
+        changes = changes.exclude(by_key=spared)
     page = feed_pages.page_after(changes, seen, limit, known)
     if page.rows or not wait_s:
         return page
@@ -70,9 +78,12 @@ def _standing() -> Standing:
     return known
 
 
-def _check_kept(seen: Place, known: Standing) -> None:
-    """Neither before what is kept nor, after an older backup came back, beyond what there is."""
-    if seen.at is not None and not known.dropped_through <= seen.number <= known.last.number:
+def _check_kept(changes: QuerySet[FeedChange], seen: Place, known: Standing) -> None:
+    """Neither before what is kept nor out of a past that an older backup undid."""
+    is_kept = known.dropped_through <= seen.number <= known.last.number
+    if seen.at is None:
+        return
+    if not is_kept or feed_pages.was_begun_anew(changes, seen):
         raise ChangesNoLongerKept(
             _(
                 "The changes after this cursor are no longer kept. Take a new one with after=now, "

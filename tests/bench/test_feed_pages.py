@@ -13,8 +13,9 @@ from typing import Any
 import orjson
 import psycopg
 import pytest
+from django.core.wsgi import get_wsgi_application
 from django.db import connection
-from django.test import Client
+from django.test import RequestFactory
 
 from plant.api import feed_asking
 from plant.models import Feed, FeedChange, Plant
@@ -61,13 +62,21 @@ def test_what_a_page_of_changes_takes_at_any_depth(capsys: Any) -> None:
 
 
 def _reader(plant: Plant) -> Callable[[str], bytes]:
+    """The whole site, called as its web server calls it."""
     _key, secret = factories.make_key(plant)
-    client, headers = Client(), {"Authorization": f"Api-Key {secret}"}
+    site, requests = get_wsgi_application(), RequestFactory()
+    headers = {"Authorization": f"Api-Key {secret}"}
+    # As the settings have it; tests close the connection after each request.
+    connection.settings_dict["CONN_MAX_AGE"] = 60
 
     def ask(after: str) -> bytes:
-        response = client.get(ADDRESS, {"limit": PAGE, "after": after}, headers=headers)
-        assert response.status_code == 200
-        return response.content
+        said = []
+        request = requests.get(ADDRESS, {"limit": PAGE, "after": after}, headers=headers)
+        answer = site(request.environ, lambda status, _headers: said.append(status))
+        body = b"".join(answer)
+        answer.close()
+        assert said == ["200 OK"]
+        return body
 
     return ask
 

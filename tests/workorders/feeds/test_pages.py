@@ -160,9 +160,12 @@ def test_a_page_takes_the_same_number_of_queries_however_long(
     make_some(plant, 5)
     get(secret)
 
-    # The key, when it was used, where the feeds stand, the page.
-    with django_assert_max_num_queries(4):
-        get(secret)
+    after = now(secret)
+    make_some(plant, 1)
+    get(secret)
+    # The key, when it was used, where the feeds stand, whether they began anew, the page.
+    with django_assert_max_num_queries(5):
+        get(secret, after=after)
 
 
 def test_changes_too_old_are_dropped_and_who_missed_some_is_told(
@@ -203,6 +206,20 @@ def test_a_cursor_from_before_an_older_backup_came_back_is_refused(
 
     FeedPosition.objects.update(last_number=0)
     connection.cursor().execute("DELETE FROM plant_feedchange")
+
+    get(secret, status=HTTPStatus.GONE, after=after)
+
+
+def test_a_cursor_is_refused_when_its_numbers_were_given_out_again(
+    plant: Plant, secret: str
+) -> None:
+    make_some(plant, 2)
+    after = get(secret)["next"]
+
+    FeedPosition.objects.update(last_number=0)
+    connection.cursor().execute("DELETE FROM plant_feedchange")
+    make_some(plant, 5)
+    told(secret)
 
     get(secret, status=HTTPStatus.GONE, after=after)
 
