@@ -2,12 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime, time
 from typing import Any
 
-from plant.charts import BLUE, INK
+from plant.chart_specs import BLUE, INK, SCHEMA, telling_places, told, told_day
 
-_SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 _HEIGHT = 240
 
 
@@ -42,11 +41,11 @@ def summed_up(
 ) -> dict[str, Any]:
     """`words` name the axis up, the campaign and the change."""
     top = max([1, *(one.so_far for one in points)]) * 1.12
-    layers = [*_campaign(marks, top, words), _stair(points, first, last)]
+    layers = [*_campaign(marks, top, words), _stair(points, first, last), _told(points, words)]
     layers += [_rate(one) for one in marks.rates]
     layers += _change(marks, words)
     return {
-        "$schema": _SCHEMA,
+        "$schema": SCHEMA,
         "width": width,
         "height": _HEIGHT,
         "padding": {"left": 2, "right": 12, "top": 16, "bottom": 4},
@@ -55,7 +54,9 @@ def summed_up(
                 "field": "on",
                 "type": "temporal",
                 "axis": {"title": None, "format": "%Y-%m", "tickCount": 5, "grid": False},
-                "scale": {"type": "utc", "domain": [_at(first), _at(last)], "nice": False},
+                # From the stair's first day to its last: a domain set here would be made twice,
+                # once as instants and once, for the bands, as numbers.
+                "scale": {"type": "utc", "nice": False},
             },
             "y": {
                 "field": "cases",
@@ -76,6 +77,13 @@ def _stair(points: Sequence[Point], first: date, last: date) -> dict[str, Any]:
     return {"data": {"values": values}, "mark": mark}
 
 
+def _told(points: Sequence[Point], words: dict[str, str]) -> dict[str, Any]:
+    """What each step of the stair says to somebody who looks closer."""
+    values = [{"on": _at(one.on), "cases": one.so_far} for one in points]
+    tells = [told_day("on", words["day"]), *told(("cases", words["up"], "d"))]
+    return {"data": {"values": values}, **telling_places({}, tells)}
+
+
 def _rate(line: tuple[date, float, date, float]) -> dict[str, Any]:
     first, low, last, high = line
     values = [{"on": _at(first), "cases": low}, {"on": _at(last), "cases": high}]
@@ -94,7 +102,12 @@ def _campaign(marks: Marks, top: float, words: dict[str, str]) -> list[dict[str,
         {
             "data": {"values": values},
             "mark": band,
-            "encoding": {"x2": {"field": "until"}, "y": {"value": 0}, "y2": {"value": _HEIGHT}},
+            "encoding": {
+                "x2": {"field": "until"},
+                "y": {"value": 0},
+                "y2": {"value": _HEIGHT},
+                "tooltip": [told_day("on", words["campaign"])],
+            },
         },
         {
             "data": {"values": values},
@@ -119,10 +132,11 @@ def _change(marks: Marks, words: dict[str, str]) -> list[dict[str, Any]]:
         {
             "data": {"values": [{"on": likeliest}]},
             "mark": {"type": "point", "shape": "diamond", "size": 130, "fill": BLUE, "opacity": 1},
-            "encoding": {"y": foot},
+            "encoding": {"y": foot, "tooltip": [told_day("on", words["change"])]},
         },
     ]
 
 
-def _at(day: date) -> str:
-    return f"{day:%Y-%m-%d}T00:00:00Z"
+def _at(day: date) -> int:
+    """Milliseconds since 1970 began in UTC, so that a day is that day wherever it is read."""
+    return int(datetime.combine(day, time(), tzinfo=UTC).timestamp() * 1000)

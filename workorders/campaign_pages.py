@@ -95,6 +95,7 @@ class ComparisonPage:
     def chart(self, file_address: str) -> ChartView:
         words = {
             "up": _("cases so far"),
+            "day": _("day"),
             "campaign": _("campaign"),
             "change": _("when it changed"),
         }

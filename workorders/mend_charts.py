@@ -4,10 +4,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from diagnostics.recurrence.holding import GroupHolding
-from plant.charts import BLUE, INK
+from plant.chart_specs import BLUE, INK, SCHEMA, telling_places, told
 
-_SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
-_WIDTH, _HEIGHT = 560, 260
+_HEIGHT = 260
 # So many stairs an eye can follow; the others stand in the table.
 MOST_DRAWN = 4
 LETTERS = "ABCD"
@@ -18,15 +17,26 @@ _APART = 0.07
 _MOST_CORNERS = 300
 
 
-def stairs(groups: Sequence[GroupHolding], last: float, *, across: str, up: str) -> dict[str, Any]:
+def stairs(
+    groups: Sequence[GroupHolding],
+    last: float,
+    *,
+    names: Sequence[str],
+    across: str,
+    up: str,
+    group: str,
+    width: int,
+) -> dict[str, Any]:
     """The first groups, up to `last` days; with limits where one or two are drawn."""
     drawn = list(groups)[:MOST_DRAWN]
     layers = [_stair(place, one) for place, one in enumerate(drawn)]
+    tells = told(("group", group), ("days", across, ",.0f"), ("share", up, ".0%"))
+    layers.append(_told(drawn, names, tells))
     if len(drawn) <= 2:
         layers += [_limit(place, one, name) for place, one in enumerate(drawn) for name in _LIMITS]
     return {
-        "$schema": _SCHEMA,
-        "width": _WIDTH,
+        "$schema": SCHEMA,
+        "width": width,
         "height": _HEIGHT,
         "padding": {"left": 2, "right": 22, "top": 12, "bottom": 4},
         "encoding": _axes(last, across, up),
@@ -54,6 +64,18 @@ def _stair(place: int, group: GroupHolding) -> dict[str, Any]:
         "data": {"values": corners(group)},
         "mark": {**mark, "strokeDash": _DASHES[place], "clip": True},
     }
+
+
+def _told(
+    drawn: Sequence[GroupHolding], names: Sequence[str], tells: list[dict[str, Any]]
+) -> dict[str, Any]:
+    """What each step of a stair says to somebody who looks closer."""
+    values = [
+        {**corner, "group": name}
+        for one, name in zip(drawn, names, strict=True)
+        for corner in corners(one)[1:-1]
+    ]
+    return {"data": {"values": values}, **telling_places({}, tells)}
 
 
 def _limit(place: int, group: GroupHolding, name: str) -> dict[str, Any]:

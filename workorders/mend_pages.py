@@ -7,7 +7,7 @@ from functools import cached_property
 from django.utils.translation import gettext as _
 
 from diagnostics.recurrence.holding import GroupHolding, Holding, holding_of
-from plant.chart_view import ChartView
+from plant.chart_view import NARROW_PX, ChartView
 from plant.metering.basis import Basis
 from plant.models import Plant
 from workorders import mend_charts, mend_words
@@ -20,6 +20,7 @@ LEVEL = 0.90
 _MOST_AT_RISK = 7
 _STEP_DAYS = 30
 _MOST_WATCHED = 12
+_WIDE = 560
 
 
 @dataclass(frozen=True)
@@ -126,12 +127,24 @@ class MendPage:
         is_run = self.mends.basis is Basis.RUNNING
         across = _("running days since the proof") if is_run else _("days since the proof passed")
         up = _("share that still holds")
+        names = [f"{row.letter} {row.words}" for row in self.rows[:MOST_DRAWN]]
+        wide, narrow = (
+            mend_charts.stairs(
+                self.found.groups,
+                float(self.window_days),
+                names=names,
+                across=across,
+                up=up,
+                group=_("group"),
+                width=width,
+            )
+            for width in (_WIDE, NARROW_PX - 70)
+        )
         return ChartView(
             slug="course",
             heading=_("Share of mends that still hold"),
-            spec=mend_charts.stairs(
-                self.found.groups, float(self.window_days), across=across, up=up
-            ),
+            spec=wide,
+            narrow_spec=narrow,
             header=course_header(),
             rows=self._course_rows(),
             caption=_(
