@@ -61,7 +61,9 @@ def _lead(rows: Sequence[ParetoRow]) -> str:
         words.append(many % told)
     if unknown:
         without = ngettext(
-            "Of %(many)s case no cause is confirmed.", "Of %(many)s cases none is.", unknown
+            "Of %(many)s case no cause is confirmed.",
+            "Of %(many)s cases no cause is confirmed.",
+            unknown,
         )
         words.append(without % {"many": unknown})
     return " ".join(words)
@@ -99,7 +101,9 @@ def _spec(rows: Sequence[ParetoRow], repeats: dict[str, int], width: int) -> dic
     # Room for a line that reaches the whole beside bars that may be short.
     most = max(row.events for row in rows)
     cases = {"type": "quantitative", "scale": {"domain": [0, most]}}
-    axis = {"title": _("cases"), "tickMinStep": 1, "format": "d", "grid": False}
+    # Whole cases alone, at most eight of them.
+    whole = list(range(0, most + 1, -(-most // 8)))
+    axis = {"title": _("cases"), "values": whole, "format": "d", "grid": False}
     shares = {
         "field": "reached",
         "type": "quantitative",
