@@ -13,8 +13,8 @@ from diagnostics.belt_trend.words import family_words, nothing_words
 from diagnostics.inference.vocabulary import CauseClass
 from diagnostics.recurrence.pareto import ParetoRow, pareto, vital_few
 from diagnostics.selectors.belt_faults import BeltStudy
+from plant.chart_specs import AMBER, INK, PAPER, told
 from plant.chart_view import Cell, ChartView, Linked
-from plant.charts import AMBER, INK, PAPER
 
 _WIDTH, _NARROW = 420, 240
 _MOST = 0.8
@@ -104,6 +104,12 @@ def _spec(rows: Sequence[ParetoRow], repeats: dict[str, int], width: int) -> dic
     # Whole cases alone, at most eight of them.
     whole = list(range(0, most + 1, -(-most // 8)))
     axis = {"title": _("cases"), "values": whole, "format": "d", "grid": False}
+    tooltip = told(
+        ("row", _("cause family")),
+        ("cases", _("cases"), "d"),
+        ("repeats", _("repeats"), "d"),
+        ("reached", _("share with those above"), ".0%"),
+    )
     shares = {
         "field": "reached",
         "type": "quantitative",
@@ -114,12 +120,16 @@ def _spec(rows: Sequence[ParetoRow], repeats: dict[str, int], width: int) -> dic
         {
             "mark": {**bar, "fill": INK, "fillOpacity": 0, "stroke": INK},
             "transform": [{"filter": "datum.first > 0"}],
-            "encoding": {"x": {**cases, "field": "first", "axis": axis}},
+            "encoding": {"x": {**cases, "field": "first", "axis": axis}, "tooltip": tooltip},
         },
         {
             "mark": {**bar, "fill": AMBER, "stroke": AMBER},
             "transform": [{"filter": "datum.repeats > 0"}],
-            "encoding": {"x": {**cases, "field": "first", "axis": axis}, "x2": {"field": "cases"}},
+            "encoding": {
+                "x": {**cases, "field": "first", "axis": axis},
+                "x2": {"field": "cases"},
+                "tooltip": tooltip,
+            },
         },
         {
             "mark": {"type": "text", "align": "left", "dx": 6, "fontWeight": "bold"},
@@ -133,7 +143,7 @@ def _spec(rows: Sequence[ParetoRow], repeats: dict[str, int], width: int) -> dic
     dots = {"type": "point", "size": 50, "fill": PAPER, "stroke": INK, "opacity": 1}
     reached = [
         {"mark": line, "encoding": {"x": shares, "order": {"field": "place"}}},
-        {"mark": dots, "encoding": {"x": shares}},
+        {"mark": dots, "encoding": {"x": shares, "tooltip": tooltip}},
     ]
     return {
         "$schema": row_charts.SCHEMA,

@@ -11,8 +11,8 @@ from diagnostics.recurrence import trend_tables
 from diagnostics.recurrence.trend_tables import Cell, CountTable, TrendEvent
 from diagnostics.selectors.belt_faults import BeltStudy
 from diagnostics.trend_charts import stretch_labels
+from plant.chart_specs import AMBER, INK, told
 from plant.chart_view import ChartView
-from plant.charts import AMBER, INK
 from plant.loop.vocabulary import Zone
 
 _STEP, _HIGH = 32, 25
@@ -111,6 +111,12 @@ def _spec(table: CountTable) -> dict[str, Any]:
     cell = {"type": "rect", "height": _HIGH}
     opacity = {"field": "ground", "type": "quantitative", "scale": None}
     frame = {**cell, "fillOpacity": 0, "stroke": AMBER, "strokeWidth": 3}
+    tooltip = told(
+        ("row", _("zone")),
+        ("when", _("when")),
+        ("cases", _("cases"), "d"),
+        ("repeats", _("repeats"), "d"),
+    )
     number = {"field": "cases", "type": "quantitative"}
     return {
         "$schema": row_charts.SCHEMA,
@@ -122,9 +128,13 @@ def _spec(table: CountTable) -> dict[str, Any]:
             row_charts.heads(rows, _STEP * len(labels)),
             {
                 "mark": {**cell, "fill": INK},
-                "encoding": {"x": when, "fillOpacity": opacity},
+                "encoding": {"x": when, "fillOpacity": opacity, "tooltip": tooltip},
             },
-            {"data": {"values": again}, "mark": frame, "encoding": {"x": when}},
+            {
+                "data": {"values": again},
+                "mark": {**frame, "tooltip": None},
+                "encoding": {"x": when},
+            },
             {
                 "mark": {"type": "text", "fontWeight": "bold"},
                 "encoding": {"x": when, "text": number},

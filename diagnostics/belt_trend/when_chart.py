@@ -8,7 +8,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from diagnostics.belt_trend import row_charts
+from plant.chart_specs import told, told_day
 from plant.charts import AMBER, INK, PAPER
 
 WIDTH, NARROW = 600, 250
@@ -56,14 +59,14 @@ def spec_of(rows: Sequence[Row], first: date, last: date, *, width: int = WIDTH)
         "encoding": {"y": row_charts.row_axis([row.words for row in rows], has_grid=True)},
         "layer": [
             row_charts.heads([row.words for row in rows], width),
-            _holds(rows, domain),
+            _holds(rows),
             _proofs(rows, domain),
-            *_marks(list(_grouped(rows, apart)), domain),
+            *_marks(list(_grouped(rows, apart))),
         ],
     }
 
 
-def _holds(rows: Sequence[Row], domain: list[str]) -> dict[str, Any]:
+def _holds(rows: Sequence[Row]) -> dict[str, Any]:
     values = [
         {"row": row.words, "day": hold.first.isoformat(), "until": hold.last.isoformat()}
         for row in rows
@@ -72,7 +75,10 @@ def _holds(rows: Sequence[Row], domain: list[str]) -> dict[str, Any]:
     return {
         "data": {"values": values},
         "mark": {"type": "rule", "color": AMBER, "strokeWidth": 1.5},
-        "encoding": {"x": _time_axis(domain), "x2": {"field": "until"}},
+        "encoding": {
+            "x": _time_axis(),
+            "x2": {"field": "until"},
+        },
     }
 
 
@@ -94,7 +100,10 @@ def _proofs(rows: Sequence[Row], domain: list[str]) -> dict[str, Any]:
             # Beneath the line, clear of the case that it follows by a few days.
             "yOffset": 15,
         },
-        "encoding": {"x": _time_axis(domain)},
+        "encoding": {
+            "x": {**_time_axis(), "scale": {"type": "utc", "domain": domain}},
+            "tooltip": [*told(("row", _("row"))), told_day("day", _("mend proved"))],
+        },
     }
 
 
@@ -129,7 +138,7 @@ def _value(row: str, group: Sequence[Seen], kind: str) -> dict[str, Any]:
     }
 
 
-def _marks(values: list[dict[str, Any]], domain: list[str]) -> Iterator[dict[str, Any]]:
+def _marks(values: list[dict[str, Any]]) -> Iterator[dict[str, Any]]:
     looks: dict[str, dict[str, Any]] = {
         "first": {"shape": "circle", "fill": PAPER, "stroke": INK},
         "again": {"shape": "diamond", "fill": PAPER, "stroke": AMBER, "strokeWidth": 2.5},
@@ -142,29 +151,39 @@ def _marks(values: list[dict[str, Any]], domain: list[str]) -> Iterator[dict[str
             ]
             if chosen:
                 area = _SIZES[size] * (1.35 if kind == "again" else 1)
-                yield _point(chosen, {**look, "size": area}, domain)
+                yield _point(chosen, {**look, "size": area})
     numbered = [one for one in values if one["number"]]
     yield {
         "data": {"values": numbered},
         "mark": {"type": "text", "fontWeight": "bold"},
-        "encoding": {"x": _time_axis(domain), "text": {"field": "number"}},
+        "encoding": {"x": _time_axis(), "text": {"field": "number"}},
     }
 
 
-def _point(values: list[dict[str, Any]], look: dict[str, Any], domain: list[str]) -> dict[str, Any]:
+def _point(values: list[dict[str, Any]], look: dict[str, Any]) -> dict[str, Any]:
     return {
         "data": {"values": values},
         "mark": {"type": "point", "opacity": 1, "strokeWidth": 1.8, **look},
-        "encoding": {"x": _time_axis(domain)},
+        "encoding": {
+            "x": _time_axis(),
+            "tooltip": [
+                *told(("row", _("row")), ("which", _("which"))),
+                told_day("day", _("day")),
+                *told(("count", _("how many"), "d")),
+            ],
+        },
     }
 
 
-def _time_axis(domain: list[str]) -> dict[str, Any]:
-    """In UTC, so that a day without a time stays that day wherever the chart is read."""
+def _time_axis() -> dict[str, Any]:
+    """In UTC, so that a day without a time stays that day wherever the chart is read.
+
+    One layer alone sets the ends: those of several would be taken for a conflict.
+    """
     return {
         "field": "day",
         "type": "temporal",
-        "scale": {"type": "utc", "domain": domain},
+        "scale": {"type": "utc"},
         "axis": {
             "title": None,
             "format": "%Y-%m",
