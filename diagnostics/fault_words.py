@@ -183,12 +183,12 @@ def _drawn(belt: BeltFaults, basis: Basis) -> str:
         )
     if belt.shrunk < belt.rate:
         words = _(
-            "Drawn toward the plant's usual rate, because so few cases may be bad luck, it is "
+            "Drawn toward the plant's usual rate, because a part of many cases is bad luck, it is "
             "%(fair)s, %(limits)s with 90 %% certainty."
         )
     else:
         words = _(
-            "Drawn toward the plant's usual rate, because so few cases may be good luck, it is "
+            "Drawn toward the plant's usual rate, because a part of few cases is good luck, it is "
             "%(fair)s, %(limits)s with 90 %% certainty."
         )
     return words % told

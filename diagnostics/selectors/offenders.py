@@ -92,11 +92,9 @@ class OpenEnds:
 
 def open_ends(conveyor_ids: Collection[int]) -> OpenEnds:
     """Two queries."""
-    cases = Case.objects.filter(conveyor__in=conveyor_ids).exclude(state__in=NO_EVENT)
-    return OpenEnds(
-        _newest(cases.filter(pk__in=Case.objects.open().values("pk"))),
-        _newest(cases.filter(lost_hours__isnull=True)),
-    )
+    cases = Case.objects.filter(conveyor__in=conveyor_ids)
+    unsaid = cases.filter(lost_hours__isnull=True).exclude(state__in=NO_EVENT)
+    return OpenEnds(_newest(cases.open()), _newest(unsaid))
 
 
 def _newest(cases: QuerySet[Case]) -> dict[int, str]:

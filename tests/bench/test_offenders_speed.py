@@ -7,6 +7,7 @@ was kept.
 import time
 from collections.abc import Callable
 from datetime import timedelta
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -74,6 +75,15 @@ def _seconds(job: Callable[[], object]) -> float:
     return time.perf_counter() - started
 
 
+def _best(job: Callable[[], object]) -> tuple[float, float]:
+    """The quickest of some runs: by the clock, and by the processor. [s]"""
+    runs = []
+    for _turn in range(7):
+        before = time.process_time()
+        runs.append((_seconds(job), time.process_time() - before))
+    return min(runs)
+
+
 def test_repeat_offenders_of_a_thousand_belts(capsys: Any):
     plant = make_plant()
     _fill(plant)
@@ -87,13 +97,16 @@ def test_repeat_offenders_of_a_thousand_belts(capsys: Any):
     }
     for name, query in asked.items():
         lead.get(address, query)
-        took[name] = min(_seconds(lambda: lead.get(address, query)) for _turn in range(5))  # noqa: B023
+        took[name] = _best(partial(lead.get, address, query))
     file_s = _seconds(lambda: lead.get(reverse("repeat-offenders-file")))
     today_s = _seconds(lambda: lead.get(reverse("today")))
 
     assert BeltFaults.objects.filter(reckoning__plant=plant).count() == BELTS
     with capsys.disabled():
         print(f"\n{BELTS} belts, {CASES} cases, reckoned in {reckoned_s:.1f} s")
-        for name, took_s in took.items():
-            print(f"{name}: {took_s * 1000:.0f} ms, {took_s / PAGE_S:.2f} of {PAGE_S * 1000:.0f}")
+        for name, (took_s, own_s) in took.items():
+            print(
+                f"{name}: {took_s * 1000:.0f} ms, ratio to {PAGE_S * 1000:.0f} ms "
+                f"{took_s / PAGE_S:.2f}; of it {own_s * 1000:.0f} ms of this process's own time"
+            )
         print(f"the file of all belts {file_s:.2f} s; Today {today_s:.2f} s")
