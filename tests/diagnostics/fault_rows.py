@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
+from decimal import Decimal
 from itertools import count
 from typing import Any
 
@@ -9,7 +10,9 @@ from django.utils import timezone
 
 from diagnostics.models import BeltFaults, Case, FaultReckoning
 from diagnostics.services import fault_reckoning
+from plant.metering.readings import MeterQuantity
 from plant.models import Conveyor, Plant
+from plant.services.reading_meters import NewReading, keep_reading
 
 _numbers = count(1)
 
@@ -32,6 +35,15 @@ def make_cases(belt: Conveyor, ago: Sequence[float], **fields: Any) -> list[Case
         )
         for days in ago
     )
+
+
+def read_hours(belt: Conveyor, *readings: tuple[float, float]) -> None:
+    """Running hours on the meter so many days ago each."""
+    for ago, figure in readings:
+        new = NewReading(
+            quantity=MeterQuantity.RUNNING_HOURS, read_at=days_ago(ago), reading=Decimal(figure)
+        )
+        keep_reading(conveyor_id=belt.pk, new=new, by=None, now=timezone.now())
 
 
 def reckon(plant: Plant) -> FaultReckoning:

@@ -15,8 +15,7 @@ from plant.metering.basis import Basis
 from plant.models import Conveyor, Plant
 from plant.roles import Role
 from tests.diagnostics import factories
-from tests.diagnostics.fault_rows import days_ago, make_cases, reckon
-from tests.plant import meter_rows
+from tests.diagnostics.fault_rows import make_cases, read_hours, reckon
 
 pytestmark = pytest.mark.django_db
 QUARTER = FaultChoice(span=Span.QUARTER.value)
@@ -130,7 +129,7 @@ def test_a_reading_owes_what_is_divided_by_running_hours_and_not_the_calendar(pl
     calendar = reckoned(plant, QUARTER, ago=timedelta(hours=7))
     running = fault_reckoning.look(plant, by_hours, timezone.now())
 
-    meter_rows.keep(belt, 0, "100", read_at=days_ago(1))
+    read_hours(belt, (1, 100))
 
     assert reckoned_faults.freshness_of(running, timezone.now()).readings == 1
     assert reckoned_faults.freshness_of(calendar, timezone.now()).readings == 0
@@ -243,8 +242,7 @@ def test_the_usual_exposure_is_running_hours_once_the_belts_are_metered(plant, b
     make_cases(belt, [10, 20])
     owed.run_long()
     assert reckoned_faults.usual_choice(plant, timezone.now()) == FaultChoice()
-    for ago, figure in ((545, 0), (200, 3400), (0.1, 5400)):
-        meter_rows.keep(belt, 0, str(figure), read_at=days_ago(ago))
+    read_hours(belt, (545, 0), (200, 3400), (0.1, 5400))
     calendar = FaultReckoning.objects.get(plant=plant, is_usual=True)
 
     fault_reckoning.ask_again(reckoning_id=calendar.pk, now=timezone.now())

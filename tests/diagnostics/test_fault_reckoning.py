@@ -1,9 +1,10 @@
 """Recurring faults reckoned from rows: what each belt is told, owed, stopped, tried again."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
+from django.core.management.base import CommandError
 from django.utils import timezone
 
 from diagnostics import fixes
@@ -16,12 +17,11 @@ from diagnostics.selectors import reckoned_faults
 from diagnostics.services import fault_reckoning, fault_work
 from plant import owed
 from plant.metering.basis import Basis
-from plant.models import Conveyor, Plant
+from plant.models import Conveyor, ConveyorChange, Plant
 from plant.services import claiming
 from tests.diagnostics import factories
 from tests.diagnostics.command_runs import run
-from tests.diagnostics.fault_rows import days_ago, faults_of, make_cases, reckon
-from tests.plant import meter_rows
+from tests.diagnostics.fault_rows import days_ago, faults_of, make_cases, read_hours, reckon
 
 pytestmark = pytest.mark.django_db
 EVERY_CASE = FaultChoice()
@@ -64,10 +64,11 @@ def test_cases_of_the_period_are_counted_by_belt(plant, belts):
 
 
 def test_a_case_stands_in_the_month_it_was_opened_in_at_the_plant(plant, belts):
-    # In Halifax it is still the last of April.
-    make_cases(belts[0], [])
+    now = timezone.now()
     make_cases(belts[0], [400])
-    Case.objects.update(opened_at=timezone.now().replace(month=5, day=1, hour=2, minute=0))
+    # In Halifax it is still the last of April.
+    at = datetime(now.year - (now.month <= 5), 5, 1, 2, tzinfo=UTC)
+    Case.objects.update(opened_at=at)
 
     one = reckon(plant)
 
@@ -91,11 +92,8 @@ def test_rates_are_stated_a_year_on_the_calendar(plant, belts):
 
 
 def test_rates_are_stated_in_1000_running_hours_and_cases_in_gaps_are_left_out(plant, belts):
-    now = timezone.now()
     for belt in belts:
-        for ago, figure in ((540, 0), (200, 3400), (100, 4400)):
-            read_at = now - timedelta(days=ago)
-            meter_rows.keep(belt, 0, str(figure), read_at=read_at)
+        read_hours(belt, (540, 0), (200, 3400), (100, 4400))
     make_cases(belts[0], [350, 150, 50])
 
     one = look(plant, FaultChoice(Basis.RUNNING))
@@ -143,8 +141,6 @@ def test_a_retired_belt_is_watched_until_then_and_one_retired_before_is_left_out
 
 def test_a_belt_that_came_in_late_is_watched_from_then_on(plant, belts):
     make_cases(belts[0], [500, 450])
-    from plant.models import ConveyorChange
-
     # The plant's register is older than the belt.
     ConveyorChange.objects.exclude(pgh_obj=belts[3]).update(pgh_created_at=days_ago(700))
     ConveyorChange.objects.filter(pgh_obj=belts[3]).update(pgh_created_at=days_ago(100))
@@ -445,8 +441,6 @@ def test_the_command_reckons_one_plant_alone(plant, belts):
 
 
 def test_the_command_refuses_a_plant_there_is_not(plant):
-    from django.core.management.base import CommandError
-
     with pytest.raises(CommandError, match="no plant 'XX'"):
         run("reckon_faults", "--plant", "XX")
 
