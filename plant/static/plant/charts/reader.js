@@ -80,6 +80,13 @@ class Reader {
     this.ring = element("div", "");
     this.ring.className = "chart-ring";
     this.whole = this.domain();
+    if (this.whole) {
+      // Dragged or asked for: what is nearer is cut off at the axes, and no ring stays behind.
+      view.addSignalListener(this.zoomed(), (_name, stretch) => {
+        this.leave();
+        view.signal("is_near", Array.isArray(stretch)).runAsync();
+      });
+    }
     this.bar.addEventListener("click", (event) => this.pressed(event));
     this.frame.addEventListener("keydown", (event) => this.keyed(event));
     this.frame.addEventListener("blur", () => this.note.away());
@@ -105,12 +112,13 @@ class Reader {
   marks() {
     const all = [];
     collect(this.view.scenegraph().root, all);
-    const frame = this.svg.getBoundingClientRect();
+    // What lies between the axes; nearer, marks beside it are cut off.
+    const plot = (this.svg.querySelector(".background") ?? this.svg).getBoundingClientRect();
     const seen = new Set();
     return all
       .filter((item) => item.mark.marktype !== "text" && item._svg)
       .map((item) => ({ item, box: item._svg.getBoundingClientRect(), told: told(item) }))
-      .filter(({ box }) => middle(box) >= frame.left && middle(box) <= frame.right)
+      .filter(({ box }) => middle(box) >= plot.left - 1 && middle(box) <= plot.right + 1)
       .sort(this.hasRows() ? byRows : fromTheLeft)
       // Marks that tell the same are one to whoever reads.
       .filter((mark) => !seen.has(mark.told) && seen.add(mark.told));
@@ -232,11 +240,9 @@ class Reader {
     this.show([start, start + wide]);
   }
 
-  async show([from, to]) {
-    this.leave();
+  show([from, to]) {
     const isAll = from <= this.whole[0] && to >= this.whole[1];
-    this.view.signal("is_near", !isAll).signal(this.zoomed(), isAll ? null : [from, to]);
-    await this.view.runAsync();
+    return this.view.signal(this.zoomed(), isAll ? null : [from, to]).runAsync();
   }
 }
 
