@@ -15,6 +15,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import zlib
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
@@ -63,13 +64,14 @@ class ChartDrawerFinder(BaseFinder):
 
 @functools.cache
 def made_file() -> Path:
-    """Where it lies, under a folder of the library's version: a newer one is made anew."""
+    """Where it lies, under a folder of the library's version and of what it offers."""
     kept = data_folder.data_folder()
     if not os.access(_there(kept), os.W_OK):
         # An image is built without the plant's data, say: made for this process alone.
         kept = Path(tempfile.mkdtemp(prefix="loopwright-"))
         atexit.register(shutil.rmtree, kept, ignore_errors=True)
-    path = kept / f"made-by-{_LIBRARY}-{importlib.metadata.version(_LIBRARY)}" / ADDRESS
+    version = importlib.metadata.version(_LIBRARY)
+    path = kept / f"made-by-{_LIBRARY}-{version}-{zlib.crc32(_EXPORT.encode()):08x}" / ADDRESS
     if not path.is_file():
         _make(path)
     return path

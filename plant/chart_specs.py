@@ -63,8 +63,6 @@ def explored(spec: dict[str, Any], *, zooms: bool) -> dict[str, Any]:
     config = _config(_PAGE_FONT)
     for mark in _TELLING:
         config[mark] = {"tooltip": True}
-    # Read mark by mark by the page's own words; the drawing itself stays one image for a reader.
-    config["aria"] = False
     found = {**spec, "config": config}
     return _zooming(found) if zooms else found
 

@@ -24,6 +24,8 @@ export async function readerOf(figure, draw) {
   const picture = figure.querySelector(".drawn");
   const still = [...picture.childNodes];
   const place = document.createElement("div");
+  // The picture is one image for a reader; what its marks tell is read from the words below it.
+  place.ariaHidden = "true";
   const note = new Note();
   // Aside until it is drawn: the page shows one or the other, never none.
   const beside = (_handler, event, _item, value) => {
@@ -84,7 +86,7 @@ class Reader {
       // Dragged or asked for: what is nearer is cut off at the axes, and no ring stays behind.
       view.addSignalListener(this.zoomed(), (_name, stretch) => {
         this.leave();
-        view.signal("is_near", Array.isArray(stretch)).runAsync();
+        view.runAfter(() => view.signal("is_near", Array.isArray(stretch)).runAsync());
       });
     }
     this.bar.addEventListener("click", (event) => this.pressed(event));
