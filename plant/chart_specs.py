@@ -63,8 +63,40 @@ def explored(spec: dict[str, Any], *, zooms: bool) -> dict[str, Any]:
     config = _config(_PAGE_FONT)
     for mark in _TELLING:
         config[mark] = {"tooltip": True}
-    found = {**spec, "config": config}
+    if not _tells(spec):
+        # Of lines alone, then, the places they are drawn through.
+        config["line"] = {"point": {"opacity": 0, "size": 160}}
+    found = {**_titled(spec), "config": config}
     return _zooming(found) if zooms else found
+
+
+def _titled(spec: dict[str, Any]) -> dict[str, Any]:
+    """The words of an axis are those of what a mark tells of it, too."""
+    found = dict(spec)
+    if "encoding" in spec:
+        found["encoding"] = {
+            channel: {"title": one["axis"]["title"], **one} if _has_words(one) else one
+            for channel, one in spec["encoding"].items()
+        }
+    if "layer" in spec:
+        found["layer"] = [_titled(one) for one in spec["layer"]]
+    return found
+
+
+def _has_words(channel: Any) -> bool:
+    axis = channel.get("axis") if isinstance(channel, dict) else None
+    return isinstance(axis, dict) and bool(axis.get("title"))
+
+
+def _tells(spec: dict[str, Any]) -> bool:
+    """Whether some mark of it tells what it is."""
+    mark = spec.get("mark")
+    kind = mark.get("type") if isinstance(mark, dict) else mark
+    return (
+        kind in _TELLING
+        or "tooltip" in spec.get("encoding", {})
+        or any(_tells(one) for one in spec.get("layer", ()))
+    )
 
 
 def told(*fields: tuple[str, str] | tuple[str, str, str]) -> list[dict[str, Any]]:

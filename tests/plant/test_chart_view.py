@@ -145,6 +145,17 @@ def test_figures_of_the_table_are_rounded_and_never_to_nothing(
     assert one.first_rows == [[CellShown("row", is_number=False), CellShown(words, is_number=True)]]
 
 
+def test_of_lines_alone_the_places_they_pass_are_told() -> None:
+    line = {"mark": "line", "encoding": spec()["encoding"]}
+
+    alone = chart_specs.explored({"layer": [line]}, zooms=False)
+    beside_marks = chart_specs.explored(spec(layer=[line, *spec()["layer"]]), zooms=False)
+
+    assert alone["config"]["line"]["point"]["opacity"] == 0
+    assert alone["layer"][0]["encoding"]["x"]["title"] == "loop position [m]"
+    assert "line" not in beside_marks["config"]
+
+
 def test_a_long_table_says_what_its_file_has_more() -> None:
     one = ChartView("x", "X", spec(), ["a"], [[f"row {n}"] for n in range(203)])
 

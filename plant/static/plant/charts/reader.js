@@ -82,13 +82,7 @@ class Reader {
     this.ring = element("div", "");
     this.ring.className = "chart-ring";
     this.whole = this.domain();
-    if (this.whole) {
-      // Dragged or asked for: what is nearer is cut off at the axes, and no ring stays behind.
-      view.addSignalListener(this.zoomed(), (_name, stretch) => {
-        this.leave();
-        view.runAfter(() => view.signal("is_near", Array.isArray(stretch)).runAsync());
-      });
-    }
+    if (this.whole) svg.addEventListener("pointermove", (event) => this.dragged(event));
     this.bar.addEventListener("click", (event) => this.pressed(event));
     this.frame.addEventListener("keydown", (event) => this.keyed(event));
     this.frame.addEventListener("blur", () => this.note.away());
@@ -243,8 +237,17 @@ class Reader {
   }
 
   show([from, to]) {
+    this.leave();
     const isAll = from <= this.whole[0] && to >= this.whole[1];
-    return this.view.signal(this.zoomed(), isAll ? null : [from, to]).runAsync();
+    this.view.signal("is_near", !isAll).signal(this.zoomed(), isAll ? null : [from, to]);
+    return this.view.runAsync();
+  }
+
+  /** What is moved by hand is cut off at the axes, too, and no ring stays behind. */
+  dragged(event) {
+    if (event.pointerType !== "mouse" || event.buttons !== 1) return;
+    this.leave();
+    if (!this.view.signal("is_near")) this.view.signal("is_near", true).runAsync();
   }
 }
 
