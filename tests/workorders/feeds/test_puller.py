@@ -1,6 +1,7 @@
 """The puller of the README, as it stands there, against a site that really answers."""
 
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -16,8 +17,13 @@ from tests.workorders.feeds.writers import slots_taken
 from workorders.models import WorkOrder
 from workorders.order_states import OrderState
 
-PULLER = Path(__file__).with_name("puller.py")
+README = Path(__file__).parents[3] / "README.md"
 PATIENCE_S = 30
+
+
+def puller_of_the_readme() -> str:
+    [program] = re.findall(r"^```python\n(.*?)^```$", README.read_text(), re.DOTALL | re.MULTILINE)
+    return program
 
 
 class Puller:
@@ -25,9 +31,11 @@ class Puller:
 
     def __init__(self, site: str, secret: str, folder: Path) -> None:
         self._said = folder / "said"
+        program = folder / "puller.py"
+        program.write_text(puller_of_the_readme())
         with self._said.open("a") as said:
             self._process = subprocess.Popen(
-                [sys.executable, str(PULLER)],
+                [sys.executable, str(program)],
                 cwd=folder,
                 env={**os.environ, "LOOPWRIGHT_SITE": site, "LOOPWRIGHT_KEY": secret},
                 stdout=said,
