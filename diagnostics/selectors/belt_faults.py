@@ -109,8 +109,9 @@ class BeltStudy:
 
     @property
     def last_on(self) -> date:
-        """The period's last day, or today where it goes on."""
-        return min(self.period.last, self.now.astimezone(self.conveyor.plant.zone_info).date())
+        """The period's last day, or today where it goes on; of one to come its first day."""
+        today = self.now.astimezone(self.conveyor.plant.zone_info).date()
+        return max(self.period.first, min(self.period.last, today))
 
     @property
     def query(self) -> str:

@@ -215,6 +215,19 @@ def test_a_wrong_choice_is_named_and_the_usual_period_shown(
     assert set(wrong) <= set(response.context["form"].errors)
 
 
+def test_a_period_to_come_has_nothing_yet_and_breaks_nothing(lead: Client, belt: Conveyor):
+    make_case(belt)
+    asked = {"since": "2190-01-01", "until": "2199-12-31"}
+
+    page = lead.get(address(belt), asked)
+    files = [
+        lead.get(address(belt, "conveyor-trend-file", one.slug), asked) for one in parts.parts()
+    ]
+
+    assert page.status_code == 200
+    assert {one.status_code for one in files} == {200}
+
+
 def test_five_hundred_cases_take_no_query_more_than_one(
     lead: Client, belt: Conveyor, django_assert_max_num_queries: Any
 ):
