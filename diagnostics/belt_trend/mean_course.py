@@ -51,7 +51,7 @@ def build(study: BeltStudy) -> BuiltPart:
     chart = ChartView(
         slug="course",
         heading=heading,
-        lead=_lead(steps, course, last, basis),
+        lead=_lead(steps, course, (begin, last), basis),
         spec=charts[0],
         narrow_spec=charts[1],
         header=_header(basis),
@@ -94,14 +94,21 @@ def _steps(study: BeltStudy, clock: BeltClock, begin: float) -> Iterator[OwnStep
             yield OwnStep(begin + float(time), so_far, fault)
 
 
-def _lead(steps: Sequence[OwnStep], course: Course, last: float, basis: Basis) -> str:
-    own = len(steps)
+def _lead(
+    steps: Sequence[OwnStep], course: Course, watched: tuple[float, float], basis: Basis
+) -> str:
+    """Of the belt's own time: one that joined late is held against the others since then."""
+    own, (begin, last) = len(steps), watched
     told = ngettext(
         "In %(amount)s this belt has had %(own)s case.",
         "In %(amount)s this belt has had %(own)s cases.",
         own,
-    ) % {"own": own, "amount": exposure_words.amount_words(last, basis)}
+    ) % {"own": own, "amount": exposure_words.amount_words(last - begin, basis)}
     mean, lower, upper = _at(course, last)
+    if begin:
+        told_mean = exposure_words.significant(mean - _at(course, begin)[0])
+        since = _("The plant's average belt has had %(mean)s in the same days.")
+        return f"{told} {since % {'mean': told_mean}}"
     limits = fault_words.between(lower, upper)
     average = _("The plant's average belt has had %(mean)s by then") % {
         "mean": exposure_words.significant(mean)

@@ -8,7 +8,7 @@ from django.test import Client
 from diagnostics.belt_trend import beside_plant
 from diagnostics.fault_columns import COLUMNS
 from diagnostics.services import fault_reckoning
-from plant.models import Conveyor
+from plant.models import Conveyor, ConveyorChange
 from tests.diagnostics.belt_cases import make_case, make_many
 from tests.diagnostics.belt_pages import belt, built, lead, lines, text_of
 from tests.plant import factories as register
@@ -119,3 +119,22 @@ def test_a_large_plants_figures_are_asked_for_and_stand_later(
     assert part.context["reckoned_at"] is not None
     assert next(row for row in part.rows if row[0] == "Cases")[1] == "3"
     assert built(lead, belt, "course").chart is not None
+
+
+def test_a_belt_that_joined_late_is_held_against_the_same_days(lead: Client, belt: Conveyor):
+    other = register.make_complete_conveyor(belt.plant, tag="A1")
+    for one, entered in ((other, "2025-01-01"), (belt, "2026-04-11")):
+        at = datetime.fromisoformat(f"{entered}T00:00:00+00:00")
+        ConveyorChange.objects.filter(pgh_obj_id=one.pk).update(pgh_created_at=at)
+    make_case(other, datetime(2026, 2, 1, 12, tzinfo=UTC))
+    make_case(other)
+    make_case(belt)
+
+    chart = built(lead, belt, "course", until="2026-05-30", per="calendar time").chart
+
+    assert chart is not None
+    # 11 April to 30 May; of the two cases of the other one came in that time, beside its own.
+    assert chart.lead == (
+        "In 50 days this belt has had 1 case. The plant's average belt has had 1.00 in the same "
+        "days."
+    )
