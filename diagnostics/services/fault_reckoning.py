@@ -64,14 +64,25 @@ def ask_stop(*, reckoning_id: int, now: datetime) -> None:
 def do_owed() -> int:
     """Reckon what is owed and what has become stale, one after the other; returns how many."""
     owe_stale(timezone.now())
-    done = 0
-    while (one := claim(FaultReckoning.objects.owed(), "owed_at", progress=0.0)) is not None:
+    done, most = 0, FaultReckoning.objects.owed().count()
+    while (one := _next(is_chosen_too=done < most)) is not None:
         if one.times_begun > MOST_BEGINNINGS:
             fault_work.refuse(one, "begun_too_often")
         else:
             fault_work.run(one)
         done += 1
     return done
+
+
+def _next(*, is_chosen_too: bool) -> FaultReckoning | None:
+    """What always stands goes before what people chose.
+
+    Of that no more than were owed when the sweep began: whoever keeps choosing other days would
+    keep the sweeps that follow waiting for ever.
+    """
+    owed = FaultReckoning.objects.owed()
+    rows = owed if is_chosen_too else owed.filter(is_usual=True)
+    return claim(rows, "-is_usual", "owed_at", progress=0.0)
 
 
 def reckon_now(plant: Plant, *, tell: fault_work.Tell) -> FaultReckoning:

@@ -455,3 +455,35 @@ def test_the_command_tells_of_a_plant_that_came_to_nothing(plant, belts, monkeyp
 
     assert status == 1
     assert err.startswith("LT: It failed.")
+
+
+def test_who_keeps_choosing_other_days_keeps_no_other_work_waiting(plant, belts, monkeypatch):
+    make_cases(belts[0], [10])
+    look(plant)
+    begun = []
+
+    def run_and_choose_again(one: FaultReckoning) -> None:
+        begun.append(one.pk)
+        fault_work.refuse(one, "failed")
+        first = timezone.localdate() - timedelta(days=10 + len(begun))
+        look(plant, FaultChoice(span="", first=first, last=timezone.localdate()))
+
+    monkeypatch.setattr(fault_work, "run", run_and_choose_again)
+
+    assert fault_reckoning.do_owed() == len(begun)
+    assert FaultReckoning.objects.owed().exists()
+
+
+def test_what_always_stands_goes_before_days_that_somebody_chose(plant, belts, monkeypatch):
+    make_cases(belts[0], [10])
+    today = timezone.localdate()
+    typed = look(plant, FaultChoice(span="", first=today - timedelta(days=9), last=today))
+    begun: list[int] = []
+    monkeypatch.setattr(
+        fault_work, "run", lambda one: (begun.append(one.pk), fault_work.refuse(one, "failed"))
+    )
+
+    fault_reckoning.do_owed()
+
+    usual = FaultReckoning.objects.get(is_usual=True)
+    assert begun == [usual.pk, typed.pk]
