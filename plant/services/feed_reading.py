@@ -7,10 +7,12 @@ is held but a slot. A waiting request does hold a thread of the web process, hen
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import timedelta
 
 from django.conf import settings
 from django.db import connection
 from django.db.models import QuerySet
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from plant.errors import DomainError
@@ -58,6 +60,7 @@ def read_changes(
     if spared:
         changes = changes.exclude(by_key=spared)
     page = feed_pages.page_after(changes, seen, limit, known)
+    _check_kept_still(changes, seen)
     if page.rows or not wait_s:
         return page
     until = time.monotonic() + wait_s
@@ -90,6 +93,13 @@ def _check_kept(changes: QuerySet[FeedChange], seen: Place, known: Standing) -> 
                 "read the list from its beginning, and go on from the new cursor."
             )
         )
+
+
+def _check_kept_still(changes: QuerySet[FeedChange], seen: Place) -> None:
+    """Changes may be dropped between the first check and the reading; only so old ones are."""
+    oldest = timezone.now() - timedelta(days=settings.FEED_KEPT_DAYS)
+    if seen.at is not None and seen.at <= oldest:
+        _check_kept(changes, seen, feed_pages.standing())
 
 
 @contextmanager

@@ -3,13 +3,14 @@
 import base64
 from datetime import timedelta
 from http import HTTPStatus
+from typing import Any
 
 import pytest
 from django.db import connection
 from django.utils import timezone
 
 from plant.models import ApiKey, FeedPosition, Plant
-from plant.services import feed_numbering, feed_weeks
+from plant.services import feed_numbering, feed_reading, feed_weeks
 from tests.plant import factories as register
 from tests.workorders import factories
 from tests.workorders.feeds.following import CASES, COMPLAINTS, ORDERS, REGISTER, get, now, told
@@ -253,3 +254,25 @@ def test_the_worker_numbers_what_nobody_reads(plant: Plant, secret: str) -> None
     assert feed_numbering.number_owed() == 0
     feed_numbering.keep_weeks_owed()
     assert feed_numbering.keep_weeks_owed() == 0
+
+
+def test_changes_dropped_while_they_are_read_are_told_as_missed(
+    plant: Plant, secret: str, settings, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    settings.FEED_KEPT_DAYS = 30
+    early = now(secret)
+    make_some(plant, 2)
+    feed_numbering.number_batch()
+    later = timezone.now() + timedelta(days=45)
+    read = feed_reading.feed_pages.page_after
+
+    def drop_and_read(*asked: Any) -> Any:
+        feed_weeks.keep_weeks(now=later)
+        return read(*asked)
+
+    monkeypatch.setattr(feed_reading.timezone, "now", lambda: later)
+    monkeypatch.setattr(feed_reading.feed_pages, "page_after", drop_and_read)
+
+    problem = get(secret, status=HTTPStatus.GONE, after=early)
+
+    assert problem["code"] == "changes_no_longer_kept"
