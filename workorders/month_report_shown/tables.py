@@ -11,10 +11,11 @@ from plant.metering.basis import Basis
 from workorders.attention import AttentionKind
 from workorders.attention_words import ATTENTION_WORDS
 from workorders.month_report.changes import Verdict
-from workorders.month_report.figures import Figures, Mend, ToDoRow, Worst
+from workorders.month_report.figures import Figures, Mend, ToDo, ToDoRow, Worst
 from workorders.month_report_shown import words
 from workorders.month_report_shown.words import DASH
 from workorders.order_words import URGENCY_WORDS
+from workorders.selectors.month_report.to_do import MOST_ROWS
 from workorders.urgency import Urgency
 
 VERDICT_WORDS = {
@@ -178,17 +179,24 @@ def _mend(one: Mend, how: str) -> list[str]:
 
 def orders(told: Figures) -> Table:
     rows = told.to_do.rows
-    do = told.to_do
-    left = do.overdue + do.proofs + do.waiting_parts + do.not_begun - len(rows)
     return Table(
         slug="orders",
         heading=_("Orders that want somebody"),
         columns=[_("Order"), _("What"), _("Why"), _("Since"), _("Urgency")],
         widths=(1.2, 3.6, 2, 1.1, 1.2),
         rows=[_order(one) for one in rows[:_MOST_ORDERS]],
-        note=_left_over(max(left, len(rows) - _MOST_ORDERS)),
+        note=_orders_left(told.to_do),
         none="" if rows else _("None."),
     )
+
+
+def _orders_left(do: ToDo) -> str:
+    """How many orders are not shown; one may be counted for more than one reason."""
+    kinds = (do.overdue, do.proofs, do.waiting_parts, do.not_begun)
+    if len(do.rows) < MOST_ROWS or sum(kinds) == len(do.rows):
+        return _left_over(len(do.rows) - _MOST_ORDERS)
+    least = max(*kinds, len(do.rows)) - _MOST_ORDERS
+    return _("At least %(n)d more; the pages of the site have all.") % {"n": least}
 
 
 def _order(one: ToDoRow) -> list[str]:

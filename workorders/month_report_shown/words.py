@@ -4,9 +4,10 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from django.utils import formats
+from django.utils.functional import Promise
 from django.utils.text import Truncator, capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from workorders.models import MonthlyReport
 from workorders.month import Month
@@ -18,9 +19,9 @@ _UNIT_SPACE = "\N{NO-BREAK SPACE}"
 # So many belts are named in the first sentences; the lists have all.
 _NAMED = 3
 _LONGEST = 64
-FAILURE_WORDS = {
-    "begun_too_often": _("Three workers ended while they made it. Look into their log."),
-    "failed": _("Something went wrong; the log of the worker says what. Make it again."),
+FAILURE_WORDS: dict[str, str | Promise] = {
+    "begun_too_often": gettext_lazy("Three workers ended while they made it. Look into their log."),
+    "failed": gettext_lazy("Something went wrong; the log of the worker says what. Make it again."),
 }
 
 

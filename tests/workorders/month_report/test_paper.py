@@ -13,7 +13,7 @@ from tests.workorders.month_report.rows import NOW, figures_of, make_case, make_
 from workorders.models import WorkOrder
 from workorders.month_report.changes import Counted, Verdict, changes_of
 from workorders.month_report.figures import Figures
-from workorders.month_report_shown import lists, paper
+from workorders.month_report_shown import lists, paper, tables
 
 pytestmark = pytest.mark.django_db
 
@@ -124,3 +124,18 @@ def test_what_moved_within_chance_is_named_only_where_it_tells_something(told: F
     assert [line.lead for line in better.lines] == ["F1"]
     assert worse.lines[0].text.startswith("too early to say: 2.2 times as often (")
     assert worse.none
+
+
+def test_orders_that_have_no_room_are_counted(told: Figures):
+    row = told.to_do.rows[0]
+    rows = tuple(replace(row, order=f"LT-W-{number:04d}") for number in range(12))
+
+    few = replace(told.to_do, rows=rows[:8], overdue=8, proofs=3, waiting_parts=0, not_begun=0)
+    all_shown = tables.orders(replace(told, to_do=few))
+    many = replace(few, rows=rows, overdue=15)
+    cut = tables.orders(replace(told, to_do=many))
+
+    # Eight orders, three of them for two reasons: six are shown.
+    assert all_shown.note.startswith("2 more;")
+    # At least the fifteen overdue ones, of which six are shown.
+    assert cut.note.startswith("At least 9 more;")
