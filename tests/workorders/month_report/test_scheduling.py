@@ -241,3 +241,28 @@ def test_a_failed_report_made_again_is_mailed(plant, lead, clock):
     making.do_owed()
 
     assert mailing.send_owed() == 1
+
+
+def test_a_mail_that_cannot_be_written_is_tried_again_and_keeps_no_other_back(
+    plant, lead, clock, monkeypatch
+):
+    planner = make_person(Role.PLANNER, plant)
+    User.objects.filter(pk=planner.pk).update(email="planner@larkwater.example")
+    switch_on(plant, lead, planner)
+    wording = mailing.words.headline
+    fails = iter([True])
+
+    def headline(told: Any) -> list[str]:
+        if next(fails, False):
+            raise ValueError("no such figure")
+        return wording(told)
+
+    monkeypatch.setattr(mailing.words, "headline", headline)
+
+    assert send_for_october(clock) == 1
+    clock(datetime(2026, 11, 10, tzinfo=UTC) + timedelta(minutes=6))
+    assert mailing.send_owed() == 1
+    assert sorted(sent.to[0] for sent in mail.outbox) == [
+        "lead@larkwater.example",
+        "planner@larkwater.example",
+    ]

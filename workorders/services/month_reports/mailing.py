@@ -62,9 +62,9 @@ def _send_one(pk: int, now: datetime) -> int:
         return 0
     try:
         _mail(mail)
-    except OSError:
-        # smtplib's errors are OSErrors too, and so is a file that is gone. Told to nobody: tried
-        # again after a longer pause.
+    except Exception:
+        # The server, a file that is gone, figures in an older shape: told to nobody, tried again
+        # after a longer pause. One mail that cannot be written keeps no other back.
         logger.exception("Report mail %s could not be sent.", mail.pk)
         _give_back(mail, now)
         return 0
