@@ -21,20 +21,21 @@ def rows_of(table: str, page: MendPage, now: datetime) -> Iterator[Row]:
 
 
 def _groups(page: MendPage, _now: datetime) -> Iterator[Row]:
+    basis, unit = page.mends.basis, {"unit": page.unit}
     header = [
         _("Group"),
         _("Mends"),
         _("Came back"),
         _("Failed on proof"),
-        _("Longest watched [d]"),
+        _("Longest watched [%(unit)s]") % unit,
     ]
     for mark in MARKS:
         header += [
-            _("Still hold after %(days)d days") % {"days": mark},
+            _("Still hold after %(span)s") % {"span": mend_words.span(mark, basis)},
             _("Lower limit"),
             _("Upper limit"),
         ]
-    header += [_("Half came back after [d]"), _("Lower limit"), _("Upper limit")]
+    header += [_("Half came back after [%(unit)s]") % unit, _("Lower limit"), _("Upper limit")]
     yield [*header, _("Returns expected if all were alike")]
     for row in page.rows:
         one = row.holding
@@ -46,7 +47,7 @@ def _groups(page: MendPage, _now: datetime) -> Iterator[Row]:
 
 
 def _course(page: MendPage, _now: datetime) -> Iterator[Row]:
-    yield course_header()
+    yield course_header(page.mends.basis)
     for row in page.rows:
         course = row.holding.course
         for step in range(len(course.time)):
@@ -62,7 +63,10 @@ def _course(page: MendPage, _now: datetime) -> Iterator[Row]:
 
 
 def _watched(page: MendPage, _now: datetime) -> Iterator[Row]:
-    yield [_("Group"), *(_("Day %(day)d") % {"day": day} for day in page.at_risk_days)]
+    yield [
+        _("Group"),
+        *page.day_headings,
+    ]
     for row in page.rows:
         yield [row.words, *row.holding.at_risk]
 
@@ -75,7 +79,7 @@ def _mends(page: MendPage, now: datetime) -> Iterator[Row]:
         _("Group"),
         _("Cause family"),
         _("Proof passed"),
-        _("Held [d]"),
+        _("Held [%(unit)s]") % {"unit": page.unit},
         _("State"),
         _("Came back as"),
     ]

@@ -105,6 +105,14 @@ class MendPage:
         return [row for row in self.rows if row.holding.is_small]
 
     @property
+    def unit(self) -> str:
+        return mend_words.unit(self.mends.basis)
+
+    @property
+    def day_headings(self) -> list[str]:
+        return [mend_words.day_heading(day, self.mends.basis) for day in self.at_risk_days]
+
+    @property
     def watched(self) -> list[GroupRow]:
         return (self.judged or self.rows)[:_MOST_WATCHED]
 
@@ -145,7 +153,7 @@ class MendPage:
             heading=_("Share of mends that still hold"),
             spec=wide,
             narrow_spec=narrow,
-            header=course_header(),
+            header=course_header(self.mends.basis),
             rows=self._course_rows(),
             caption=_(
                 "Each stair is a group, the letter at its end that of its row above. It falls "
@@ -173,10 +181,10 @@ class MendPage:
         ]
 
 
-def course_header() -> list[str]:
+def course_header(basis: Basis) -> list[str]:
     return [
         _("Group"),
-        _("Day"),
+        _("Running day") if basis is Basis.RUNNING else _("Day"),
         _("Watched"),
         _("Came back"),
         _("Still hold"),

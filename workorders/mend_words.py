@@ -90,6 +90,17 @@ def span(figure: float, basis: Basis) -> str:
     return words % {"n": days(figure)}
 
 
+def day_heading(day: float, basis: Basis) -> str:
+    """`Day 90`: so many days after the proof."""
+    words = _("Running day %(day)d") if basis is Basis.RUNNING else _("Day %(day)d")
+    return words % {"day": day}
+
+
+def unit(basis: Basis) -> str:
+    """Over a column of durations."""
+    return _("running days") if basis is Basis.RUNNING else _("days")
+
+
 def basis_words(mends: Mends) -> list[str]:
     """What time is counted, and what the meters leave out."""
     if mends.basis is not Basis.RUNNING:
@@ -210,6 +221,9 @@ def small_words(groups: int) -> str:
 def state_words(mend: Mend, now: datetime) -> str:
     if mend.came_back:
         return _("came back")
+    if mend.life.came_back:
+        # By the meter it counts as watched until then.
+        return _("came back after a gap in the meter's readings")
     if mend.life.watched_until <= now:
         return _("held to the end of the window")
     return _("holds so far")

@@ -183,6 +183,39 @@ def test_the_page_says_which_time_it_counts(belt: Conveyor, lead: Client):
     assert read(lead, "mends", per="tonnes").status_code == 400
 
 
+def test_by_the_meter_pages_and_files_count_running_days(belt: Conveyor, lead: Client):
+    read_meter(belt, 100, "0")
+    read_meter(belt, 0, "1200")
+    mend_rows.make_mend(belt, NOW - timedelta(days=80), back_after_days=30)
+
+    groups, watched, mends = (
+        table(read(lead, "mends-file", name, per="running hours"))[0]
+        for name in ("groups", "watched", "mends")
+    )
+    page = read(lead, "mends", per="running hours").content.decode()
+    listed = read(lead, "mends-of-group", per="running hours").content.decode()
+
+    assert "Still hold after 90 running days" in groups
+    assert "Longest watched [running days]" in groups
+    assert watched[1] == "Running day 0"
+    assert "Held [running days]" in mends
+    assert "Half came back after, running days" in page
+    assert "Running day 30" in page
+    assert "Held, running days" in listed
+
+
+def test_what_came_back_after_a_gap_is_not_said_to_have_held(belt: Conveyor, lead: Client):
+    read_meter(belt, 100, "0")
+    read_meter(belt, 50, "600")
+    mend_rows.make_mend(belt, NOW - timedelta(days=80), back_after_days=40)
+
+    listed = read(lead, "mends-of-group", per="running hours").content.decode()
+
+    # Apostrophes are escaped on the page.
+    assert "came back after a gap in the meter" in listed
+    assert "held to the end of the window" not in listed
+
+
 def fill(belt: Conveyor, *, good: str = "lag-pulley", poor: str = "square-return-idlers") -> None:
     for day in range(8):
         mend_rows.make_mend(belt, PROVED + timedelta(days=day), method=good)

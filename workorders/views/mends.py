@@ -63,6 +63,7 @@ def mends_of_group(request: HttpRequest) -> HttpResponse:
         "group": None if group is None else asked.page.name(group),
         "page": page,
         "basis": mend_words.basis_words(asked.page.mends),
+        "unit": asked.page.unit,
         "rows": [(one, mend_words.state_words(one, asked.now)) for one in page],
         "query": asked.query,
     }
