@@ -106,7 +106,11 @@ def anyway_words(found: ExpectedAnyway, observed: int) -> str:
 def beside_words(found: Comparison) -> str:
     """The chosen belts' change beside that of the others."""
     figure, lower, upper = float(found.ratio), float(found.lower), float(found.upper)
-    if math.isinf(figure) or math.isinf(upper):
+    if figure == 0:
+        said = _("Beside theirs, these belts' rate changed by a factor of at most %(upper)s.") % {
+            "upper": significant(upper)
+        }
+    elif math.isinf(figure) or math.isinf(upper):
         said = _("Beside theirs, these belts' rate changed by a factor of at least %(lower)s.") % {
             "lower": significant(lower)
         }

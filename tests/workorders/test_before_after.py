@@ -5,12 +5,13 @@ import io
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
+import numpy as np
 import pytest
 from django.test import Client
 from django.urls import reverse
 
 from diagnostics.models import Case
-from diagnostics.recurrence.periods import compare_periods
+from diagnostics.recurrence.periods import Comparison, compare_periods
 from diagnostics.selectors.trends import Period
 from plant.metering.basis import Basis
 from plant.models import Conveyor, Plant
@@ -256,3 +257,12 @@ def test_the_page_asks_as_often_for_many_belts_as_for_few(
 
     with django_assert_max_num_queries(45):
         read(lead, "campaign", row.pk)
+
+
+def test_belts_without_a_case_after_it_are_told_a_limit_and_no_factor_of_nothing():
+    told = campaign_words.beside_words(
+        Comparison(*(np.asarray(one) for one in (0.0, 0.0, 0.42, 0.003)))
+    )
+
+    assert told.startswith("Beside theirs, these belts' rate changed by a factor of at most 0.420.")
+    assert "fewer by more than chance" in told
