@@ -195,15 +195,15 @@ def log_rank_words(test: LogRank) -> str:
     if test.p > _SURE:
         return (
             _(
-                "No difference between the groups is shown: log-rank p %(p)s, chi-square %(chi2)s "
-                "on %(df)s df."
+                "No difference between the groups is shown, small ones included: log-rank p %(p)s, "
+                "chi-square %(chi2)s on %(df)s df."
             )
             % said
         )
     return (
         _(
-            "The groups do not hold equally long: log-rank p %(p)s, chi-square %(chi2)s on "
-            "%(df)s df."
+            "All groups together, small ones included, do not hold equally long: log-rank p %(p)s, "
+            "chi-square %(chi2)s on %(df)s df."
         )
         % said
     )

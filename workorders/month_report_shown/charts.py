@@ -109,7 +109,7 @@ def _spec(values: list[dict[str, Any]]) -> dict[str, Any]:
         "field": "belt",
         "type": "ordinal",
         "sort": None,
-        "axis": {"title": None, "domain": False, "ticks": False},
+        "axis": {"title": None, "domain": False, "ticks": False, "labelPadding": 10},
     }
     told_of = told_by(("belt", _("conveyor")), ("words", _("cases")))
     x = {"x": x_axis, "y": y_axis, "tooltip": told_of}
