@@ -1,8 +1,9 @@
 """What pages and files say about how long mends hold; sentences with their own figures."""
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
+from typing import Any
 
 from django.utils import formats
 from django.utils.functional import Promise
@@ -13,7 +14,6 @@ from diagnostics.class_words import class_words
 from diagnostics.recurrence.holding import FEWEST, Best, Estimate, GroupHolding
 from diagnostics.recurrence.survival import LogRank
 from diagnostics.selectors import shelf
-from plant.loop.vocabulary import TakeUpKind, Zone
 from plant.metering.basis import Basis
 from plant.models import Plant
 from plant.words import TAKE_UP_WORDS, ZONE_WORDS
@@ -38,6 +38,12 @@ _TURN_WORDS: dict[Turn, Words] = {
     Turn.FIRST: gettext_lazy("first mend of the fault"),
     Turn.AGAIN: gettext_lazy("mend of a fault that had come back"),
 }
+_WORDS_OF: dict[GroupedBy, Mapping[Any, Words]] = {
+    GroupedBy.ZONE: ZONE_WORDS,
+    GroupedBy.RISE: _RISE_WORDS,
+    GroupedBy.TAKE_UP: TAKE_UP_WORDS,
+    GroupedBy.TURN: _TURN_WORDS,
+}
 # A difference that chance would make oftener than this is not called one.
 _SURE = 0.05
 
@@ -59,18 +65,13 @@ def group_words(by: GroupedBy, plants: Iterable[Plant]) -> Callable[[str], str]:
 
 
 def _wire_words(by: GroupedBy, group: str) -> Words:
-    match by:
-        case GroupedBy.FAMILY:
-            return class_words(group)
-        case GroupedBy.ZONE:
-            return ZONE_WORDS.get(Zone(group), group) if group in list(Zone) else group
-        case GroupedBy.RISE:
-            return _RISE_WORDS[Rise(group)]
-        case GroupedBy.TAKE_UP:
-            return TAKE_UP_WORDS[TakeUpKind(group)]
-        case GroupedBy.TURN:
-            return _TURN_WORDS[Turn(group)]
-    return group.replace("-", " ")
+    """A word that an address has and no such group is, stays as it is."""
+    if by is GroupedBy.FAMILY:
+        return class_words(group)
+    if by is GroupedBy.METHOD:
+        return group.replace("-", " ")
+    known: dict[str, Words] = {one.value: words for one, words in _WORDS_OF[by].items()}
+    return known.get(group, group)
 
 
 def share(figure: float | None) -> str:

@@ -65,6 +65,8 @@ def do_owed() -> int:
     """Reckon what is owed and what has become stale, one after the other; returns how many."""
     owe_stale(timezone.now())
     done, most = 0, FaultReckoning.objects.owed().count()
+    if not most:
+        return 0
     while (one := _next(is_chosen_too=done < most)) is not None:
         if one.times_begun > MOST_BEGINNINGS:
             fault_work.refuse(one, "begun_too_often")

@@ -312,6 +312,16 @@ def test_an_unknown_table_is_not_there_and_a_wrong_choice_is_told(lead: Client):
     assert "person is not one of the available choices" in answer.content.decode()
 
 
+@pytest.mark.parametrize("by", list(GroupedBy))
+def test_a_group_that_is_none_has_no_mends(belt: Conveyor, lead: Client, by: GroupedBy):
+    fill(belt)
+
+    answer = read(lead, "mends-of-group", by=by.value, group="no-such-group")
+
+    assert answer.status_code == 200
+    assert "No such mend passed its proof run" in answer.content.decode()
+
+
 def test_mends_of_another_plant_are_not_counted(lead: Client):
     fill(factories.make_conveyor())
 
