@@ -14,6 +14,7 @@ from diagnostics.recurrence.faults.given import UNKNOWN
 from diagnostics.recurrence.histories import Counts
 from diagnostics.recurrence.repeats import PastCase, Window
 from diagnostics.selectors.plant_events import PlantEvents
+from diagnostics.selectors.trends import NO_EVENT
 from plant.models import Conveyor
 from plant.selectors import loops
 
@@ -103,8 +104,9 @@ def _tried(
     given: PlantEvents, of_leading: Counts, known: Mapping[int, Sequence[Fix]]
 ) -> dict[int, tuple[TriedMend, ...]]:
     keys = given.case[of_leading].tolist()
-    again = Case.objects.filter(repeat_of__in=keys).values_list("repeat_of_id", flat=True)
-    came_back = set(again) if keys else set()
+    # What turned out to be no fault did not come back.
+    again = Case.objects.filter(repeat_of__in=keys).exclude(state__in=NO_EVENT)
+    came_back = set(again.values_list("repeat_of_id", flat=True)) if keys else set()
     counts: dict[int, dict[str, list[int]]] = defaultdict(dict)
     titles: dict[str, str] = {}
     for belt, case in zip(given.events.belt[of_leading].tolist(), keys, strict=True):

@@ -222,6 +222,17 @@ def test_places_near_each_other_round_the_end_of_the_loop_are_the_same(plant, me
     assert failed.order == ""
 
 
+@pytest.mark.parametrize("state", ["cancelled", "not mistracking"])
+def test_a_repeat_that_was_none_makes_no_mend_a_failed_one(plant, belts, mended, state: str):
+    [one, _two] = make_cases(belts[0], [200, 100])
+    make_cases(belts[0], [50], repeat_of=one, state=state)
+    mended[one.pk] = [Fix("LT-W-1", "Square R9", None, "/", "square-idlers")]
+
+    [tried] = detail(faults_of(reckon(plant), belts[0])).mends
+
+    assert (tried.times, tried.came_back) == (1, 0)
+
+
 def test_mends_of_another_family_than_the_leading_one_are_not_among_those_tried(
     plant, belts, mended
 ):
