@@ -7,8 +7,8 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from diagnostics.class_words import CLASS_WORDS
 from diagnostics.selectors.trends import Period
+from diagnostics.trend_forms import FAMILIES
 from plant.exposure_words import PER_CHOICES, basis_asked
 from plant.metering.basis import Basis
 from plant.models import Conveyor, Plant
@@ -18,7 +18,6 @@ from workorders.outage_forms import BeltsField, day_field
 from workorders.selectors.campaign_periods import Periods
 from workorders.services.keeping_campaigns import CampaignWanted
 
-_FAMILIES = [("", _("all")), *((one.value, words) for one, words in CLASS_WORDS.items())]
 _USUAL_DAYS = 365
 _LONGEST_DAYS = 3660
 
@@ -45,7 +44,7 @@ class CampaignForm(forms.Form):
     family = forms.ChoiceField(
         label=_("cause family"),
         required=False,
-        choices=_FAMILIES,
+        choices=FAMILIES,
         help_text=_("What the campaign was against; only such cases are compared."),
     )
     note = forms.CharField(
@@ -121,7 +120,7 @@ class PeriodsForm(_PerForm):
     plant = forms.ChoiceField(label=_("Plant"), required=False)
     area = forms.ChoiceField(label=_("Area"), required=False)
     tag = forms.CharField(label=_("Conveyor"), required=False, max_length=40)
-    family = forms.ChoiceField(label=_("Cause family"), required=False, choices=_FAMILIES)
+    family = forms.ChoiceField(label=_("Cause family"), required=False, choices=FAMILIES)
     before_since = day_field(label=_("Before: from"))
     before_until = day_field(label=_("Before: to"))
     after_since = day_field(label=_("After: from"))

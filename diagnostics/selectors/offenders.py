@@ -73,11 +73,6 @@ def every_belt(reckoning: FaultReckoning, wanted: Wanted) -> QuerySet[BeltFaults
     return rows.order_by(*_ORDERS[wanted.by], "conveyor__tag", "pk")
 
 
-def areas_of(plant: Plant) -> list[str]:
-    found = Conveyor.objects.filter(plant=plant).exclude(area="")
-    return list(found.order_by("area").values_list("area", flat=True).distinct())
-
-
 @dataclass(frozen=True)
 class OpenEnds:
     """Of each belt, by its key: the number of a case that a step begins at; "" where there is none.

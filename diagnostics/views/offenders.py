@@ -23,8 +23,9 @@ from diagnostics.selectors.offenders import Wanted
 from diagnostics.services import fault_reckoning
 from plant import access, exports
 from plant.access import needs
-from plant.models import Plant
+from plant.models import Conveyor, Plant
 from plant.roles import Permission
+from plant.selectors.conveyor_list import areas_of
 
 _ROWS = 20
 _RECKONS = Permission.KEEP_REGISTER
@@ -124,7 +125,10 @@ def _asked(request: HttpRequest) -> _Asked | None:
     code = request.GET.get("plant", "")
     plant = next((one for one in plants if one.code == code), plants[0])
     form = OffenderForm(
-        request.GET.dict(), plants=plants, plant=plant, areas=selectors.areas_of(plant)
+        request.GET.dict(),
+        plants=plants,
+        plant=plant,
+        areas=areas_of(Conveyor.objects.filter(plant=plant)),
     )
     wanted, now = form.wanted(), timezone.now()
     reckoning = fault_reckoning.look(plant, selectors.choice_of(plant, wanted, now), now)
