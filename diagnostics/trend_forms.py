@@ -1,21 +1,20 @@
 """Filters of the trend pages; all of them stand in the address."""
 
 from collections.abc import Mapping
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.class_words import CLASS_WORDS
+from diagnostics.fault_choice import Span, span_days
 from diagnostics.selectors.trends import Period
 from plant.days import FIRST_DAY, LAST_DAY, check_day
 from plant.exposure_words import PER_CHOICES, basis_asked
 from plant.metering.basis import Basis
 from plant.models import Plant
 
-# Eighteen months: two of every season but one, and what the recurrence window can look back to.
-USUAL_DAYS = 548
 _LONGEST_DAYS = 366 * 40
 
 
@@ -40,7 +39,7 @@ class TrendForm(forms.Form):
     def __init__(self, asked: Mapping[str, str], *, plants: list[Plant], today: date) -> None:
         said = {name: text for name, text in asked.items() if text}
         until = _day_said(said.get("until", ""), today)
-        usual = {"since": _usual_first(until).isoformat(), "until": until.isoformat()}
+        usual = {"since": usual_period(until).first.isoformat(), "until": until.isoformat()}
         # The usual period stands in the fields, so that a person sees what they look at.
         super().__init__({**usual, **said})
         self._today = today
@@ -61,7 +60,7 @@ class TrendForm(forms.Form):
     def period(self) -> Period:
         """What was asked for; the usual period while a date is wrong."""
         if not self.is_valid():
-            return Period(_usual_first(self._today), self._today)
+            return usual_period(self._today)
         filled = self.cleaned_data
         return Period(filled["since"], filled["until"], filled.get("family", ""))
 
@@ -82,9 +81,9 @@ def check_order(form: forms.Form) -> None:
         form.add_error("since", _("Choose a period of at most 40 years."))
 
 
-def _usual_first(last: date) -> date:
-    """First day of the usual period that ends on a day."""
-    return max(FIRST_DAY, last - timedelta(days=USUAL_DAYS - 1))
+def usual_period(last: date) -> Period:
+    """The usual period that ends on a day: that of the repeat offenders, so that figures agree."""
+    return Period(*span_days(Span.USUAL, last))
 
 
 def _day_said(text: str, otherwise: date) -> date:

@@ -1,6 +1,5 @@
 """How often a belt mistracked lately, on its page."""
 
-from datetime import timedelta
 from typing import Any
 
 from django.http import HttpRequest
@@ -8,15 +7,14 @@ from django.utils import timezone
 
 from diagnostics.models import Case
 from diagnostics.selectors import trends
-from diagnostics.selectors.trends import Period
-from diagnostics.trend_forms import USUAL_DAYS
+from diagnostics.trend_forms import usual_period
 from plant import access
 from plant.models import Conveyor
 
 
 def on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:
     today = timezone.localdate(timezone=conveyor.plant.zone_info)
-    period = Period(today - timedelta(days=USUAL_DAYS - 1), today)
+    period = usual_period(today)
     cases = access.visible(Case.objects.all(), request.user).filter(conveyor=conveyor)
     counts = trends.belts_of(cases, period)
     return {
