@@ -69,10 +69,11 @@ class Cell:
 
 @dataclass(frozen=True)
 class Row:
-    """`place` counts from 1 in the order that was asked for."""
+    """`place` counts from 1 in the order that was asked for; `address` shows the same figures."""
 
     place: int
     conveyor: Conveyor
+    address: str
     cells: tuple[Cell, ...]
     course: Sparkline
     mend: MendShown | None
@@ -149,7 +150,7 @@ def _row(
     may: May,
 ) -> Row:
     detail = BeltDetail.of_json(belt.detail)
-    mend = _mend(detail, mends)
+    mend, address = _mend(detail, mends), step_links.faults_address(belt.conveyor, reckoning)
     steps = tuple(
         StepShown(
             step_words.step_words(one, library.work_methods),
@@ -157,7 +158,7 @@ def _row(
             tuple(
                 link
                 for link in step_links.links_of(
-                    one, belt, detail, ends, mend.address if mend else ""
+                    one, belt, detail, ends, mend.address if mend else "", address
                 )
                 if may(link.needs)
             ),
@@ -168,6 +169,7 @@ def _row(
     return Row(
         place,
         belt.conveyor,
+        address,
         tuple(Cell(one, figures[one.slug], f"{one.slug}-{belt.pk}") for one in COLUMNS),
         sparkline(belt.course),
         mend,

@@ -1,13 +1,14 @@
 """Where a suggested step is done: the page, and who may open it."""
 
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from diagnostics import fixes
 from diagnostics.inference.vocabulary import CauseClass
-from diagnostics.models import BeltFaults
+from diagnostics.models import BeltFaults, FaultReckoning
 from diagnostics.recurrence.faults.detail import BeltDetail
 from diagnostics.recurrence.next_steps import Step, Suggestion
 from diagnostics.selectors.offenders import OpenEnds
@@ -26,9 +27,16 @@ class Link:
 
 
 def links_of(
-    one: Suggestion, belt: BeltFaults, detail: BeltDetail, ends: OpenEnds, mend_address: str
+    one: Suggestion,
+    belt: BeltFaults,
+    detail: BeltDetail,
+    ends: OpenEnds,
+    mend_address: str,
+    faults_address: str,
 ) -> list[Link]:
-    """The pages of a step, the first one first; `mend_address` is that of the last failed mend."""
+    """The pages of a step, the first one first; `mend_address` is that of the last failed mend,
+    `faults_address` the belt's own page of faults.
+    """
     conveyor = belt.conveyor
     match one.step:
         case Step.OTHER_MEND:
@@ -48,7 +56,19 @@ def links_of(
             words = _("Lost hours of %(number)s") % {"number": number}
             address = reverse("case-lost-hours", args=[number])
             return [Link(words, address, Permission.MOVE_CASE)]
-    return [Link(_("The belt's faults"), _of_belt("conveyor-trend", conveyor))]
+    return [Link(_("The belt's faults"), faults_address)]
+
+
+def faults_address(conveyor: Conveyor, reckoning: FaultReckoning) -> str:
+    """The belt's page of faults, on the days, the exposure and the family that were reckoned."""
+    asked = {
+        "since": reckoning.first_on.isoformat(),
+        "until": reckoning.last_on.isoformat(),
+        "family": reckoning.family,
+        "per": reckoning.basis,
+    }
+    said = urlencode({name: text for name, text in asked.items() if text})
+    return f"{_of_belt('conveyor-trend', conveyor)}?{said}"
 
 
 def _method(slug: str, conveyor: Conveyor) -> Link:

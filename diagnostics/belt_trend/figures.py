@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from typing import Any
+from urllib.parse import urlencode
 
 from django.urls import reverse
 from django.utils.functional import Promise
@@ -12,6 +13,7 @@ from diagnostics import fault_words
 from diagnostics.belt_trend.beside_plant import BesidePlant, beside_plant
 from diagnostics.belt_trend.parts import BuiltPart
 from diagnostics.belt_trend.words import waiting_words
+from diagnostics.fault_choice import Span, span_days
 from diagnostics.fault_columns import COLUMNS
 from diagnostics.fault_words import DASH, Figure
 from diagnostics.models import BeltFaults
@@ -47,9 +49,20 @@ def build(study: BeltStudy) -> BuiltPart:
             "figures": shown,
             "file_address": study.file_address("figures"),
             "reckoned_at": found.reckoned_at,
-            "offenders": reverse("repeat-offenders"),
+            "offenders": _offenders(study, found.basis),
         },
     )
+
+
+def _offenders(study: BeltStudy, basis: Basis) -> str:
+    """All belts on the same days, exposure and family."""
+    plant, period = study.conveyor.plant, study.period
+    today = study.now.astimezone(plant.zone_info).date()
+    asked = {"plant": plant.code, "family": period.family, "per": basis.value}
+    if (period.first, period.last) != span_days(Span.USUAL, today):
+        asked |= {"since": period.first.isoformat(), "until": period.last.isoformat()}
+    said = urlencode({name: text for name, text in asked.items() if text})
+    return f"{reverse('repeat-offenders')}?{said}"
 
 
 def _not_watched() -> str:

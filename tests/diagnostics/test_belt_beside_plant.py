@@ -1,13 +1,15 @@
 """A belt beside its plant: its course, its figures, and what is said where they are wanting."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 import pytest
 from django.test import Client
 
 from diagnostics.belt_trend import beside_plant
 from diagnostics.fault_columns import COLUMNS
+from diagnostics.models import FaultReckoning
 from diagnostics.services import fault_reckoning
+from plant.metering.basis import Basis
 from plant.models import Conveyor, ConveyorChange
 from tests.diagnostics.belt_cases import make_case, make_many
 from tests.diagnostics.belt_pages import belt, built, lead, lines, text_of
@@ -138,3 +140,22 @@ def test_a_belt_that_joined_late_is_held_against_the_same_days(lead: Client, bel
         "In 50 days this belt has had 1 case. The plant's average belt has had 1.00 in the same "
         "days."
     )
+
+
+def test_all_belts_are_led_to_on_the_same_days_exposure_and_family(lead: Client, belt: Conveyor):
+    make_case(belt)
+
+    leads = built(lead, belt, "figures", family="tail_pulley", per="calendar time").context
+    asked = lead.get(leads["offenders"]).context["form"].wanted()
+
+    assert asked.days == (date(2026, 1, 1), date(2026, 12, 31))
+    assert (asked.family, asked.basis) == ("tail_pulley", Basis.CALENDAR)
+
+
+def test_the_usual_days_lead_to_the_usual_period_of_all_belts(lead: Client, belt: Conveyor):
+    make_case(belt)
+
+    leads = built(lead, belt, "figures", since="", until="").context
+    asked = lead.get(leads["offenders"]).context["form"].wanted()
+
+    assert asked.span == FaultReckoning.Span.USUAL.value

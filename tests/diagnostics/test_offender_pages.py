@@ -2,15 +2,19 @@
 
 import csv
 import io
+from datetime import date
 from http import HTTPStatus
 from typing import Any
 
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils.html import escape
 
 from diagnostics.models import FaultReckoning
 from diagnostics.recurrence.faults.detail import BeltDetail
+from diagnostics.selectors.trends import Period
+from plant.metering.basis import Basis
 from plant.models import Conveyor, Plant
 from plant.roles import Role
 from tests.diagnostics import factories
@@ -84,6 +88,24 @@ def test_belts_are_ranked_by_what_is_chosen(
                     probability_worse=sure, trend=trend, leading_events=2)  # fmt: skip
 
     assert listed(lead, by=by) == order
+
+
+def test_a_belt_leads_to_the_same_days_exposure_and_family(
+    plant: Plant, lead: Client, reckoning: FaultReckoning
+):
+    days = {"first_on": date(2026, 1, 1), "last_on": date(2026, 6, 30)}
+    narrow = make_reckoning(plant, span="", is_usual=False, family="take_up",
+                            basis=Basis.RUNNING.value, **days)  # fmt: skip
+    make_faults(narrow, belt(plant, "Q30"), leading_family="take_up")
+
+    asked = {"since": "2026-01-01", "until": "2026-06-30", "family": "take_up"}
+    page = lead.get(reverse("repeat-offenders"), {**asked, "per": "running hours"})
+    [row] = page.context["rows"]
+    form = lead.get(row.address).context["form"]
+
+    assert f'href="{escape(row.address)}"' in page.content.decode()
+    assert form.period() == Period(date(2026, 1, 1), date(2026, 6, 30), "take_up")
+    assert form.basis() is Basis.RUNNING
 
 
 def test_belts_without_a_case_are_only_counted(
