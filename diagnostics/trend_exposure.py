@@ -96,13 +96,19 @@ def basis_sentence(basis: Basis, *, is_chosen: bool) -> str:
     said = exposure_words.basis_words(basis)
     if is_chosen:
         return said
-    told = {"share": round(100 * exposures.SHARE_OF_TIME)}
+    told = {
+        "share": round(100 * exposures.SHARE_OF_TIME),
+        "belts": round(100 * exposures.SHARE_OF_BELTS),
+    }
     if basis is Basis.RUNNING:
-        why = _("That is usual here: meters are read for at least %(share)d %% of the time.")
+        why = _(
+            "That is usual where the meters of %(belts)d %% of the belts are read for at least "
+            "%(share)d %% of the time, as here."
+        )
     else:
         why = _(
-            "Running hours are usual where meters are read for at least %(share)d %% of the "
-            "time; here they are not."
+            "Running hours are usual where the meters of %(belts)d %% of the belts are read for "
+            "at least %(share)d %% of the time; here they are not."
         )
     return f"{said} {why % told}"
 

@@ -71,7 +71,7 @@ def test_a_period_that_readings_cover_counts_running_hours(belt: Conveyor):
 
     text = read(belt)
 
-    assert "Exposure is running hours by the meter. That is usual here" in text
+    assert "Exposure is running hours by the meter. That is usual where" in text
     assert "2 cases in 1,000 running hours." in text
     assert "2.00 in 1,000 running hours" in text
     # Half of the chi-square quantiles 0.7107 (0.05, 4) and 12.5916 (0.95, 6) of any table.
