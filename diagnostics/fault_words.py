@@ -153,14 +153,21 @@ def fair_rate(belt: BeltFaults, reckoning: FaultReckoning) -> Figure:
         "rate": rate_words(belt.rate, basis),
     }
     if belt.unknown_days >= 1:
-        days = number(belt.unknown_days, 0)
-        own += " " + _("(%(days)s days without readings are left out.)") % {"days": days}
+        own += " " + _days_left_out(round(belt.unknown_days))
     return Figure(
         "rate",
         rate_words(belt.shrunk, basis),
         (own, _drawn(belt, basis)),
         note=" · ".join(filter(None, (between(belt.lower, belt.upper), _left_out(detail)))),
     )
+
+
+def _days_left_out(days: int) -> str:
+    return ngettext(
+        "(%(days)s day without readings is left out.)",
+        "(%(days)s days without readings are left out.)",
+        days,
+    ) % {"days": number(days, 0)}
 
 
 def _left_out(detail: BeltDetail) -> str:

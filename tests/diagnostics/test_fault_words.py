@@ -125,6 +125,12 @@ def test_days_without_readings_are_named_beside_the_rate():
     assert "(12 days without readings are left out.)" in said(one)
 
 
+def test_one_day_without_readings_is_named_as_one():
+    one = figure("rate", basis=Basis.RUNNING, unknown_days=1.4)
+
+    assert "(1 day without readings is left out.)" in said(one)
+
+
 def test_belts_that_differ_by_chance_alone_are_not_ranked_by_chance():
     assert figure("worse", probability_worse=None).shown == DASH
     assert "no more than chance" in said(figure("worse", probability_worse=None))
