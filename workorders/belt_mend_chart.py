@@ -39,7 +39,7 @@ def spec_of(bars: Sequence[Bar], window_days: float, *, is_narrow: bool = False)
         "scale": {"domain": [0, max(window_days, *(bar.held_days for bar in bars))]},
         "axis": {"title": _("days since the proof passed"), "grid": True, "tickCount": 6},
     }
-    tooltip = told(("order", _("order")), ("words", _("mend")), ("held", _("held (days)"), ".0f"))
+    tooltip = told(("order", _("order")), ("words", _("mend")), ("days", _("held (days)")))
     point: dict[str, Any] = {"type": "point", "opacity": 1, "fill": PAPER, "strokeWidth": 2}
     back: dict[str, Any] = {**point, "shape": "diamond", "size": 170, "stroke": AMBER}
     holds: dict[str, Any] = {**point, "shape": "triangle-right", "size": 90, "stroke": INK}
@@ -80,5 +80,7 @@ def _value(bar: Bar, letters: int) -> dict[str, Any]:
         "label": short,
         "proved": 0,
         "held": bar.held_days,
+        # Whole days that are over, as wherever it is said how long a mend held.
+        "days": int(bar.held_days),
         "back": int(bar.came_back),
     }

@@ -60,6 +60,16 @@ def test_a_mend_is_told_with_its_order_and_how_long_it_held(lead: Client, belt: 
     assert told["came back as"]
 
 
+def test_the_drawing_tells_whole_days_as_the_table_does(lead: Client, belt: Conveyor):
+    make_mend(belt, PROVED, back_after_days=66.8)
+
+    chart = part_of(lead, belt, "mends").chart
+
+    assert chart is not None
+    assert [one["days"] for one in chart.spec["data"]["values"]] == [66]
+    assert lines(lead, belt, "mends")[0]["held (days)"] == "66"
+
+
 def test_half_and_limits_are_those_of_kaplan_and_meier(lead: Client, belt: Conveyor):
     for place, days in enumerate((10, 20, 30)):
         make_mend(belt, PROVED + timedelta(hours=place), back_after_days=days)
