@@ -113,12 +113,7 @@ class ComparisonPage:
             narrow_spec=narrow,
             header=[_("Day"), _("Cases so far")],
             rows=[[f"{one.on:%Y-%m-%d}", one.so_far] for one in self.points],
-            caption=_(
-                "The stair rises with each case of these belts; the steeper, the oftener. Dashed: "
-                "the mean rate before and after. Upright band: the campaign. Bar along the foot: "
-                "the days among which a change of the rate lies with 90 %, the diamond on the "
-                "likeliest; it is drawn where a change is likelier than not."
-            ),
+            caption=" ".join(_caption(marks)),
             file_address=file_address,
         )
 
@@ -157,6 +152,19 @@ class ComparisonPage:
     def _so_far(self, before: date) -> int:
         zone = self.plant.zone_info
         return sum(case.opened_at.astimezone(zone).date() < before for case in self.found.cases)
+
+
+def _caption(marks: Marks) -> Iterator[str]:
+    """What each thing that is drawn means; of nothing else."""
+    yield _("The stair rises with each case of these belts; the steeper, the oftener.")
+    yield _("Dashed: the mean rate before and after.")
+    if marks.campaign:
+        yield _("Upright band: the campaign.")
+    if marks.change:
+        yield _(
+            "Bar along the foot: the days among which a change of the rate lies with 90 %, the "
+            "diamond on the likeliest."
+        )
 
 
 def rows_of(table: str, page: ComparisonPage) -> Iterator[Row]:

@@ -146,6 +146,7 @@ def test_the_page_of_a_campaign_says_what_changed(
     assert "Beside theirs, these belts" in page
     assert "The campaign lies in that time." in page
     assert "These belts were chosen because they were bad." in page
+    assert "Upright band: the campaign." in page
     assert "The plant's other belts" in page or "The plant&#x27;s other belts" in page
     assert "<svg" in page
 
@@ -207,6 +208,8 @@ def test_two_periods_can_be_typed(lead: Client, belts: list[Conveyor]):
 
     assert "fewer by more than chance" in page
     assert "If these belts were picked for their bad record" in page
+    assert "Dashed: the mean rate before and after." in page
+    assert "Upright band" not in page
     assert read(lead, "before-after")
 
 
