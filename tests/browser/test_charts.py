@@ -144,6 +144,18 @@ def test_a_resting_mouse_opens_a_chart_and_a_mark_says_what_it_is(
     assert said == []
 
 
+def test_a_note_leaves_with_who_steps_by_button(visit: Visit) -> None:
+    page = visit("/trends/", **DESK)
+    chart = chart_of(page, 1)
+    open_closer(chart)
+    chart.get_by_role("button", name="Next mark").click()
+    expect(page.locator(".chart-note")).to_have_count(1)
+
+    page.get_by_role("searchbox").first.focus()
+
+    expect(page.locator(".chart-note")).to_have_count(0)
+
+
 def test_an_opened_chart_follows_night_and_print(visit: Visit, said: list[str]) -> None:
     page = visit("/trends/", **DESK, color_scheme="light")
     chart = chart_of(page)

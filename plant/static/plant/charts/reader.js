@@ -86,6 +86,10 @@ class Reader {
     this.bar.addEventListener("click", (event) => this.pressed(event));
     this.frame.addEventListener("keydown", (event) => this.keyed(event));
     this.frame.addEventListener("blur", () => this.note.away());
+    // Its buttons show marks, too: the note leaves with the person.
+    figure.addEventListener("focusout", (event) => {
+      if (!figure.contains(event.relatedTarget)) this.note.away();
+    });
     this.frame.addEventListener("scroll", () => this.note.away());
     svg.addEventListener("click", (event) => this.pointed(event));
     svg.addEventListener("pointerleave", () => this.note.away());
