@@ -4,6 +4,7 @@ from datetime import UTC, date, datetime
 
 import pytest
 from django.test import Client
+from django.utils.html import escape
 
 from diagnostics.belt_trend import beside_plant
 from diagnostics.fault_columns import COLUMNS
@@ -148,6 +149,9 @@ def test_all_belts_are_led_to_on_the_same_days_exposure_and_family(lead: Client,
     leads = built(lead, belt, "figures", family="tail_pulley", per="calendar time").context
     asked = lead.get(leads["offenders"]).context["form"].wanted()
 
+    assert f'href="{escape(leads["offenders"])}"' in text_of(
+        lead, belt, family="tail_pulley", per="calendar time"
+    )
     assert asked.days == (date(2026, 1, 1), date(2026, 12, 31))
     assert (asked.family, asked.basis) == ("tail_pulley", Basis.CALENDAR)
 
