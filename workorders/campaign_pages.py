@@ -9,6 +9,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from diagnostics import trend_exposure
 from diagnostics.selectors.case_rates import CaseRate
 from diagnostics.selectors.trends import Period
 from plant import exposure_words
@@ -28,11 +29,12 @@ Row = list[Any]
 
 @dataclass(frozen=True)
 class ComparisonPage:
-    """`campaign` None for two periods that somebody typed."""
+    """`campaign` None for two periods somebody typed; `is_usual` where nobody named a basis."""
 
     found: BeforeAfter
     plant: Plant
     campaign: Campaign | None = None
+    is_usual: bool = False
 
     @property
     def chosen(self) -> str:
@@ -48,7 +50,7 @@ class ComparisonPage:
             "beside": campaign_words.beside_words(found.beside) if found.beside else "",
             "change": campaign_words.change_words(found, self.plant),
             "cannot": list(campaign_words.cannot_say(found, self.chosen)),
-            "basis": exposure_words.basis_words(found.basis),
+            "basis": trend_exposure.basis_sentence(found.basis, is_chosen=not self.is_usual),
         }
 
     def sides(self) -> list[tuple[str, dict[str, Any]]]:

@@ -112,7 +112,7 @@ def _compared(
     every = Conveyor.objects.filter(plant=plant)
     cases = access.visible(Case.objects.all(), request.user)
     told = selector.before_after(belts, every, cases, found, basis, now)
-    return ComparisonPage(told, plant, campaign)
+    return ComparisonPage(told, plant, campaign, is_usual=basis is None)
 
 
 def _shown(
