@@ -73,9 +73,10 @@ def _send_one(pk: int, now: datetime) -> int:
 
 @transaction.atomic
 def _claim(pk: int, now: datetime) -> MonthlyReportMail | None:
-    rows = MonthlyReportMail.objects.select_for_update(of=("self",), skip_locked=True, no_key=True)
-    mail = _owed(now) & rows.filter(pk=pk)
-    found = mail.select_related("report__plant", "user").first()
+    # Of two workers the second goes on to the next one. Locks do not survive a union of queries.
+    mine = _owed(now).filter(pk=pk)
+    rows = mine.select_for_update(of=("self",), skip_locked=True, no_key=True)
+    found = rows.select_related("report__plant", "user").first()
     if found is None:
         return None
     person, plant = found.user, found.report.plant
