@@ -75,7 +75,14 @@ def _wire_words(by: GroupedBy, group: str) -> Words:
 
 
 def share(figure: float | None) -> str:
-    return "–" if figure is None else f"{formats.number_format(round(100 * figure), 0)} %"
+    """Whole per cent; what is not certain is never shown as 0 or 100."""
+    if figure is None:
+        return "–"
+    if 0 < figure < 0.01:
+        return _("under 1 %")
+    if 0.99 < figure < 1:
+        return _("over 99 %")
+    return f"{formats.number_format(round(100 * figure), 0)} %"
 
 
 def days(figure: float | None) -> str:

@@ -18,6 +18,7 @@ from plant.roles import Role
 from plant.services.reading_meters import NewReading, keep_reading
 from tests.plant.factories import signed_in
 from tests.workorders import factories, mend_rows
+from workorders import mend_words
 from workorders.models import WorkOrder
 from workorders.selectors import mend_lives
 from workorders.selectors.mend_lives import GroupedBy
@@ -320,6 +321,14 @@ def test_a_group_that_is_none_has_no_mends(belt: Conveyor, lead: Client, by: Gro
 
     assert answer.status_code == 200
     assert "No such mend passed its proof run" in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [(0.0, "0 %"), (0.004, "under 1 %"), (0.5, "50 %"), (0.996, "over 99 %"), (1.0, "100 %")],
+)
+def test_a_share_is_all_or_nothing_only_where_it_is(share: float, words: str):
+    assert mend_words.share(share) == words
 
 
 def test_mends_of_another_plant_are_not_counted(lead: Client):
