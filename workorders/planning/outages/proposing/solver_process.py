@@ -68,7 +68,8 @@ class SolverProcess:
                 line = self._lines.get(timeout=every_s)
             except Empty:
                 continue
-            if not line:
+            # Cut short in the middle of a line, or at its end.
+            if not line.endswith("\n"):
                 raise SolverDied(f"exit status {self._process.wait(_PATIENCE_S)}")
             said = json.loads(line)
             hear(said)
