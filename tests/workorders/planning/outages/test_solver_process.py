@@ -32,6 +32,7 @@ def is_solver(process: psutil.Process) -> bool:
 
 
 def test_a_solver_that_dies_at_work_costs_what_it_would_have_found(large, caplog):
+    solver_process.end_idle()
     killed = []
 
     def kill_the_first(progress) -> bool:

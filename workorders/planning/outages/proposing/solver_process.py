@@ -128,7 +128,7 @@ def _taken() -> SolverProcess:
 
 
 @atexit.register
-def _end_all() -> None:
+def end_idle() -> None:
     with _lock:
         for one in _idle:
             if one.owner == os.getpid():
