@@ -46,20 +46,22 @@ def ratio_words(found: Compared) -> str:
     if not before.cases and not after.cases:
         return _("There was no case before and none after, so nothing is to be compared.")
     if not after.cases:
-        said = _("After it there was no case: at most %(upper)s times as often as before.") % {
+        said = _("Afterwards there was no case: at most %(upper)s times as often as before.") % {
             "upper": significant(float(ratio.upper))
         }
         return f"{said} {_verdict(0.0, float(ratio.p_two_sided))}"
     figure, lower, upper = float(ratio.ratio), float(ratio.lower), float(ratio.upper)
     p = float(ratio.p_two_sided)
     if math.isinf(figure):
-        said = _("Before there was no case, after it %(n)d: at least %(lower)s times as often.") % {
+        said = _(
+            "Before there was no case, afterwards %(n)d: at least %(lower)s times as often."
+        ) % {
             "n": after.cases,
             "lower": significant(lower),
         }
     else:
         said = _(
-            "After it, cases came %(ratio)s times as often as before (%(lower)s to %(upper)s)."
+            "Afterwards cases came %(ratio)s times as often as before (%(lower)s to %(upper)s)."
         )
         said %= {
             "ratio": significant(figure),

@@ -45,7 +45,12 @@ def ask(*, plant: Plant, month: Month, by: User | None, now: datetime) -> Monthl
     made = MonthlyReport.objects.create(
         plant=plant, month_on=month.first, asked_at=now, asked_by=by
     )
-    logger.info("Report of %s for %s asked for by %s.", month.code, plant.code, by)
+    logger.info(
+        "Report of %s for %s asked for by %s.",
+        month.code,
+        plant.code,
+        by or "the schedule or a command",
+    )
     wake()
     return made
 
