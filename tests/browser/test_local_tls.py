@@ -19,7 +19,7 @@ from tests.plant.local_postgres.conftest import made_site
 from tests.plant.local_postgres.demo_runs import PATIENCE_S, SERVE_TLS, ready, running
 from tests.plant.local_postgres.sites import Site, wait_until
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 # No name of this machine, whose own names are trusted without TLS.
 HOST = "walk.example"

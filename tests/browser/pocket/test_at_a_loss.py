@@ -22,7 +22,7 @@ from tests.browser.pocket.walk import (
     tap,
 )
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.django_db(transaction=True)]
 
 
 def test_full_storage_keeps_the_person_where_they_are(page: Page, case: Case):

@@ -164,6 +164,7 @@ def _take_in_and_die(route: Any) -> None:
     route.abort("connectionreset")
 
 
+@pytest.mark.slow
 def test_two_phones_on_one_case_see_each_other_and_a_person_chooses(
     phones: Phones, case: Case, technician: User
 ):

@@ -18,7 +18,7 @@ from tests.browser.pocket.walk import (
 )
 from tests.plant.drawn_pictures import drawn, written
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.django_db(transaction=True)]
 
 # Gloves: no key smaller than this. [px]
 LEAST_KEY_PX = 44

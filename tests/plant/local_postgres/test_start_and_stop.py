@@ -12,6 +12,8 @@ import pytest
 
 from tests.plant.local_postgres.sites import ROOT, STARTED_AT, Site, User, wait_until
 
+pytestmark = pytest.mark.slow
+
 
 def test_importing_the_settings_starts_nothing(own_site: Site):
     ran = subprocess.run(

@@ -14,6 +14,8 @@ from workorders.planning.outages.plan import Plan
 from workorders.planning.outages.proposal import propose
 from workorders.planning.outages.proposing import solver_process
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def large() -> Plan:
