@@ -13,6 +13,7 @@ from plant.api.keys import key_of
 from plant.api.rows import RowsOfTheKey
 from plant.api.times import UtcTime
 from plant.models import ChangeKind, Feed, FeedChange
+from plant.selectors import feed_entries
 from plant.selectors.feed_pages import Page
 from plant.services import feed_reading
 
@@ -120,20 +121,7 @@ def _answer(page: Page, feed: Feed, plant: str) -> HttpResponse:
     told = {
         "next": feed_asking.cursor_of(page.after, feed),
         "more": page.has_more,
-        "results": [
-            {
-                "number": number,
-                "at": at,
-                "plant": plant,
-                "kind": kind,
-                "of": of,
-                "key": key,
-                "by": "key" if by_key else "person" if who else "system",
-                "who": who or None,
-                "record": orjson.Fragment(record),
-            }
-            for number, _numbered, at, kind, of, key, who, by_key, record in page.rows
-        ],
+        "results": [feed_entries.entry_of(row, plant) for row in page.rows],
     }
     body = orjson.dumps(told)
     return HttpResponse(body, content_type="application/json")
