@@ -15,13 +15,14 @@ class PlantConfig(AppConfig):
         from plant.navigation import Action, Panel, Section
         from plant.roles import Role
         from plant.selectors.watched_since import first_readings
-        from plant.services import feed_numbering, importing, passwords
+        from plant.services import feed_numbering, idempotency, importing, passwords
 
         import_module("plant.config.checks")
         post_migrate.connect(roles.keep_groups, dispatch_uid="keep role groups")
         owed.register("password links", passwords.send_owed_links)
         owed.register("numbers of changes", feed_numbering.number_owed)
         owed.register("weeks of the change feeds", feed_numbering.keep_weeks_owed)
+        owed.register("answers of the API", idempotency.forget_owed)
         owed.register("register files", importing.do_owed, is_long=True)
         drawing_layers.register("rolls", roll_layer.on_drawing)
         first_records.register("meter readings", first_readings)

@@ -5,14 +5,14 @@ from typing import Any
 from django.db.models import QuerySet
 from django.http import Http404
 from drf_spectacular.utils import OpenApiParameter
-from rest_framework.generics import GenericAPIView
 from rest_framework.request import Request
 
+from plant.api.idempotency import DoneOnce
 from plant.api.keys import rows_of_key
 from plant.models import Conveyor
 
 
-class RowsOfTheKey(GenericAPIView):
+class RowsOfTheKey(DoneOnce):
     """`scopes` names, for each method, the scope it needs; see plant/api/keys.py."""
 
     scopes: dict[str, str] = {}

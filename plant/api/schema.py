@@ -1,6 +1,7 @@
 """The description of the API (OpenAPI 3.1), made from its own code."""
 
 import json
+from datetime import timedelta
 from functools import lru_cache
 from typing import Any
 
@@ -10,7 +11,9 @@ from django.views.decorators.http import require_safe
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from drf_spectacular.generators import SchemaGenerator
 
+from plant.api.idempotency import HEADER
 from plant.api.keys import KEYWORD
+from plant.services.idempotency import KEPT_FOR, MOST_CHARACTERS
 
 _MEDIA_TYPE = "application/problem+json"
 _PROBLEM_REF = "#/components/schemas/Problem"
@@ -58,6 +61,19 @@ _FOLLOWING = {
     "429": "Enough requests wait already; `Retry-After` says when to ask again",
 }
 _WRITING = {"409": "Refused as things stand; `code` says why"}
+_DONE_ONCE = {"422": "The Idempotency-Key was used for another request"}
+_IDEMPOTENCY_KEY: dict[str, Any] = {
+    "name": HEADER,
+    "in": "header",
+    "description": (
+        "Optional. The same key with the same address and body is answered as it was the first "
+        f"time, for {KEPT_FOR // timedelta(hours=1)} hours; with others 422, while the first is "
+        "still being done 409 (`request_in_progress`). What was refused is not kept: it is judged "
+        "anew. With other methods it has no meaning."
+    ),
+    "schema": {"type": "string", "minLength": 1, "maxLength": MOST_CHARACTERS},
+    "example": "7a3f1c52-9b0e-4a57-8a40-6f1d3c1d9a11",
+}
 
 
 class KeyScheme(OpenApiAuthenticationExtension):
@@ -85,7 +101,17 @@ def errors_as_problem_documents(
         for operation in methods.values():
             for status, words in _errors_of(path, operation).items():
                 operation["responses"].setdefault(status, _response(words))
+        if posted := methods.get("post"):
+            _done_once(posted)
+    result["components"].setdefault("parameters", {})["IdempotencyKey"] = _IDEMPOTENCY_KEY
     return result
+
+
+def _done_once(operation: dict[str, Any]) -> None:
+    reference = {"$ref": "#/components/parameters/IdempotencyKey"}
+    operation.setdefault("parameters", []).append(reference)
+    for status, words in (_DONE_ONCE | _WRITING).items():
+        operation["responses"].setdefault(status, _response(words))
 
 
 def _errors_of(path: str, operation: dict[str, Any]) -> dict[str, str]:

@@ -28,8 +28,11 @@ MEDIA_TYPE = "application/problem+json"
 _STATUS_OF = {
     "changes_no_longer_kept": HTTPStatus.GONE,
     "too_many_waiting": HTTPStatus.TOO_MANY_REQUESTS,
+    "invalid_idempotency_key": HTTPStatus.BAD_REQUEST,
+    "idempotency_key_reused": HTTPStatus.UNPROCESSABLE_ENTITY,
 }
-_TRY_AGAIN_AFTER_S = 5
+# Those that pass by themselves.
+_TRY_AGAIN_AFTER_S = {"too_many_waiting": 5, "request_in_progress": 1}
 
 
 def problem_document(error: Exception, context: dict[str, Any]) -> Response:
@@ -40,8 +43,8 @@ def problem_document(error: Exception, context: dict[str, Any]) -> Response:
     if isinstance(error, DomainError):
         status = _STATUS_OF.get(error.code, HTTPStatus.CONFLICT)
         body = problem(status, error.code, str(error), path)
-        is_for_now = status is HTTPStatus.TOO_MANY_REQUESTS
-        return _response(body, {"Retry-After": str(_TRY_AGAIN_AFTER_S)} if is_for_now else None)
+        wait_s = _TRY_AGAIN_AFTER_S.get(error.code)
+        return _response(body, {"Retry-After": str(wait_s)} if wait_s else None)
     known = _known(error)
     if known is None:
         return _response(_fault(error, request, path))

@@ -1,5 +1,6 @@
 """Tables of the register; Django needs the re-exports."""
 
+from plant.models.api_answer import ApiAnswer
 from plant.models.api_key import ApiKey
 from plant.models.attachment import Attachment
 from plant.models.belt import Belt, BeltMark, Splice
@@ -29,6 +30,7 @@ from plant.models.roll_change import RollChange
 from plant.models.user import User
 
 __all__ = [
+    "ApiAnswer",
     "ApiKey",
     "Attachment",
     "AttachmentChange",
