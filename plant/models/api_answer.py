@@ -1,4 +1,4 @@
-"""What a POST of another system was answered, kept so that the same POST sent again gets it again."""
+"""What a POST of another system was answered, kept for the same POST sent again."""
 
 from django.db import models
 
