@@ -26,6 +26,9 @@ Handler = Callable[..., Response]
 class DoneOnce(GenericAPIView):
     """Who asks is known and allowed to before anything is looked up under their key."""
 
+    # Only views that take a POST have one.
+    post: Any
+
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         super().initial(request, *args, **kwargs)
         if request.method == "POST" and HEADER in request.headers and hasattr(self, "post"):
