@@ -57,6 +57,7 @@ class DiagnosticsConfig(AppConfig):
             checks,  # noqa: F401
             drawing_layer,
             receivers,  # noqa: F401
+            spoken_words,
         )
         from diagnostics.selectors.first_cases import first_cases
         from diagnostics.services import (
@@ -81,6 +82,7 @@ class DiagnosticsConfig(AppConfig):
         self._add_to_shared_pages()
         drawing_layers.register("cases and looks", drawing_layer.on_drawing)
         belt_parts.register()
+        spoken_words.register()
 
     def _add_to_shared_pages(self) -> None:
         from diagnostics import (

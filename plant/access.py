@@ -34,6 +34,9 @@ _WAY_TO_PLANT: dict[str, str] = {
     "plant.attachment": "conveyor__plant",
     "plant.apikey": "plant",
     "plant.feedchange": "plant",
+    "plant.connectedsystem": "plant",
+    "plant.wordingchange": "system__plant",
+    "plant.wordinggap": "system__plant",
 }
 
 

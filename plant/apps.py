@@ -18,6 +18,7 @@ class PlantConfig(AppConfig):
         from plant.services import feed_numbering, idempotency, importing, passwords
 
         import_module("plant.config.checks")
+        import_module("plant.wording_shelf").register()
         post_migrate.connect(roles.keep_groups, dispatch_uid="keep role groups")
         owed.register("password links", passwords.send_owed_links)
         owed.register("numbers of changes", feed_numbering.number_owed)

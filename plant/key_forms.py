@@ -7,7 +7,7 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from plant.models import ApiKey, Plant
+from plant.models import ApiKey, ConnectedSystem, Plant
 
 # Orders are not written through the API, so nobody is offered to.
 OFFERED = [
@@ -24,6 +24,13 @@ class KeyForm(forms.Form):
         help_text=_("Who holds the key, such as: stores system of the terminal."),
     )
     plant = forms.ModelChoiceField(label=_("Plant"), queryset=Plant.objects.none())
+    system = forms.ModelChoiceField(
+        label=_("Connected system"),
+        queryset=ConnectedSystem.objects.none(),
+        required=False,
+        empty_label=_("none: it speaks Loopwright's words"),
+        help_text=_("The key then speaks the words that are kept for this system."),
+    )
     scopes = forms.MultipleChoiceField(
         label=_("May"), choices=OFFERED, widget=forms.CheckboxSelectMultiple
     )
@@ -41,6 +48,9 @@ class KeyForm(forms.Form):
         plant_field.queryset = plants
         if len(plants) == 1:
             plant_field.initial = plants[0]
+        system_field = self.fields["system"]
+        assert isinstance(system_field, forms.ModelChoiceField)
+        system_field.queryset = ConnectedSystem.objects.filter(plant__in=plants)
 
     def expires_at(self) -> datetime | None:
         last_day: date | None = self.cleaned_data["last_day"]

@@ -55,6 +55,7 @@ class WorkordersConfig(AppConfig):
         from plant import access
 
         import_module("workorders.receivers")
+        import_module("workorders.spoken_words").register()
         for model, way in _WAYS_TO_PLANT.items():
             access.register_way_to_plant(f"workorders.{model}", way)
         self._pay_what_is_owed()

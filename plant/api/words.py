@@ -6,12 +6,7 @@ from typing import Any
 from rest_framework import serializers
 
 from plant.loop.vocabulary import Zone
-
-
-def wire_word(words: str) -> str:
-    """`return run before the take-up` becomes `return_run_before_the_take_up`."""
-    return words.replace(" ", "_").replace("-", "_")
-
+from plant.wire_words import wire_word as wire_word
 
 # Named for the description of the API, where several fields share it.
 ZONES = [(wire_word(zone), wire_word(zone)) for zone in Zone]

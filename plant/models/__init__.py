@@ -7,6 +7,12 @@ from plant.models.belt import Belt, BeltMark, Splice
 from plant.models.belt_work import BeltWork
 from plant.models.component import Component
 from plant.models.condition_reading import ConditionReading
+from plant.models.connected_system import (
+    ConnectedSystem,
+    WordingChange,
+    WordingEntry,
+    WordingGap,
+)
 from plant.models.conveyor import Conveyor
 from plant.models.feed import ChangeKind, Feed, FeedArrival, FeedChange, FeedPosition
 from plant.models.feed_triggers import Told, told_in_feed
@@ -44,6 +50,7 @@ __all__ = [
     "ComponentChange",
     "ConditionReading",
     "ConditionReadingChange",
+    "ConnectedSystem",
     "Conveyor",
     "ConveyorChange",
     "Feed",
@@ -63,5 +70,8 @@ __all__ = [
     "SpliceChange",
     "Told",
     "User",
+    "WordingChange",
+    "WordingEntry",
+    "WordingGap",
     "told_in_feed",
 ]

@@ -29,6 +29,15 @@ class ApiKey(AbstractAPIKey):
         REGISTER_READ = "register:read", _("read the register")
 
     plant = models.ForeignKey("plant.Plant", models.CASCADE, related_name="api_keys")
+    # Whose words the key speaks; without a system it speaks ours.
+    system = models.ForeignKey(
+        "plant.ConnectedSystem",
+        models.RESTRICT,
+        null=True,
+        blank=True,
+        related_name="keys",
+        verbose_name=_("system"),
+    )
     scopes = ArrayField(
         models.CharField(max_length=40, choices=Scope.choices), verbose_name=_("may"), default=list
     )

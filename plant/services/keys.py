@@ -9,7 +9,7 @@ from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from plant.errors import DomainError
-from plant.models import ApiKey, Plant, User
+from plant.models import ApiKey, ConnectedSystem, Plant, User
 
 logger = logging.getLogger(__name__)
 
@@ -29,6 +29,10 @@ class KeyIsRevoked(DomainError):
     code = "key_is_revoked"
 
 
+class SystemOfAnotherPlant(DomainError):
+    code = "system_of_another_plant"
+
+
 @transaction.atomic
 def make_key(
     *,
@@ -38,17 +42,28 @@ def make_key(
     expires_at: datetime | None,
     by: User | None,
     now: datetime,
+    system: ConnectedSystem | None = None,
 ) -> tuple[ApiKey, str]:
     """Make a key for one plant and return it with its secret, which is kept only as a digest.
 
-    Refuses with KeyNeedsScope and KeyExpiresInThePast.
+    A key of a connected system speaks its words. Refuses with KeyNeedsScope, KeyExpiresInThePast
+    and SystemOfAnotherPlant.
     """
     wanted = sorted(set(scopes))
     if not wanted:
         raise KeyNeedsScope(_("Say what the key may do: tick at least one."))
     if expires_at is not None and expires_at <= now:
         raise KeyExpiresInThePast(_("The key would have expired already. Give a later day."))
-    key = ApiKey(name=name, plant=plant, scopes=wanted, expiry_date=expires_at, made_by=by)
+    if system is not None and system.plant_id != plant.pk:
+        raise SystemOfAnotherPlant(_("This system is connected to another plant."))
+    key = ApiKey(
+        name=name,
+        plant=plant,
+        system=system,
+        scopes=wanted,
+        expiry_date=expires_at,
+        made_by=by,
+    )
     secret = ApiKey.objects.assign_key(key)
     key.save()
     logger.info("API key %s for %s made by %s.", key.prefix, plant.code, by)
@@ -72,7 +87,7 @@ def key_with_secret(secret: str) -> ApiKey | None:
     prefix = secret.partition(".")[0]
     if not prefix or "\x00" in prefix:
         return None
-    key = ApiKey.objects.select_related("plant").filter(prefix=prefix).first()
+    key = ApiKey.objects.select_related("plant", "system").filter(prefix=prefix).first()
     return key if key is not None and key.is_valid(secret) else None
 
 

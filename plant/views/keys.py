@@ -23,7 +23,7 @@ _ROWS = 25
 @require_safe
 @needs(Permission.ADMINISTER)
 def keys(request: HttpRequest) -> HttpResponse:
-    rows = access.visible(ApiKey.objects.select_related("plant", "made_by"), request.user)
+    rows = access.visible(ApiKey.objects.select_related("plant", "system", "made_by"), request.user)
     # Those that work stand first.
     page = Paginator(rows.order_by("revoked", "-created"), _ROWS).get_page(request.GET.get("page"))
     offered = [words for _scope, words in OFFERED]
@@ -46,13 +46,15 @@ def key_new(request: HttpRequest) -> HttpResponse:
         key, secret = service.make_key(
             name=form.cleaned_data["name"],
             plant=form.cleaned_data["plant"],
+            system=form.cleaned_data["system"],
             scopes=form.cleaned_data["scopes"],
             expires_at=form.expires_at(),
             by=access.person_of(request),
             now=timezone.now(),
         )
-    except service.KeyExpiresInThePast as refusal:
-        form.add_error("last_day", str(refusal))
+    except (service.KeyExpiresInThePast, service.SystemOfAnotherPlant) as refusal:
+        is_day = isinstance(refusal, service.KeyExpiresInThePast)
+        form.add_error("last_day" if is_day else "system", str(refusal))
         return render(request, "plant/keys/new.html", {"form": form}, status=409)
     return render(request, "plant/keys/made.html", {"key": key, "secret": secret}, status=201)
 

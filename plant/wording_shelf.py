@@ -1,0 +1,131 @@
+"""What connected systems can have words for: each room puts its vocabularies and records here."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from operator import attrgetter
+from typing import Any
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from plant.loop.vocabulary import Zone
+from plant.models import ChangeKind, Plant
+from plant.wire_words import wire_word
+from plant.wording.shape import PLAIN, Shape
+from plant.wording.wording import CHANGE_KIND
+from plant.words import ZONE_WORDS
+
+
+@dataclass(frozen=True)
+class Word:
+    """A word of ours as it goes over the wire, and as people read it."""
+
+    wire: str
+    words: str | Promise
+
+
+@dataclass(frozen=True)
+class Vocabulary:
+    """A closed list of words; `of` may depend on what the plant knows."""
+
+    name: str
+    place: int
+    title: str | Promise
+    of: Callable[[Plant], Sequence[Word]]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of record; `resource` is what scopes of keys call it.
+
+    `fields` are those that can be renamed or copied. `newest` gives that many of the plant's as
+    the lists show them. `conveyors_since` counts the records of each conveyor's tag since then.
+    """
+
+    name: str
+    place: int
+    title: str | Promise
+    resource: str
+    shape: Shape
+    fields: Sequence[str] = ()
+    newest: Callable[[Plant, int], list[dict[str, Any]]] | None = None
+    conveyors_since: Callable[[Plant, datetime], Mapping[str, int]] | None = None
+
+
+_vocabularies: dict[str, Vocabulary] = {}
+_kinds: dict[str, Kind] = {}
+
+
+def register_vocabulary(vocabulary: Vocabulary) -> None:
+    """Called from an app's `AppConfig.ready`."""
+    _vocabularies[vocabulary.name] = vocabulary
+
+
+def register_kind(kind: Kind) -> None:
+    """Called from an app's `AppConfig.ready`."""
+    _kinds[kind.name] = kind
+
+
+def vocabularies() -> list[Vocabulary]:
+    return sorted(_vocabularies.values(), key=attrgetter("place"))
+
+
+def vocabulary(name: str) -> Vocabulary | None:
+    return _vocabularies.get(name)
+
+
+def kinds() -> list[Kind]:
+    return sorted(_kinds.values(), key=attrgetter("place"))
+
+
+def kind(name: str) -> Kind | None:
+    return _kinds.get(name)
+
+
+def kind_of_resource(resource: str) -> str:
+    """The first kind of record under a scope; a resource nobody described is called as it is."""
+    return next((one.name for one in kinds() if one.resource == resource), resource)
+
+
+def shapes() -> dict[str, Shape]:
+    return {one.name: one.shape for one in _kinds.values()}
+
+
+def words_of(choices: Mapping[Any, str | Promise]) -> list[Word]:
+    """Of an enumeration with its words, those of the wire."""
+    return [Word(wire_word(str(value)), words) for value, words in choices.items()]
+
+
+_CHANGES = {
+    ChangeKind.ADDED.value: _("added"),
+    ChangeKind.CHANGED.value: _("changed"),
+    ChangeKind.MERGED.value: _("merged"),
+    ChangeKind.REMOVED.value: _("removed"),
+}
+# A component's own name and a conveyor's own tag are what a wording has tags for.
+_REGISTER = Shape(
+    words={"zone": "zone"},
+    conveyors=("conveyor", "tag"),
+    components=("component", "name"),
+    marks=frozenset({"id", "plant", "version"}),
+)
+
+
+def register() -> None:
+    """What this room has; the rooms above have a module of their own for it."""
+    zones = words_of({zone: ZONE_WORDS[zone] for zone in Zone})
+    changes = words_of(_CHANGES)
+    register_vocabulary(Vocabulary("zone", 60, _("Zone of the belt"), lambda _plant: zones))
+    register_vocabulary(
+        Vocabulary(CHANGE_KIND, 90, _("What happened to a record"), lambda _plant: changes)
+    )
+    for place, name, title in (
+        (70, "conveyor", _("Conveyors")),
+        (71, "component", _("Components")),
+        (72, "belt", _("Belts")),
+    ):
+        register_kind(Kind(name, place, title, "register", _REGISTER))
+    # What is read off a conveyor has no words but its place.
+    for resource in ("meters", "readings"):
+        register_kind(Kind(resource, 90, resource, resource, PLAIN))
