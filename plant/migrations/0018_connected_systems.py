@@ -6,96 +6,210 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('plant', '0016_change_feeds'),
+        ("plant", "0017_api_answers"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='ConnectedSystem',
+            name="ConnectedSystem",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1, editable=False)),
-                ('name', models.CharField(max_length=80, verbose_name='name')),
-                ('is_on', models.BooleanField(default=False, verbose_name='speaks its own words')),
-                ('is_strict', models.BooleanField(default=False, verbose_name='nothing without a word')),
-                ('note', models.CharField(blank=True, max_length=400, verbose_name='note')),
-                ('made_at', models.DateTimeField(editable=False)),
-                ('made_by', models.ForeignKey(editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, to=settings.AUTH_USER_MODEL)),
-                ('plant', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='connected_systems', to='plant.plant')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("version", models.PositiveIntegerField(default=1, editable=False)),
+                ("name", models.CharField(max_length=80, verbose_name="name")),
+                ("is_on", models.BooleanField(default=False, verbose_name="speaks its own words")),
+                (
+                    "is_strict",
+                    models.BooleanField(default=False, verbose_name="nothing without a word"),
+                ),
+                ("note", models.CharField(blank=True, max_length=400, verbose_name="note")),
+                ("made_at", models.DateTimeField(editable=False)),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "plant",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="connected_systems",
+                        to="plant.plant",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.AddField(
-            model_name='apikey',
-            name='system',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.RESTRICT, related_name='keys', to='plant.connectedsystem', verbose_name='system'),
+            model_name="apikey",
+            name="system",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.RESTRICT,
+                related_name="keys",
+                to="plant.connectedsystem",
+                verbose_name="system",
+            ),
         ),
         migrations.CreateModel(
-            name='WordingChange',
+            name="WordingChange",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.PositiveIntegerField()),
-                ('kind', models.CharField(choices=[('made', 'system added'), ('settings', 'settings changed'), ('words', 'words changed'), ('tags', 'asset tags changed'), ('tag_file', 'asset tags taken from a file'), ('fields', 'fields changed'), ('back', 'gone back to an earlier state')], max_length=12)),
-                ('to_number', models.PositiveIntegerField(null=True)),
-                ('entries', models.JSONField(default=list)),
-                ('at', models.DateTimeField()),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('system', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='changes', to='plant.connectedsystem')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.PositiveIntegerField()),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("made", "system added"),
+                            ("settings", "settings changed"),
+                            ("words", "words changed"),
+                            ("tags", "asset tags changed"),
+                            ("tag_file", "asset tags taken from a file"),
+                            ("fields", "fields changed"),
+                            ("back", "gone back to an earlier state"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("to_number", models.PositiveIntegerField(null=True)),
+                ("entries", models.JSONField(default=list)),
+                ("at", models.DateTimeField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "system",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="changes",
+                        to="plant.connectedsystem",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-number'],
+                "ordering": ["-number"],
             },
         ),
         migrations.CreateModel(
-            name='WordingEntry',
+            name="WordingEntry",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('part', models.CharField(max_length=48)),
-                ('key', models.CharField(blank=True, max_length=120)),
-                ('value', models.CharField(max_length=200)),
-                ('is_preferred', models.BooleanField(default=False)),
-                ('conveyor', models.ForeignKey(null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='plant.conveyor')),
-                ('system', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='entries', to='plant.connectedsystem')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("part", models.CharField(max_length=48)),
+                ("key", models.CharField(blank=True, max_length=120)),
+                ("value", models.CharField(max_length=200)),
+                ("is_preferred", models.BooleanField(default=False)),
+                (
+                    "conveyor",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="+",
+                        to="plant.conveyor",
+                    ),
+                ),
+                (
+                    "system",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="entries",
+                        to="plant.connectedsystem",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='WordingGap',
+            name="WordingGap",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('way', models.CharField(choices=[('out', 'going out'), ('in', 'coming in')], max_length=3)),
-                ('part', models.CharField(max_length=48)),
-                ('word', models.CharField(max_length=200)),
-                ('times', models.PositiveIntegerField(default=1)),
-                ('first_at', models.DateTimeField()),
-                ('last_at', models.DateTimeField()),
-                ('system', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='gaps', to='plant.connectedsystem')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "way",
+                    models.CharField(
+                        choices=[("out", "going out"), ("in", "coming in")], max_length=3
+                    ),
+                ),
+                ("part", models.CharField(max_length=48)),
+                ("word", models.CharField(max_length=200)),
+                ("times", models.PositiveIntegerField(default=1)),
+                ("first_at", models.DateTimeField()),
+                ("last_at", models.DateTimeField()),
+                (
+                    "system",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="gaps",
+                        to="plant.connectedsystem",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-last_at'],
+                "ordering": ["-last_at"],
             },
         ),
         migrations.AddConstraint(
-            model_name='connectedsystem',
-            constraint=models.UniqueConstraint(fields=('plant', 'name'), name='one_system_of_a_name'),
+            model_name="connectedsystem",
+            constraint=models.UniqueConstraint(
+                fields=("plant", "name"), name="one_system_of_a_name"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='wordingchange',
-            constraint=models.UniqueConstraint(fields=('system', 'number'), name='one_change_of_a_number'),
+            model_name="wordingchange",
+            constraint=models.UniqueConstraint(
+                fields=("system", "number"), name="one_change_of_a_number"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='wordingentry',
-            constraint=models.UniqueConstraint(condition=models.Q(('conveyor__isnull', True)), fields=('system', 'part', 'key'), name='one_value_of_a_word'),
+            model_name="wordingentry",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("conveyor__isnull", True)),
+                fields=("system", "part", "key"),
+                name="one_value_of_a_word",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='wordingentry',
-            constraint=models.UniqueConstraint(condition=models.Q(('conveyor__isnull', False)), fields=('system', 'part', 'conveyor', 'key'), name='one_asset_tag_of_a_place'),
+            model_name="wordingentry",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("conveyor__isnull", False)),
+                fields=("system", "part", "conveyor", "key"),
+                name="one_asset_tag_of_a_place",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='wordinggap',
-            constraint=models.UniqueConstraint(fields=('system', 'way', 'part', 'word'), name='one_gap_of_a_word'),
+            model_name="wordinggap",
+            constraint=models.UniqueConstraint(
+                fields=("system", "way", "part", "word"), name="one_gap_of_a_word"
+            ),
         ),
     ]
