@@ -17,10 +17,10 @@ WIRE_NAMES = {
 
 def entry_of(row: tuple[Any, ...], plant: str) -> dict[str, Any]:
     """A row of `feed_pages.COLUMNS`; its record goes out as it was kept, without being read."""
-    number, _numbered, at, kind, of, key, who, by_key, record = row
+    number, at, kind, of, key, who, by_key, record = row
     return {
         "number": number,
-        "at": at,
+        "at": _wire_time(at),
         "plant": plant,
         "kind": kind,
         "of": of,
@@ -29,3 +29,10 @@ def entry_of(row: tuple[Any, ...], plant: str) -> dict[str, Any]:
         "who": who or None,
         "record": orjson.Fragment(record),
     }
+
+
+def _wire_time(text: str) -> str:
+    """As the database tells an instant in UTC: `2026-11-17 20:05:33.2046+00`."""
+    day, at = text[:10], text[11:-3]
+    # Microseconds or none, as everywhere on the wire.
+    return f"{day}T{at.ljust(15, '0') if '.' in at else at}Z"

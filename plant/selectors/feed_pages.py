@@ -5,24 +5,19 @@ from datetime import datetime
 from typing import Any
 
 from django.db import connection
-from django.db.models import F, Func, QuerySet, TextField
+from django.db.models import F, QuerySet, TextField
 from django.db.models.functions import Cast
 
 from plant.models import FeedChange
-from plant.models.feed import WIRE_TIME
 
 _STANDING = """
 SELECT last_number, last_at, dropped_through, EXISTS (SELECT 1 FROM plant_feedarrival)
 FROM plant_feedposition WHERE id = 1
 """
-# Instants as text: a thousand of them cost more to read than all else of a page.
-_AS_TEXT = {
-    "numbered": Cast(F("numbered_at"), TextField()),
-    "written": Func(
-        F("at"), template=WIRE_TIME.format("%(expressions)s"), output_field=TextField()
-    ),
-}
-COLUMNS = ("number", "numbered", "written", "kind", "of", "key", "who", "by_key", "record")
+# As text, in the zone of the connection, UTC: a thousand instants cost more to read, or to be
+# formatted by the database, than all else of a page.
+_AS_TEXT = {"written": Cast(F("at"), TextField())}
+COLUMNS = ("number", "written", "kind", "of", "key", "who", "by_key", "record")
 
 
 @dataclass(frozen=True)
@@ -78,8 +73,11 @@ def page_after(changes: QuerySet[FeedChange], seen: Place, limit: int, known: St
         rows = rows.filter(numbered_at__gte=seen.at)
     found = _fetched(rows.annotate(**_AS_TEXT).values_list(*COLUMNS)[: limit + 1])
     if len(found) > limit:
-        return Page(found[:limit], _place(found[limit - 1]), has_more=True)
-    after = max(seen, known.last, *map(_place, found[-1:]), key=lambda place: place.number)
+        return Page(found[:limit], _place_of(rows, found[limit - 1][0]), has_more=True)
+    after = max(seen, known.last, key=lambda place: place.number)
+    if found and found[-1][0] > after.number:
+        # Numbered since `known` was read.
+        after = _place_of(rows, found[-1][0])
     return Page(found, after, has_more=False)
 
 
@@ -102,8 +100,10 @@ def _fetched(rows: QuerySet[FeedChange, Any]) -> list[tuple[Any, ...]]:
         return list(cursor.fetchall())
 
 
-def _place(row: tuple[Any, ...]) -> Place:
-    return Place(row[0], datetime.fromisoformat(row[1]))
+def _place_of(rows: QuerySet[FeedChange], number: int) -> Place:
+    """Without an instant when its week was dropped meanwhile."""
+    at = rows.filter(number=number).values_list("numbered_at", flat=True).first()
+    return Place(number, at)
 
 
 @dataclass(frozen=True)

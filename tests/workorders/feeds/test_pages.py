@@ -1,7 +1,7 @@
 """Pages of a feed: cursors, limits, refusals, another plant, too old."""
 
 import base64
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from http import HTTPStatus
 from typing import Any
 
@@ -9,7 +9,7 @@ import pytest
 from django.db import connection
 from django.utils import timezone
 
-from plant.models import ApiKey, FeedPosition, Plant
+from plant.models import ApiKey, FeedChange, FeedPosition, Plant
 from plant.services import feed_numbering, feed_reading, feed_weeks
 from tests.plant import factories as register
 from tests.workorders import factories
@@ -45,6 +45,23 @@ def test_pages_give_every_change_once_in_order(plant: Plant, secret: str, limit:
     assert found == expected
     assert numbers == sorted(set(numbers))
     assert told(secret, after=after) == []
+
+
+@pytest.mark.parametrize(
+    ("at", "said"),
+    [
+        (datetime(2026, 11, 17, 20, 5, 33, 204600, UTC), "2026-11-17T20:05:33.204600Z"),
+        (datetime(2026, 11, 17, 20, 5, 33, 0, UTC), "2026-11-17T20:05:33Z"),
+    ],
+)
+def test_instants_are_told_as_everywhere_on_the_wire(
+    plant: Plant, secret: str, at: datetime, said: str
+) -> None:
+    make_some(plant, 1)
+    get(secret)
+    FeedChange.objects.update(at=at)
+
+    assert [one["at"] for one in get(secret)["results"]] == [said]
 
 
 def test_now_holds_nothing_and_leads_to_what_is_to_come(plant: Plant, secret: str) -> None:
