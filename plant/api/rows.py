@@ -25,6 +25,14 @@ class RowsOfTheKey(DoneOnce):
             return rows.none()
         return rows_of_key(rows, self.request)
 
+    def present_record(self) -> Any:
+        """The row of the address as it is now, told to whoever changed another state of it."""
+        try:
+            return self.get_serializer(self.get_object()).data
+        except Http404:
+            # Removed meanwhile.
+            return None
+
 
 TAG = OpenApiParameter("tag", str, "path", description="Tag of the conveyor, as people read it.")
 

@@ -33,6 +33,17 @@ _STATUS_OF = {
 }
 # Those that pass by themselves.
 _TRY_AGAIN_AFTER_S = {"too_many_waiting": 5, "request_in_progress": 1}
+# A version that is not the row's any more: 412 to whoever named it in If-Match.
+_STALE = frozenset(
+    {
+        "order_changed_meanwhile",
+        "stale_form",
+        "belt_changed_meanwhile",
+        "case_changed_meanwhile",
+        "complaint_changed_meanwhile",
+        "precondition_failed",
+    }
+)
 
 
 def problem_document(error: Exception, context: dict[str, Any]) -> Response:
@@ -41,14 +52,37 @@ def problem_document(error: Exception, context: dict[str, Any]) -> Response:
     request = context.get("request")
     path = request.path if request is not None else ""
     if isinstance(error, DomainError):
-        status = _STATUS_OF.get(error.code, HTTPStatus.CONFLICT)
-        body = problem(status, error.code, str(error), path)
+        status = status_of(error, names_version=_names_version(request))
+        body = problem(status, error.code, str(error), path) | _present(error.code, status, context)
         wait_s = _TRY_AGAIN_AFTER_S.get(error.code)
         return _response(body, {"Retry-After": str(wait_s)} if wait_s else None)
     known = _known(error)
     if known is None:
         return _response(_fault(error, request, path))
-    return _response(_body(known, path), headers=_headers(known))
+    body = _body(known, path)
+    return _response(
+        body | _present(body["code"], HTTPStatus(body["status"]), context), headers=_headers(known)
+    )
+
+
+def status_of(refusal: DomainError, *, names_version: bool) -> HTTPStatus:
+    """Of a refusal; a stale version is no conflict for whoever `names_version`."""
+    if names_version and refusal.code in _STALE:
+        return HTTPStatus.PRECONDITION_FAILED
+    return _STATUS_OF.get(refusal.code, HTTPStatus.CONFLICT)
+
+
+def _names_version(request: Any) -> bool:
+    return request is not None and bool(request.headers.get("If-Match"))
+
+
+def _present(code: str, status: HTTPStatus, context: dict[str, Any]) -> dict[str, Any]:
+    """How the row stands now, for whoever changed another state of it."""
+    if status is not HTTPStatus.PRECONDITION_FAILED or code not in _STALE:
+        return {}
+    tell = getattr(context.get("view"), "present_record", None)
+    record = tell() if tell else None
+    return {} if record is None else {"present": record}
 
 
 def unknown_address(request: HttpRequest) -> JsonResponse:
