@@ -56,6 +56,7 @@ class DiagnosticsConfig(AppConfig):
             belt_parts,
             checks,  # noqa: F401
             drawing_layer,
+            exchange_columns,
             receivers,  # noqa: F401
             spoken_words,
         )
@@ -70,6 +71,7 @@ class DiagnosticsConfig(AppConfig):
 
         for model, way in _WAYS_TO_PLANT.items():
             access.register_way_to_plant(f"diagnostics.{model}", way)
+        exchange_columns.register()
         first_records.register("cases", first_cases)
         owed.register("diagnoses", diagnosing.pay_owed)
         owed.register("search", filling_search.fill_owed)

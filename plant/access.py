@@ -37,6 +37,9 @@ _WAY_TO_PLANT: dict[str, str] = {
     "plant.connectedsystem": "plant",
     "plant.wordingchange": "system__plant",
     "plant.wordinggap": "system__plant",
+    "plant.exchangesetting": "plant",
+    "plant.exchangerun": "setting__plant",
+    "plant.exchangefile": "setting__plant",
 }
 
 

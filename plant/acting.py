@@ -9,7 +9,7 @@ from typing import Any
 
 import pghistory
 
-from plant.models import ApiKey, User
+from plant.models import ApiKey, ExchangeSetting, User
 
 
 def request_begins() -> AbstractContextManager[Any]:
@@ -25,3 +25,8 @@ def by_person(person: User) -> AbstractContextManager[Any]:
 
 def by_key(key: ApiKey) -> AbstractContextManager[Any]:
     return pghistory.context(key=key.prefix, name=key.name)
+
+
+def by_files(setting: ExchangeSetting) -> AbstractContextManager[Any]:
+    """What a system says in files; its own mark stands where a key's prefix does."""
+    return pghistory.context(key=setting.acts_as, name=setting.name)

@@ -16,6 +16,7 @@ class PlantConfig(AppConfig):
         from plant.roles import Role
         from plant.selectors.watched_since import first_readings
         from plant.services import feed_numbering, idempotency, importing, passwords
+        from plant.services.exchange import asking, running
 
         import_module("plant.config.checks")
         import_module("plant.wording_shelf").register()
@@ -24,6 +25,8 @@ class PlantConfig(AppConfig):
         owed.register("numbers of changes", feed_numbering.number_owed)
         owed.register("weeks of the change feeds", feed_numbering.keep_weeks_owed)
         owed.register("answers of the API", idempotency.forget_owed)
+        owed.register("exchange files due", asking.owe_due)
+        owed.register("exchange files", running.do_owed, is_long=True)
         owed.register("register files", importing.do_owed, is_long=True)
         drawing_layers.register("rolls", roll_layer.on_drawing)
         first_records.register("meter readings", first_readings)

@@ -79,10 +79,11 @@ class WorkordersConfig(AppConfig):
     def _answer_the_rooms_below(self) -> None:
         from diagnostics import case_texts, fixes
         from plant import drawing_layers
-        from workorders import drawing_layer
+        from workorders import drawing_layer, exchange_columns
         from workorders.selectors.case_texts import texts_of_cases
         from workorders.selectors.fixes import fixes_of_cases, raising_address
 
+        exchange_columns.register()
         fixes.register("work orders", fixes_of_cases)
         fixes.register_raising(raising_address)
         case_texts.register("work orders", texts_of_cases)

@@ -174,6 +174,9 @@ STORAGES = {
 FEED_KEPT_DAYS = environment.whole_number("FEED_KEPT_DAYS", 90)
 FEED_MOST_WAITING = environment.whole_number("FEED_MOST_WAITING", 4)
 
+# Root of the folders in which other systems get and leave files; unset: there are none.
+LOOPWRIGHT_EXCHANGE = environment.text("LOOPWRIGHT_EXCHANGE")
+
 BEHIND_TLS = environment.flag("BEHIND_TLS")
 # Named by `manage.py demo --tls`: the web process itself does TLS with a certificate of this root.
 LOCAL_ROOT_CERTIFICATE = environment.text("LOCAL_ROOT_CERTIFICATE")

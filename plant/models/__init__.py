@@ -14,6 +14,7 @@ from plant.models.connected_system import (
     WordingGap,
 )
 from plant.models.conveyor import Conveyor
+from plant.models.exchange import ExchangeCursor, ExchangeFile, ExchangeRun, ExchangeSetting
 from plant.models.feed import ChangeKind, Feed, FeedArrival, FeedChange, FeedPosition
 from plant.models.feed_triggers import Told, told_in_feed
 from plant.models.meter_reading import MeterReading
@@ -53,6 +54,10 @@ __all__ = [
     "ConnectedSystem",
     "Conveyor",
     "ConveyorChange",
+    "ExchangeCursor",
+    "ExchangeFile",
+    "ExchangeRun",
+    "ExchangeSetting",
     "Feed",
     "FeedArrival",
     "FeedChange",

@@ -104,10 +104,21 @@ class Told:
         )
 
 
+# Which tables make up a feed, for whoever has to tell all that stands.
+TOLD: dict[Feed, list[tuple[type[models.Model], Told]]] = {feed: [] for feed in Feed}
+
+
 def told_in_feed(told: Told) -> Callable[[_Model], _Model]:
     """For a model: each row added, changed or removed is told."""
     kinds = (ChangeKind.ADDED, ChangeKind.CHANGED, ChangeKind.REMOVED)
-    return pgtrigger.register(*(FeedTrigger(kind, told) for kind in kinds))
+    register = pgtrigger.register(*(FeedTrigger(kind, told) for kind in kinds))
+
+    def told_from_now_on(model: _Model) -> _Model:
+        TOLD[told.feed].append((model, told))
+        marked: _Model = register(model)
+        return marked
+
+    return told_from_now_on
 
 
 def _of(row: str, columns: Iterable[str]) -> str:

@@ -1,11 +1,15 @@
 """One change as it is told: by the API, in files, by calls. The one owner of its form."""
 
+from datetime import UTC, datetime
 from typing import Any
 
 import orjson
 
 from plant.models import Feed
+from plant.selectors.standing_records import Standing
 
+# The kind of what did not change but stands: no change feed has it, snapshots in files do.
+STANDING = "standing"
 # What the API calls a feed, in addresses and names of files.
 WIRE_NAMES = {
     Feed.WORK_ORDERS: "work-orders",
@@ -36,3 +40,23 @@ def _wire_time(text: str) -> str:
     day, at = text[:10], text[11:-3]
     # Microseconds or none, as everywhere on the wire.
     return f"{day}T{at.ljust(15, '0') if '.' in at else at}Z"
+
+
+def standing_entry(one: Standing, number: int, at: str, plant: str) -> dict[str, Any]:
+    """A row as it stands, told like a change; `number` is the place in the feed to go on from."""
+    return {
+        "number": number,
+        "at": at,
+        "plant": plant,
+        "kind": STANDING,
+        "of": one.of,
+        "key": one.key,
+        "by": "system",
+        "who": None,
+        "record": orjson.Fragment(one.record),
+    }
+
+
+def wire_time(moment: datetime) -> str:
+    """As the API writes instants."""
+    return moment.astimezone(UTC).isoformat().replace("+00:00", "Z")

@@ -1,0 +1,1 @@
+"""Files for systems that cannot ask: set up, owed, written."""
