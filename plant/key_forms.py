@@ -9,12 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from plant.models import ApiKey, ConnectedSystem, Plant
 
-# Orders are not written through the API, so nobody is offered to.
-OFFERED = [
-    (scope.value, scope.label)
-    for scope in ApiKey.Scope
-    if scope is not ApiKey.Scope.WORK_ORDERS_WRITE
-]
+OFFERED = [(scope.value, scope.label) for scope in ApiKey.Scope]
 
 
 class KeyForm(forms.Form):

@@ -58,7 +58,7 @@ class Move(serializers.ModelSerializer[OrderMove]):
 
     @extend_schema_field(serializers.CharField(allow_null=True))
     def get_by(self, move: OrderMove) -> str | None:
-        return str(move.by) if move.by else move.by_key or None
+        return move.who or None
 
 
 class Proof(serializers.ModelSerializer[ProofRun]):

@@ -7,6 +7,7 @@ from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from plant.models.acting_key import acting_key_name
 from plant.models.versioned import Versioned
 from workorders.models.work_order import WorkOrder
 from workorders.order_states import OrderState
@@ -23,7 +24,10 @@ class OrderMove(models.Model):
     planned_for = models.DateTimeField(null=True, blank=True)
     at = models.DateTimeField()
     by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
-    by_key = models.CharField(max_length=60, blank=True)
+    # The name of another system, where no person stands behind it.
+    by_key = models.CharField(
+        max_length=60, blank=True, default=acting_key_name, editable=False
+    )
     why = models.CharField(max_length=400, blank=True)
 
     class Meta:
@@ -31,6 +35,11 @@ class OrderMove(models.Model):
 
     def __str__(self) -> str:
         return f"{self.from_state} to {self.to_state}"
+
+    @property
+    def who(self) -> str:
+        """The person or the other system; empty for the site itself."""
+        return str(self.by) if self.by else self.by_key
 
     @property
     def to_words(self) -> Words:
@@ -74,6 +83,9 @@ class OrderChange(models.Model):
     why = models.CharField(max_length=400, blank=True)
     at = models.DateTimeField()
     by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
+    by_key = models.CharField(
+        max_length=60, blank=True, default=acting_key_name, editable=False
+    )
 
     class Meta:
         ordering = ["at", "pk"]
@@ -81,12 +93,20 @@ class OrderChange(models.Model):
     def __str__(self) -> str:
         return f"{self.kind}: {self.before} to {self.after}"
 
+    @property
+    def who(self) -> str:
+        """The person or the other system; empty for the site itself."""
+        return str(self.by) if self.by else self.by_key
+
 
 class OrderNote(Versioned):
     order = models.ForeignKey(WorkOrder, models.CASCADE, related_name="notes")
     words = models.TextField(_("note"), max_length=2000)
     at = models.DateTimeField()
     by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
+    by_key = models.CharField(
+        max_length=60, blank=True, default=acting_key_name, editable=False
+    )
     # What it said before it was corrected, oldest first.
     earlier = ArrayField(models.TextField(), default=list, blank=True)
     corrected_at = models.DateTimeField(null=True, blank=True)
@@ -97,3 +117,8 @@ class OrderNote(Versioned):
 
     def __str__(self) -> str:
         return self.words[:60]
+
+    @property
+    def who(self) -> str:
+        """The person or the other system; empty for the site itself."""
+        return str(self.by) if self.by else self.by_key

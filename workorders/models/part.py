@@ -9,6 +9,7 @@ from django.db.models import Q
 from django.db.models.functions import Upper
 from django.utils.translation import gettext_lazy as _
 
+from plant.models.acting_key import acting_key_name
 from plant.models.versioned import Versioned
 from workorders.models.work_order import WorkOrder
 
@@ -148,6 +149,9 @@ class PartMovement(models.Model):
     why = models.CharField(max_length=200, blank=True)
     at = models.DateTimeField()
     by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
+    by_key = models.CharField(
+        max_length=60, blank=True, default=acting_key_name, editable=False
+    )
 
     class Meta:
         ordering = ["-at", "-pk"]
@@ -155,3 +159,8 @@ class PartMovement(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.change}"
+
+    @property
+    def who(self) -> str:
+        """The person or the other system; empty for the site itself."""
+        return str(self.by) if self.by else self.by_key

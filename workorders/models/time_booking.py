@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
+from plant.models.acting_key import acting_key_name
 from plant.models.versioned import Versioned
 from workorders.models.work_order import WorkOrder
 
@@ -51,6 +52,9 @@ class TimeBooking(Versioned):
     booked_by = models.ForeignKey(
         "plant.User", models.SET_NULL, null=True, blank=True, related_name="+"
     )
+    booked_by_key = models.CharField(
+        max_length=60, blank=True, default=acting_key_name, editable=False
+    )
     taken_back_at = models.DateTimeField(_("taken back"), null=True, blank=True)
     taken_back_by = models.ForeignKey(
         "plant.User", models.SET_NULL, null=True, blank=True, related_name="+"
@@ -74,3 +78,10 @@ class TimeBooking(Versioned):
 
     def __str__(self) -> str:
         return f"{self.worker_name}, {self.day.isoformat()}: {self.hours.normalize():f} h"
+
+    @property
+    def booked_by_another(self) -> str:
+        """Who booked it for somebody else; empty for whoever booked their own."""
+        if self.booked_by is None:
+            return self.booked_by_key
+        return "" if self.booked_by_id == self.worker_id else str(self.booked_by)

@@ -7,6 +7,7 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from plant.loop.vocabulary import Side, Zone
+from plant.models.acting_key import acting_key_name
 from workorders.order_origins import Origin
 from workorders.order_states import OPEN_STATES, OrderState
 from workorders.order_words import ORIGIN_WORDS, STATE_WORDS, URGENCY_WORDS, WAITING_WORDS
@@ -127,6 +128,9 @@ class WorkOrder(models.Model):
     raised_by = models.ForeignKey(
         "plant.User", models.SET_NULL, null=True, blank=True, related_name="+"
     )
+    raised_by_key = models.CharField(
+        max_length=60, blank=True, default=acting_key_name, editable=False
+    )
     ended_at = models.DateTimeField(_("ended"), null=True, blank=True)
     version = models.PositiveIntegerField(default=1, editable=False)
     changed_at = models.DateTimeField(auto_now=True)
@@ -194,6 +198,11 @@ class WorkOrder(models.Model):
     @property
     def is_open(self) -> bool:
         return OrderState(self.state) in OPEN_STATES
+
+    @property
+    def raiser(self) -> str:
+        """The person or the other system; empty for the site itself."""
+        return str(self.raised_by) if self.raised_by else self.raised_by_key
 
 
 class WorkStep(models.Model):

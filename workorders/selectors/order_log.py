@@ -42,13 +42,11 @@ def log_of(order: WorkOrder) -> list[LogLine]:
 
 def _move(move: OrderMove) -> LogLine:
     state = STATE_WORDS[OrderState(move.to_state)]
-    return LogLine(
-        move.at, move.by or move.by_key or None, str(state), move.why, moment=move.planned_for
-    )
+    return LogLine(move.at, move.who, str(state), move.why, moment=move.planned_for)
 
 
 def _note(note: OrderNote) -> LogLine:
-    return LogLine(note.at, note.by, _("note"), note.words, note=note)
+    return LogLine(note.at, note.who, _("note"), note.words, note=note)
 
 
 def _proof(run: ProofRun) -> LogLine:
@@ -77,5 +75,5 @@ def _change(change: OrderChange) -> LogLine:
     if change.kind == OrderChange.Kind.PLANNED_FOR:
         moment = parse_datetime(change.after)
     return LogLine(
-        change.at, change.by, order_change_words.words_of(change), change.why, moment=moment
+        change.at, change.who, order_change_words.words_of(change), change.why, moment=moment
     )
