@@ -41,6 +41,7 @@ _STALE = frozenset(
         "belt_changed_meanwhile",
         "case_changed_meanwhile",
         "complaint_changed_meanwhile",
+        "finding_changed_meanwhile",
         "precondition_failed",
     }
 )
@@ -52,8 +53,8 @@ def problem_document(error: Exception, context: dict[str, Any]) -> Response:
     request = context.get("request")
     path = request.path if request is not None else ""
     if isinstance(error, DomainError):
-        status = status_of(error, names_version=_names_version(request))
-        body = problem(status, error.code, str(error), path) | _present(error.code, status, context)
+        body = refusal_body(error, path, names_version=_names_version(request))
+        body |= _present(error.code, HTTPStatus(body["status"]), context)
         wait_s = _TRY_AGAIN_AFTER_S.get(error.code)
         return _response(body, {"Retry-After": str(wait_s)} if wait_s else None)
     known = _known(error)
@@ -63,6 +64,13 @@ def problem_document(error: Exception, context: dict[str, Any]) -> Response:
     return _response(
         body | _present(body["code"], HTTPStatus(body["status"]), context), headers=_headers(known)
     )
+
+
+def refusal_body(refusal: DomainError, path: str, *, names_version: bool) -> dict[str, Any]:
+    """What a refusal is told as; one that a field answers for names it."""
+    status, field = status_of(refusal, names_version=names_version), getattr(refusal, "field", None)
+    errors = [{"field": field, "code": refusal.code, "detail": str(refusal)}] if field else None
+    return problem(status, refusal.code, str(refusal), path, errors)
 
 
 def status_of(refusal: DomainError, *, names_version: bool) -> HTTPStatus:

@@ -158,4 +158,4 @@ def test_the_page_names_all_that_a_key_may_be_given(administrator: Client):
 
     assert "read meter readings" in text
     assert "read the register" in text
-    assert "write work orders" not in text
+    assert "write work orders" in text

@@ -1,7 +1,9 @@
 """Booking time on pages: who may, what is kept of a refused form, corrections asked first."""
 
+from datetime import date
 from http import HTTPStatus
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.test import Client
@@ -31,12 +33,17 @@ def hand(plant: Plant) -> User:
     return factories.make_person(Role.TECHNICIAN, plant)
 
 
+def today() -> date:
+    """Where the plant is; in UTC the next day has begun already at night."""
+    return timezone.localdate(timezone=ZoneInfo("America/Halifax"))
+
+
 def posted(**typed: Any) -> dict[str, Any]:
-    return {"names": "Ada Crane", "day": f"{timezone.now():%Y-%m-%d}", "hours": "1,5", **typed}
+    return {"names": "Ada Crane", "day": f"{today():%Y-%m-%d}", "hours": "1,5", **typed}
 
 
 def booked(order: WorkOrder, **how: Any) -> TimeBooking:
-    (row,) = book(order, now=timezone.now(), day=timezone.now().date(), **how)
+    (row,) = book(order, now=timezone.now(), day=today(), **how)
     return row
 
 

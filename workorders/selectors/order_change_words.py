@@ -16,6 +16,7 @@ _EDITED_WORDS: dict[str, str | Promise] = {
     "hours": gettext_lazy("hours"),
     "people": gettext_lazy("people"),
     "due_on": gettext_lazy("due date"),
+    "earliest_on": gettext_lazy("not before"),
     "tools": gettext_lazy("tools"),
     "parts": gettext_lazy("parts"),
     "external_number": gettext_lazy("number in the other system"),

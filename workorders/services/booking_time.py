@@ -129,13 +129,20 @@ def correct_time(
 
 @transaction.atomic
 def let_count(
-    *, booking_id: int, order_id: int, counts: bool, by: User | None, now: datetime
+    *,
+    booking_id: int,
+    order_id: int,
+    counts: bool,
+    by: User | None,
+    now: datetime,
+    version: int | None = None,
 ) -> TimeBooking:
     """Take a booking back or put it back, as asked; asked for what stands, nothing changes.
 
-    Refuses with TimeRefused when the day has no room for it any more, and RowIsGone.
+    Refuses with TimeRefused when the day has no room for it any more, StaleForm and RowIsGone.
     """
     order, row = _lock(order_id, booking_id)
+    check_version(row, version)
     if counts is (row.taken_back_at is None):
         return row
     row.taken_back_at, row.taken_back_by = (None, None) if counts else (now, by)

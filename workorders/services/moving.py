@@ -27,7 +27,7 @@ from workorders.services.locking import lock_order, lock_orders
 FARTHEST_PLAN = timedelta(days=3660)
 
 # What the log has room for.
-_WHY_LENGTH = 400
+WHY_LENGTH = 400
 
 _ENDED_STATES = SET_ASIDE_STATES | {OrderState.PROVED}
 
@@ -72,7 +72,7 @@ def move_order(
     ProofRunNeeded, EarlierWorkNotDone unless it `begins_early` and, when a set-aside order comes
     back, as raising does.
     """
-    order = _lock(order_id, version)
+    order = lock_for_move(order_id, version)
     old = OrderState(order.state)
     _check(order, old, to_state, why)
     if old not in OPEN_STATES and to_state in OPEN_STATES:
@@ -86,7 +86,7 @@ def move_order(
     return order
 
 
-def _lock(order_id: int, version: int | None) -> WorkOrder:
+def lock_for_move(order_id: int, version: int | None) -> WorkOrder:
     """With the order it was merged into, which a way back changes too."""
     into_id = WorkOrder.objects.values_list("merged_into_id", flat=True).get(pk=order_id)
     if into_id is not None:
@@ -137,7 +137,7 @@ def _check_earlier_work(order: WorkOrder, why: str, *, begins_early: bool) -> st
             % {"number": order.number, "earlier": numbers}
         )
     told = _("Begun before %(earlier)s was done.") % {"earlier": numbers}
-    return f"{told} {why}".strip()[:_WHY_LENGTH]
+    return f"{told} {why}".strip()[:WHY_LENGTH]
 
 
 def _plan(

@@ -60,6 +60,7 @@ def want_part(
         raise OrderTakesNoParts(_not_in_state(order))
     line = _new_line(order, part, amount)
     _log(order, _("%(amount)s of %(part)s"), line.amount, part, by, now)
+    _touch(order)
     return line
 
 
@@ -81,9 +82,10 @@ def want_amount(
         _log(order, _("%(amount)s of %(part)s"), amount, part, by, now)
     if amount == 0 and line.used == 0:
         line.delete()
+        _touch(order)
         return None
     line.amount = amount
-    return _saved(line)
+    return _saved(order, line)
 
 
 @transaction.atomic
@@ -95,7 +97,7 @@ def use_part(
     check_version(line, version)
     _check_using(order)
     _use(order, part, line, amount, by, now)
-    return _saved(line)
+    return _saved(order, line)
 
 
 @transaction.atomic
@@ -107,7 +109,31 @@ def use_unplanned(
     _check_using(order)
     line = _new_line(order, part, Decimal(0))
     _use(order, part, line, amount, by, now)
-    return _saved(line)
+    return _saved(order, line)
+
+
+@transaction.atomic
+def book_used(
+    *, order_id: int, part_id: int, amount: Decimal, by: User | None, now: datetime
+) -> OrderPart:
+    """So many more were fitted, whether or not the part was on the order; refuses as those do."""
+    lock_order(order_id)
+    line = OrderPart.objects.filter(order=order_id, part=part_id).first()
+    if line is None:
+        return use_unplanned(order_id=order_id, part_id=part_id, amount=amount, by=by, now=now)
+    return use_part(line_id=line.pk, amount=amount, version=None, by=by, now=now)
+
+
+@transaction.atomic
+def take_back_used(
+    *, order_id: int, part_id: int, amount: Decimal, by: User | None, now: datetime
+) -> OrderPart:
+    """So many were not fitted after all; refuses as put_back, also where none were booked."""
+    lock_order(order_id)
+    line = OrderPart.objects.filter(order=order_id, part=part_id).first()
+    if line is None:
+        raise NotSoManyUsed(_("This part is not booked on this order."), "part")
+    return put_back(line_id=line.pk, amount=amount, version=None, by=by, now=now)
 
 
 @transaction.atomic
@@ -127,7 +153,7 @@ def put_back(
         )
     change_stock(part, amount, PartMovement.Kind.PUT_BACK, by=by, now=now, order=order)
     line.used -= amount
-    return _saved(line)
+    return _saved(order, line)
 
 
 def _use(
@@ -188,7 +214,13 @@ def _log(
     )
 
 
-def _saved(line: OrderPart) -> OrderPart:
+def _saved(order: WorkOrder, line: OrderPart) -> OrderPart:
     line.version += 1
     line.save()
+    _touch(order)
     return line
+
+
+def _touch(order: WorkOrder) -> None:
+    """Its parts belong to it: whoever follows orders is told."""
+    order.save(update_fields=["changed_at"])

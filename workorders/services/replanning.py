@@ -1,13 +1,14 @@
 """What a planner changes without moving the order: its urgency, its time, its figures."""
 
-from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any, TypedDict
 
 from django.db import transaction
 from django.utils.translation import gettext as _
 
 from plant.models import User
+from plant.services.register_refusals import FieldRefusal
 from workorders.models import OrderChange, WorkOrder
 from workorders.order_states import OrderState
 from workorders.services.locking import lock_order
@@ -17,14 +18,22 @@ from workorders.services.waiting import check_open
 from workorders.urgency import Urgency
 
 
-@dataclass(frozen=True)
-class OrderFigures:
-    """What can be put right on an open order; lists are one entry a line."""
+# The other system may learn its own number late: that is told of ended work too.
+_ANY_TIME = {"external_number"}
+
+
+class DaysContradict(FieldRefusal):
+    code = "days_contradict"
+
+
+class OrderFigures(TypedDict, total=False):
+    """What can be put right on an open order; what is left out stays as it is."""
 
     title: str
     hours: Decimal | None
     people: int | None
     due_on: date | None
+    earliest_on: date | None
     tools: tuple[str, ...]
     parts: tuple[str, ...]
     external_number: str
@@ -87,25 +96,34 @@ def put_right(
     now: datetime,
     version: int | None = None,
 ) -> WorkOrder:
-    """Correct title, hours, people, lists and numbers of an open order; notes which changed."""
+    """Correct title, hours, people, days, lists and numbers; notes which changed.
+
+    Refuses with OrderChangedMeanwhile, OrderIsNotOpen and DaysContradict.
+    """
     order = lock_order(order_id, version=version)
-    check_open(order)
-    new = {
-        "title": figures.title,
-        "hours": figures.hours,
-        "people": figures.people,
-        "due_on": figures.due_on,
-        "tools": list(figures.tools),
-        "parts": list(figures.parts),
-        "external_number": figures.external_number,
+    new: dict[str, Any] = {
+        name: list(value) if isinstance(value, tuple) else value for name, value in figures.items()
     }
     changed = [name for name, value in new.items() if getattr(order, name) != value]
     if not changed:
         return order
+    if not _ANY_TIME.issuperset(changed):
+        check_open(order)
     _log(order, OrderChange.Kind.EDITED, "", ", ".join(changed), "", by, now)
     for name in changed:
         setattr(order, name, new[name])
+    if {"due_on", "earliest_on"}.intersection(changed):
+        _check_days(order)
     return _saved(order)
+
+
+def _check_days(order: WorkOrder) -> None:
+    if order.due_on and order.earliest_on and order.due_on < order.earliest_on:
+        raise DaysContradict(
+            _("It may not begin before %(earliest)s and is due on %(due)s. Move one of the days.")
+            % {"earliest": order.earliest_on, "due": order.due_on},
+            "earliest_on",
+        )
 
 
 def _log(
