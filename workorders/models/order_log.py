@@ -25,9 +25,7 @@ class OrderMove(models.Model):
     at = models.DateTimeField()
     by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
     # The name of another system, where no person stands behind it.
-    by_key = models.CharField(
-        max_length=60, blank=True, default=acting_key_name, editable=False
-    )
+    by_key = models.CharField(max_length=60, blank=True, default=acting_key_name, editable=False)
     why = models.CharField(max_length=400, blank=True)
 
     class Meta:
@@ -83,9 +81,7 @@ class OrderChange(models.Model):
     why = models.CharField(max_length=400, blank=True)
     at = models.DateTimeField()
     by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
-    by_key = models.CharField(
-        max_length=60, blank=True, default=acting_key_name, editable=False
-    )
+    by_key = models.CharField(max_length=60, blank=True, default=acting_key_name, editable=False)
 
     class Meta:
         ordering = ["at", "pk"]
@@ -104,9 +100,7 @@ class OrderNote(Versioned):
     words = models.TextField(_("note"), max_length=2000)
     at = models.DateTimeField()
     by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
-    by_key = models.CharField(
-        max_length=60, blank=True, default=acting_key_name, editable=False
-    )
+    by_key = models.CharField(max_length=60, blank=True, default=acting_key_name, editable=False)
     # What it said before it was corrected, oldest first.
     earlier = ArrayField(models.TextField(), default=list, blank=True)
     corrected_at = models.DateTimeField(null=True, blank=True)

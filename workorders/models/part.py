@@ -149,9 +149,7 @@ class PartMovement(models.Model):
     why = models.CharField(max_length=200, blank=True)
     at = models.DateTimeField()
     by = models.ForeignKey("plant.User", models.SET_NULL, null=True, blank=True, related_name="+")
-    by_key = models.CharField(
-        max_length=60, blank=True, default=acting_key_name, editable=False
-    )
+    by_key = models.CharField(max_length=60, blank=True, default=acting_key_name, editable=False)
 
     class Meta:
         ordering = ["-at", "-pk"]

@@ -17,7 +17,6 @@ from workorders.services.raising_by_hand import UrgencyNeedsReason
 from workorders.services.waiting import check_open
 from workorders.urgency import Urgency
 
-
 # The other system may learn its own number late: that is told of ended work too.
 _ANY_TIME = {"external_number"}
 
