@@ -1,7 +1,7 @@
 """Small changes to an order: waiting, urgency, another time, figures, steps, notes."""
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, cast
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -125,7 +125,7 @@ def order_edit(request: HttpRequest, number: str) -> HttpResponse:
         filled = {name: form.cleaned_data[name] for name in OrderForm.Meta.fields}
         replanning.put_right(
             order_id=order.pk,
-            figures=OrderFigures(**filled),
+            figures=cast(OrderFigures, filled),
             by=access.person_of(request),
             now=timezone.now(),
             version=form.cleaned_data["version"],
