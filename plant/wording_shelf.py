@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from plant.loop.vocabulary import Zone
 from plant.models import ChangeKind, Plant
+from plant.selectors.feed_entries import STANDING
 from plant.wire_words import wire_word
 from plant.wording.shape import PLAIN, Shape
 from plant.wording.wording import CHANGE_KIND
@@ -102,14 +103,14 @@ _CHANGES = {
     ChangeKind.CHANGED.value: _("changed"),
     ChangeKind.MERGED.value: _("merged"),
     ChangeKind.REMOVED.value: _("removed"),
+    STANDING: _("stands already, told to somebody who begins anew"),
 }
-# A component's own name and a conveyor's own tag are what a wording has tags for.
-_REGISTER = Shape(
-    words={"zone": "zone"},
-    conveyors=("conveyor", "tag"),
-    components=("component", "name"),
-    marks=frozenset({"id", "plant", "version"}),
+# A conveyor's own tag and a component's own name are what a wording has tags for.
+_CONVEYOR = Shape(conveyors=("tag", "conveyor"), marks=frozenset({"tag", "plant", "version"}))
+_COMPONENT = Shape(
+    components=("name", "component"), marks=frozenset({"conveyor", "kind", "run", "version"})
 )
+_BELT = Shape(marks=frozenset({"conveyor", "carcass", "version"}))
 
 
 def register() -> None:
@@ -120,12 +121,12 @@ def register() -> None:
     register_vocabulary(
         Vocabulary(CHANGE_KIND, 90, _("What happened to a record"), lambda _plant: changes)
     )
-    for place, name, title in (
-        (70, "conveyor", _("Conveyors")),
-        (71, "component", _("Components")),
-        (72, "belt", _("Belts")),
+    for place, name, title, shape in (
+        (70, "conveyor", _("Conveyors"), _CONVEYOR),
+        (71, "component", _("Components"), _COMPONENT),
+        (72, "belt", _("Belts"), _BELT),
     ):
-        register_kind(Kind(name, place, title, "register", _REGISTER))
+        register_kind(Kind(name, place, title, "register", shape))
     # What is read off a conveyor has no words but its place.
     for resource in ("meters", "readings"):
         register_kind(Kind(resource, 90, resource, resource, PLAIN))

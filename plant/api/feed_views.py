@@ -3,6 +3,7 @@
 from typing import Any
 
 import orjson
+from django.db.models import QuerySet
 from django.http import HttpResponse
 from drf_spectacular.utils import OpenApiExample, OpenApiParameter, extend_schema
 from rest_framework import serializers
@@ -11,11 +12,14 @@ from rest_framework.request import Request
 from plant.api import feed_asking
 from plant.api.keys import key_of
 from plant.api.rows import RowsOfTheKey
+from plant.api.their_words import WordMissing
 from plant.api.times import UtcTime
-from plant.models import ChangeKind, Feed, FeedChange
-from plant.selectors import feed_entries
+from plant.models import ChangeKind, Feed, FeedChange, WordingGap
+from plant.selectors import feed_entries, feed_pages
 from plant.selectors.feed_pages import Page
 from plant.services import feed_reading
+from plant.wording.refusals import Missed, WordRefused
+from plant.wording_words import refusal_words
 
 _AFTER = OpenApiParameter(
     "after",
@@ -102,26 +106,49 @@ class ChangesOf(RowsOfTheKey):
         key = key_of(request)
         if asked.after is None:
             place = feed_reading.now_in_feed()
-            return _answer(Page([], place, has_more=False), self.feed, key.plant.code)
-        # The plant by its key once more, so that the index of its changes is walked in order.
-        changes = self.get_queryset().filter(plant_id=key.plant_id, feed=self.feed.value)
+            return self._answer(Page([], place, has_more=False))
         page = feed_reading.read_changes(
-            changes,
+            self._changes(),
             asked.after,
             asked.limit,
             spared="" if asked.own else key.prefix,
             wait_s=asked.wait_s,
             waiter=key.prefix,
         )
-        return _answer(page, self.feed, key.plant.code)
+        return self._answer(page)
 
+    def _changes(self) -> QuerySet[FeedChange]:
+        # The plant by its key once more, so that the index of its changes is walked in order.
+        plant_id = key_of(self.request).plant_id
+        return self.get_queryset().filter(plant_id=plant_id, feed=self.feed.value)
 
-def _answer(page: Page, feed: Feed, plant: str) -> HttpResponse:
-    """Records go out as they were kept, without being read."""
-    told = {
-        "next": feed_asking.cursor_of(page.after, feed),
-        "more": page.has_more,
-        "results": [feed_entries.entry_of(row, plant) for row in page.rows],
-    }
-    body = orjson.dumps(told)
-    return HttpResponse(body, content_type="application/json")
+    def _answer(self, page: Page) -> HttpResponse:
+        plant = key_of(self.request).plant.code
+        entries = self._worded(page, plant) if self.wording else None
+        if entries is None:
+            # Records go out as they were kept, without being read.
+            entries = [feed_entries.entry_of(row, plant) for row in page.rows]
+        elif len(entries) < len(page.rows):
+            page = feed_pages.cut(page, self._changes(), len(entries))
+        told = {
+            "next": feed_asking.cursor_of(page.after, self.feed),
+            "more": page.has_more,
+            "results": entries,
+        }
+        return HttpResponse(orjson.dumps(told), content_type="application/json")
+
+    def _worded(self, page: Page, plant: str) -> list[dict[str, Any]]:
+        """Up to the first change that has no words: it is held, and nothing goes past it."""
+        assert self.wording is not None
+        entries: list[dict[str, Any]] = []
+        missed: set[Missed] = set()
+        try:
+            for row in page.rows:
+                entries.append(feed_entries.worded_entry_of(row, plant, self.wording, missed))
+        except WordRefused as refused:
+            missed.add(Missed(refused.part, refused.word))
+            if not entries:
+                self.note_missed(WordingGap.Way.OUT, missed)
+                raise WordMissing(refusal_words(refused)) from refused
+        self.note_missed(WordingGap.Way.OUT, missed)
+        return entries

@@ -105,6 +105,7 @@ class ConveyorList(RowsOfTheKey, ListAPIView[Conveyor]):
 )
 class ComponentList(RowsOfAConveyor, ListAPIView[Component]):
     scopes = _READ
+    worded = "component"
     queryset = Component.objects.select_related("conveyor__plant")
     serializer_class = ComponentRecord
     pagination_class = OldestKeyFirst
@@ -122,6 +123,7 @@ class ComponentList(RowsOfAConveyor, ListAPIView[Component]):
 )
 class BeltList(RowsOfAConveyor, ListAPIView[Belt]):
     scopes = _READ
+    worded = "belt"
     queryset = Belt.objects.select_related("conveyor__plant")
     serializer_class = BeltRecord
     pagination_class = OldestKeyFirst

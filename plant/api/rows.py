@@ -9,10 +9,11 @@ from rest_framework.request import Request
 
 from plant.api.idempotency import DoneOnce
 from plant.api.keys import rows_of_key
+from plant.api.their_words import InTheirWords, wording_in
 from plant.models import Conveyor
 
 
-class RowsOfTheKey(DoneOnce):
+class RowsOfTheKey(DoneOnce, InTheirWords):
     """`scopes` names, for each method, the scope it needs; see plant/api/keys.py."""
 
     scopes: dict[str, str] = {}
@@ -55,6 +56,9 @@ def conveyor_of_key(request: Request, tag: str) -> Conveyor:
     """The conveyor with this tag, whatever its letters' case; another plant's is not there."""
     if "\x00" in tag:
         raise Http404
+    wording = wording_in(request)
+    if wording is not None and len(wording.places.get(tag, ())) == 1:
+        tag = wording.places[tag][0][0]
     mine = rows_of_key(Conveyor.objects.all(), request)
     found = mine.filter(tag__iexact=tag).first()
     if found is None:

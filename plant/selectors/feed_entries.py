@@ -7,6 +7,8 @@ import orjson
 
 from plant.models import Feed
 from plant.selectors.standing_records import Standing
+from plant.wording.refusals import Missed
+from plant.wording.wording import Wording
 
 # The kind of what did not change but stands: no change feed has it, snapshots in files do.
 STANDING = "standing"
@@ -33,6 +35,14 @@ def entry_of(row: tuple[Any, ...], plant: str) -> dict[str, Any]:
         "who": who or None,
         "record": orjson.Fragment(record),
     }
+
+
+def worded_entry_of(
+    row: tuple[Any, ...], plant: str, wording: Wording, missed: set[Missed]
+) -> dict[str, Any]:
+    """The same in a system's words; raises WordRefused where a strict wording has none."""
+    entry = {**entry_of(row, plant), "record": orjson.loads(row[-1])}
+    return wording.change_to_theirs(entry, missed)
 
 
 def _wire_time(text: str) -> str:

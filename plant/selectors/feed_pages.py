@@ -81,6 +81,12 @@ def page_after(changes: QuerySet[FeedChange], seen: Place, limit: int, known: St
     return Page(found, after, has_more=False)
 
 
+def cut(page: Page, changes: QuerySet[FeedChange], most: int) -> Page:
+    """The beginning of a page, at least one row of it; the rest follows."""
+    last = _place_of(changes, page.rows[most - 1][0])
+    return Page(page.rows[:most], last, has_more=True)
+
+
 def was_begun_anew(changes: QuerySet[FeedChange], seen: Place) -> bool:
     """Whether numbers up to this place were given out later than it was read.
 

@@ -1,0 +1,138 @@
+"""Keys of a connected system read and write in its words; see plant/wording/.
+
+One place for the whole API: what comes in is put into our words before any view sees it, what a
+view answers into theirs. `words=ours` asks for one request without.
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.http import HttpRequest, QueryDict
+from django.utils import timezone
+from drf_spectacular.utils import OpenApiParameter
+from rest_framework.exceptions import ErrorDetail, ValidationError
+from rest_framework.generics import GenericAPIView
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from plant import wording_shelf
+from plant.api.keys import key_of
+from plant.errors import DomainError
+from plant.models import WordingGap
+from plant.selectors.wordings import wording_of
+from plant.services import wording_gaps
+from plant.wording.refusals import Missed, Why, WordRefused
+from plant.wording.wording import Wording
+from plant.wording_words import refusal_words
+
+PARAMETER = "words"
+THEIRS, OURS = "theirs", "ours"
+WORDS = OpenApiParameter(
+    PARAMETER,
+    str,
+    enum=[THEIRS, OURS],
+    default=THEIRS,
+    description=(
+        "In whose words a key of a connected system asks and is answered: the system's, as its "
+        "page says, or Loopwright's. For other keys there is no difference."
+    ),
+)
+
+
+class WordMissing(DomainError):
+    """Going out: a strict wording has no word; nothing is told rather than something wrong."""
+
+    code = Why.MISSING.value
+
+
+class InTheirWords(GenericAPIView):
+    """`worded` names the kind of record; without it, it follows from the scope."""
+
+    worded = ""
+    wording: Wording | None = None
+    scopes: dict[str, str] = {}
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        super().initial(request, *args, **kwargs)
+        asked = request.query_params.get(PARAMETER, THEIRS)
+        if asked not in {THEIRS, OURS}:
+            raise ValidationError({PARAMETER: "Give theirs or ours."}, code="invalid_words")
+        self.wording = wording_of(key_of(request).system) if asked == THEIRS else None
+        method = str(request.method).lower()
+        if self.wording is not None and hasattr(self, method):
+            self._read(self.wording, request)
+            # Found before the method of the class by whoever hands the request on.
+            setattr(self, method, self._answering(self.wording, getattr(self, method)))
+
+    def finalize_response(self, request: Request, response: Any, *args: Any, **kwargs: Any) -> Any:
+        # A refusal may show the row as it stands; it is told as any other.
+        data = getattr(response, "data", None)
+        if self.wording is not None and isinstance(data, dict) and "present" in data:
+            data["present"] = self.wording.to_theirs(self.kind, data["present"])
+        return super().finalize_response(request, response, *args, **kwargs)
+
+    @property
+    def kind(self) -> str:
+        """The kind of record this view tells of."""
+        if self.worded:
+            return self.worded
+        scope = next(iter(self.scopes.values()), "")
+        return wording_shelf.kind_of_resource(str(scope).partition(":")[0])
+
+    def note_missed(self, way: WordingGap.Way, missed: set[Missed]) -> None:
+        system = key_of(self.request).system
+        if missed and system is not None:
+            wording_gaps.note_gaps(system=system, way=way, missed=missed, now=timezone.now())
+
+    def _read(self, wording: Wording, request: Request) -> None:
+        missed: set[Missed] = set()
+        try:
+            _ask(request._request, self._asked(wording, request.query_params, missed))
+            if request.method not in {"GET", "HEAD", "OPTIONS", "DELETE"}:
+                read = wording.to_ours(self.kind, request.data, missed)
+                request._full_data = read  # type: ignore[attr-defined]
+        except WordRefused as refused:
+            self.note_missed(WordingGap.Way.IN, {Missed(refused.part, refused.word)})
+            raise _as_field_error(refused) from refused
+        self.note_missed(WordingGap.Way.IN, missed)
+
+    def _asked(self, wording: Wording, query: QueryDict, missed: set[Missed]) -> QueryDict:
+        ours = QueryDict(mutable=True)
+        for name, values in query.lists():
+            our_name = wording.name_to_ours(self.kind, name)
+            ours.setlist(our_name, wording.values_to_ours(self.kind, our_name, values, missed))
+        return ours
+
+    def _answering(self, wording: Wording, handler: Callable[..., Any]) -> Callable[..., Any]:
+        def answer(*args: Any, **kwargs: Any) -> Any:
+            response = handler(*args, **kwargs)
+            if isinstance(response, Response) and response.data is not None:
+                missed: set[Missed] = set()
+                response.data = told(wording, self.kind, response.data, missed)
+                self.note_missed(WordingGap.Way.OUT, missed)
+            return response
+
+        return answer
+
+
+def told(wording: Wording, kind: str, data: Any, missed: set[Missed]) -> Any:
+    """An answer in the system's words; refuses with WordMissing."""
+    try:
+        return wording.to_theirs(kind, data, missed)
+    except WordRefused as refused:
+        raise WordMissing(refusal_words(refused)) from refused
+
+
+def wording_in(request: Request) -> Wording | None:
+    """The wording of the request's view, for what stands in an address."""
+    view = (request.parser_context or {}).get("view")
+    return view.wording if isinstance(view, InTheirWords) else None
+
+
+def _ask(request: HttpRequest, query: QueryDict) -> None:
+    request.GET = query  # type: ignore[assignment]
+
+
+def _as_field_error(refused: WordRefused) -> ValidationError:
+    detail = ErrorDetail(refusal_words(refused), code=refused.why.value)
+    return ValidationError({refused.field or "non_field_errors": [detail]})
