@@ -34,8 +34,7 @@ def note_gaps(
     stale = now - _NOTE_EVERY
     with connection.cursor() as cursor:
         for part, word in sorted(words):
-            told = [system.pk, way, part, word, now, now, stale]
-            cursor.execute(_NOTE, told)
+            cursor.execute(_NOTE, (system.pk, way, part, word, now, now, stale))
     _drop_oldest(system)
 
 
