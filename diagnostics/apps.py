@@ -11,6 +11,7 @@ _WAYS_TO_PLANT = {
     "baserateweights": "plant",
     "beltfaults": "reckoning__plant",
     "case": "conveyor__plant",
+    "casemove": "case__conveyor__plant",
     "complaint": "plant",
     "diagnosis": "case__conveyor__plant",
     "faultreckoning": "plant",

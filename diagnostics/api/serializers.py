@@ -30,6 +30,18 @@ class CaseRef(serializers.ModelSerializer[Case]):
         read_only_fields = fields
 
 
+def conveyor_called(tag: str, plant: Plant) -> Conveyor:
+    """The conveyor in service of this tag; refuses, naming the nearest tags there are."""
+    conveyors = Conveyor.objects.in_service().filter(plant=plant)
+    found = conveyors.filter(tag__iexact=tag.strip()).first()
+    if found is not None:
+        return found
+    near = find_conveyors(Plant.objects.filter(pk=plant.pk), tag, 3)
+    said = f"No conveyor of this plant has the tag {tag}."
+    nearest = f" Nearest: {', '.join(one.tag for one in near)}." if near else ""
+    raise serializers.ValidationError(said + nearest, code="unknown_conveyor")
+
+
 _FIELDS = [
     "id",
     "plant",
@@ -142,18 +154,7 @@ class HandedIn(serializers.Serializer[Any]):
         if tag is None:
             return None
         assert self._plant is not None
-        conveyors = Conveyor.objects.in_service().filter(plant=self._plant)
-        found = conveyors.filter(tag__iexact=tag.strip()).first()
-        if found is None:
-            raise serializers.ValidationError(
-                self._unknown(tag, self._plant), code="unknown_conveyor"
-            )
-        return found
-
-    def _unknown(self, tag: str, plant: Plant) -> str:
-        near = find_conveyors(Plant.objects.filter(pk=plant.pk), tag, 3)
-        said = f"No conveyor of this plant has the tag {tag}."
-        return f"{said} Nearest: {', '.join(one.tag for one in near)}." if near else said
+        return conveyor_called(tag, self._plant)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         if attrs["join_case"] and attrs["new_problem"]:

@@ -5,18 +5,20 @@ from typing import Any
 from django.urls import reverse
 from django.utils import timezone
 from django_filters.rest_framework import DjangoFilterBackend
-from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
+from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import status
 from rest_framework.generics import ListAPIView, RetrieveAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from diagnostics.api.complaint_changes import ComplaintChange
 from diagnostics.api.filters import ComplaintFilter
 from diagnostics.api.serializers import ComplaintDetail, ComplaintTaken, HandedIn
 from diagnostics.models import Complaint
-from diagnostics.services import reporting
+from diagnostics.services import changing_complaints, reporting
+from plant.api.etags import expected_version
 from plant.api.keys import key_of
-from plant.api.rows import RowsOfTheKey
+from plant.api.rows import ID, RowsOfTheKey
 from plant.models import ApiKey
 
 _ROWS = Complaint.objects.select_related("plant", "conveyor", "case")
@@ -73,12 +75,35 @@ class ComplaintList(RowsOfTheKey, ListAPIView[Complaint]):
         operation_id="complaints_one",
         summary="One complaint",
         description="With the case it belongs to.",
-        parameters=[OpenApiParameter("id", int, "path", description="As the list gives it.")],
+        parameters=[ID],
         tags=["complaints"],
     )
 )
 class ComplaintOne(RowsOfTheKey, RetrieveAPIView[Complaint]):
-    scopes = {"GET": ApiKey.Scope.COMPLAINTS_READ}
+    scopes = {"GET": ApiKey.Scope.COMPLAINTS_READ, "PATCH": ApiKey.Scope.COMPLAINTS_WRITE}
     queryset = _ROWS
     serializer_class = ComplaintDetail
     lookup_url_kwarg = "id"
+
+    @extend_schema(
+        operation_id="complaints_change",
+        summary="Withdraw a complaint, take it elsewhere, number it",
+        description=(
+            "What is left out stays as it is; several changes are made together or not at all. "
+            "A withdrawn complaint cannot be moved (409 complaint_withdrawn) unless it is to "
+            "stand again with the same request. Its case stays as it is."
+        ),
+        parameters=[ID],
+        request=ComplaintChange,
+        responses={200: ComplaintDetail},
+        tags=["complaints"],
+    )
+    def patch(self, request: Request, *_args: Any, **_kwargs: Any) -> Response:
+        row = self.get_object()
+        version = expected_version(request, row.version)
+        asked = ComplaintChange(data=request.data, plant=row.plant)
+        asked.is_valid(raise_exception=True)
+        changed = changing_complaints.change_complaint(
+            complaint_id=row.pk, changes=asked.changes(), version=version, now=timezone.now()
+        )
+        return Response(ComplaintDetail(changed).data)

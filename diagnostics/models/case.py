@@ -85,6 +85,8 @@ class CaseMove(models.Model):
     to_state = models.CharField(max_length=16)
     at = models.DateTimeField()
     by = models.ForeignKey("plant.User", models.SET_NULL, null=True, related_name="+")
+    # Name of the system that moved it, where no person stands behind it.
+    by_key = models.CharField(max_length=60, blank=True, editable=False)
     why = models.CharField(max_length=400, blank=True)
 
     class Meta:
@@ -92,3 +94,8 @@ class CaseMove(models.Model):
 
     def __str__(self) -> str:
         return f"{self.from_state} to {self.to_state}"
+
+    @property
+    def who(self) -> str:
+        """The person or system that moved it; empty for the site itself."""
+        return str(self.by) if self.by else self.by_key

@@ -5,8 +5,10 @@ import uuid
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from plant.models.versioned import Versioned
 
-class Finding(models.Model):
+
+class Finding(Versioned):
     case = models.ForeignKey("diagnostics.Case", models.CASCADE, related_name="findings")
     # Made by whoever records it, so that sending twice stores once.
     client_id = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
@@ -22,6 +24,8 @@ class Finding(models.Model):
     found_by = models.ForeignKey(
         "plant.User", models.SET_NULL, null=True, blank=True, related_name="+"
     )
+    # Name of the system that sent it, where no person stands behind it.
+    by_key = models.CharField(max_length=60, blank=True, editable=False)
     taken_back_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
@@ -29,3 +33,8 @@ class Finding(models.Model):
 
     def __str__(self) -> str:
         return f"{self.cause}: {'yes' if self.is_present else 'no'}"
+
+    @property
+    def who(self) -> str:
+        """The person or system that looked; empty when nobody said."""
+        return str(self.found_by) if self.found_by else self.by_key

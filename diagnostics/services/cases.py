@@ -36,6 +36,10 @@ class CaseHasEnded(DomainError):
     code = "case_has_ended"
 
 
+class CaseChangedMeanwhile(DomainError):
+    code = "case_changed_meanwhile"
+
+
 def lock_case(case_id: int) -> Case:
     """The case's row, locked until the caller's transaction ends."""
     case = (
@@ -75,7 +79,13 @@ def open_case(*, conveyor: Conveyor, summary: str, by: User | None, now: datetim
 
 @transaction.atomic
 def move_case(
-    *, case_id: int, to_state: CaseState, by: User | None, now: datetime, why: str = ""
+    *,
+    case_id: int,
+    to_state: CaseState,
+    by: User | None,
+    now: datetime,
+    why: str = "",
+    by_key: str = "",
 ) -> Case:
     """Bring a case into another state by a legal move.
 
@@ -92,7 +102,7 @@ def move_case(
         )
     if to_state in _ENDS_WITHOUT_WORK and not why.strip():
         raise EndNeedsReason(_("Say why the case ends, for the next person who looks."))
-    _put(case, to_state, by=by, now=now, why=why)
+    _put(case, to_state, by=by, by_key=by_key, now=now, why=why)
     if to_state in _ENDS_WITHOUT_WORK:
         signals.case_ended.send(sender=Case, case=case, by=by, now=now, why=why)
     return case
@@ -100,21 +110,43 @@ def move_case(
 
 @transaction.atomic
 def move_case_by_hand(
-    *, case_id: int, to_state: CaseState, by: User, now: datetime, why: str
+    *,
+    case_id: int,
+    to_state: CaseState,
+    by: User | None,
+    now: datetime,
+    why: str,
+    by_key: str = "",
+    version: int | None = None,
 ) -> Case:
-    """As move_case, for the moves that are a person's own: ending without work, opening again."""
+    """As move_case, for the moves that are a person's own: ending without work, opening again.
+
+    Refuses with CaseChangedMeanwhile unless it is the version that was read.
+    """
     case = lock_case(case_id)
+    if version is not None and case.version != version:
+        raise CaseChangedMeanwhile(
+            _("%(number)s was changed meanwhile. Read it again.") % {"number": case.number}
+        )
     if to_state not in BY_HAND.get(CaseState(case.state), frozenset()):
         raise IllegalCaseMove(
             _("%(number)s is %(state)s. That follows from its causes and its work, not by hand.")
             % {"number": case.number, "state": case.get_state_display()}
         )
-    return move_case(case_id=case_id, to_state=to_state, by=by, now=now, why=why)
+    return move_case(case_id=case_id, to_state=to_state, by=by, by_key=by_key, now=now, why=why)
 
 
-def _put(case: Case, state: CaseState, *, by: User | None, now: datetime, why: str) -> None:
+def _put(
+    case: Case, state: CaseState, *, by: User | None, by_key: str, now: datetime, why: str
+) -> None:
     CaseMove.objects.create(
-        case=case, from_state=case.state, to_state=state, at=now, by=by, why=why[:400]
+        case=case,
+        from_state=case.state,
+        to_state=state,
+        at=now,
+        by=by,
+        by_key=by_key,
+        why=why[:400],
     )
     case.state = state.value
     is_over = state in _ENDS_WITHOUT_WORK or state is CaseState.CLOSED
@@ -125,10 +157,10 @@ def _put(case: Case, state: CaseState, *, by: User | None, now: datetime, why: s
     case.save()
 
 
-def begin_looking(case: Case, *, by: User | None, now: datetime) -> None:
+def begin_looking(case: Case, *, by: User | None, now: datetime, by_key: str = "") -> None:
     """A first walk-down or finding turns an open case into one that is being looked at."""
     if CaseState(case.state) is CaseState.OPEN:
-        _put(case, CaseState.LOOKED_AT, by=by, now=now, why="")
+        _put(case, CaseState.LOOKED_AT, by=by, by_key=by_key, now=now, why="")
 
 
 def mark_cause(

@@ -38,6 +38,10 @@ class ReasonMissing(DomainError):
     code = "reason_missing"
 
 
+class ComplaintChangedMeanwhile(DomainError):
+    code = "complaint_changed_meanwhile"
+
+
 @dataclass(frozen=True)
 class Report:
     """What the caller said and who they are; `conveyor` is None while nobody is sure."""
@@ -180,6 +184,14 @@ def reinstate_complaint(*, complaint_id: int) -> Complaint:
     """Take a withdrawal back."""
     complaint = lock_complaint(complaint_id)
     complaint.withdrawn_at, complaint.withdrawn_why = None, ""
+    return _saved(complaint)
+
+
+@transaction.atomic
+def note_external_number(*, complaint_id: int, external_number: str) -> Complaint:
+    """What the complaint is called in the other system, also once it is withdrawn."""
+    complaint = lock_complaint(complaint_id)
+    complaint.external_number = external_number.strip()
     return _saved(complaint)
 
 

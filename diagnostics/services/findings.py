@@ -24,6 +24,10 @@ class ComponentOfAnotherConveyor(DomainError):
     code = "component_of_another_conveyor"
 
 
+class FindingChangedMeanwhile(DomainError):
+    code = "finding_changed_meanwhile"
+
+
 def record_finding(
     *,
     case_id: int,
@@ -31,6 +35,7 @@ def record_finding(
     is_present: bool,
     by: User | None,
     now: datetime,
+    by_key: str = "",
     component: Component | None = None,
     place: str = "",
     note: str = "",
@@ -40,7 +45,8 @@ def record_finding(
 ) -> Finding:
     """Keep what a close look at one cause showed, with its photos or not at all.
 
-    `found_at` is earlier than now when a phone tells later, with the id it gave the finding.
+    `found_at` is earlier than now when a phone tells later, with the id it gave the finding;
+    `by_key` names the system that sends it where no person does.
 
     Refuses with UnknownCause, ComponentOfAnotherConveyor and what `take_photos` refuses.
     """
@@ -49,7 +55,7 @@ def record_finding(
         case = cases.lock_open_case(case_id)
         _check_known(cause, case)
         _check_stands_here(component, case)
-        cases.begin_looking(case, by=by, now=now)
+        cases.begin_looking(case, by=by, by_key=by_key, now=now)
         finding = Finding.objects.create(
             case=case,
             client_id=client_id or uuid.uuid4(),
@@ -60,6 +66,7 @@ def record_finding(
             note=note.strip(),
             found_at=found_at or now,
             found_by=by,
+            by_key=by_key,
         )
         about = About(finding=finding, place=finding.place)
         photo_service.keep(case, pictures, about=about, by=by, now=now)
@@ -80,15 +87,21 @@ def _check_stands_here(component: Component | None, case: Case) -> None:
 
 
 @transaction.atomic
-def count_finding(*, finding_id: int, case_id: int, counts: bool, now: datetime) -> Finding:
+def count_finding(
+    *, finding_id: int, case_id: int, counts: bool, now: datetime, version: int | None = None
+) -> Finding:
     """Take a finding back or make it count again, as asked; it stays readable.
 
-    Asked for what stands already, nothing changes. Refuses with CaseHasEnded.
+    Asked for what stands already, nothing changes. Refuses with CaseHasEnded, and with
+    FindingChangedMeanwhile unless it is the version that was read.
     """
     case = cases.lock_open_case(case_id)
     finding = Finding.objects.select_for_update(no_key=True).get(pk=finding_id, case=case)
+    if version is not None and finding.version != version:
+        raise FindingChangedMeanwhile(_("Somebody changed this look meanwhile. Read it again."))
     if counts is not (finding.taken_back_at is None):
         finding.taken_back_at = None if counts else now
-        finding.save(update_fields=["taken_back_at"])
+        finding.version += 1
+        finding.save(update_fields=["taken_back_at", "version"])
         diagnosing.owe_diagnosis(case, now=now)
     return finding

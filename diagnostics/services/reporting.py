@@ -36,15 +36,7 @@ def hand_in_complaint(
     """
     if report.conveyor is None:
         return complaints.take_complaint(plant=plant, report=report, by=None, now=now), False
-    # Locked before looking, so that no case opens between the look and the complaint.
-    conveyor = complaints.lock_conveyor(report.conveyor.pk)
-    open_ids = complaints.open_case_ids(conveyor)
-    if join_case:
-        join_id: int | None = _case_named(join_case, conveyor)
-    elif is_new_problem:
-        join_id = None
-    else:
-        join_id = _the_only(open_ids)
+    join_id, open_ids = case_to_join(report.conveyor, join_case, is_new_problem=is_new_problem)
     complaint = complaints.take_complaint(
         plant=plant,
         report=report,
@@ -54,6 +46,21 @@ def hand_in_complaint(
         seen_case_ids=open_ids,
     )
     return complaint, join_id is None
+
+
+def case_to_join(
+    conveyor: Conveyor, join_case: str, *, is_new_problem: bool
+) -> tuple[int | None, frozenset[int]]:
+    """Which case a complaint joins, None for one of its own, and those open on the conveyor.
+
+    Refuses with SeveralOpenCases and UnknownCase.
+    """
+    # Locked before looking, so that no case opens between the look and the complaint.
+    conveyor = complaints.lock_conveyor(conveyor.pk)
+    open_ids = complaints.open_case_ids(conveyor)
+    if join_case:
+        return _case_named(join_case, conveyor), open_ids
+    return None if is_new_problem else _the_only(open_ids), open_ids
 
 
 def _case_named(number: str, conveyor: Conveyor) -> int:

@@ -6,16 +6,24 @@ from django.utils import timezone
 from django_filters import rest_framework as filters
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import status
-from rest_framework.generics import ListAPIView
+from rest_framework.generics import ListAPIView, RetrieveAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from plant.api.condition_serializers import CONDITIONS, ConditionDetail, ConditionSent
+from plant.api.condition_serializers import (
+    CONDITIONS,
+    ConditionCorrected,
+    ConditionDetail,
+    ConditionSent,
+)
+from plant.api.etags import expected_version
 from plant.api.keys import key_of
-from plant.api.rows import TAG, RowsOfAConveyor
+from plant.api.rows import ID, TAG, RowsOfAConveyor
 from plant.api.times import InstantFilter
 from plant.models import ApiKey, ConditionReading
 from plant.services import reading_condition
+
+_ROWS = ConditionReading.objects.select_related("conveyor__plant", "component")
 
 
 class ConditionFilter(filters.FilterSet):
@@ -45,7 +53,7 @@ class ConditionFilter(filters.FilterSet):
 )
 class ConditionReadingList(RowsOfAConveyor, ListAPIView[ConditionReading]):
     scopes = {"GET": ApiKey.Scope.READINGS_READ, "POST": ApiKey.Scope.READINGS_WRITE}
-    queryset = ConditionReading.objects.select_related("conveyor__plant", "component")
+    queryset = _ROWS
     serializer_class = ConditionDetail
     filter_backends = [filters.DjangoFilterBackend]
     filterset_class = ConditionFilter
@@ -79,3 +87,69 @@ class ConditionReadingList(RowsOfAConveyor, ListAPIView[ConditionReading]):
             ConditionDetail(row).data,
             status=status.HTTP_201_CREATED if is_new else status.HTTP_200_OK,
         )
+
+
+@extend_schema_view(
+    get=extend_schema(
+        operation_id="condition_readings_one",
+        summary="One condition reading",
+        description="As the list shows it.",
+        parameters=[TAG, ID],
+        tags=["condition readings"],
+    )
+)
+class ConditionReadingOne(RowsOfAConveyor, RetrieveAPIView[ConditionReading]):
+    scopes = {
+        "GET": ApiKey.Scope.READINGS_READ,
+        "PATCH": ApiKey.Scope.READINGS_WRITE,
+        "DELETE": ApiKey.Scope.READINGS_WRITE,
+    }
+    queryset = _ROWS
+    serializer_class = ConditionDetail
+    lookup_url_kwarg = "id"
+    lookup_fields = {"tag": "conveyor__tag"}
+
+    @extend_schema(
+        operation_id="condition_readings_correct",
+        summary="Correct a condition reading",
+        description=(
+            "Only one that a system sent: what a person wrote down is theirs to correct (409 "
+            "kept_by_a_person). Refused as a new reading is when it cannot be."
+        ),
+        parameters=[TAG, ID],
+        request=ConditionCorrected,
+        responses={200: ConditionDetail},
+        tags=["condition readings"],
+    )
+    def patch(self, request: Request, *_args: Any, **_kwargs: Any) -> Response:
+        row = self.get_object()
+        version = expected_version(request, row.version)
+        asked = ConditionCorrected(data=request.data)
+        asked.is_valid(raise_exception=True)
+        corrected = reading_condition.correct_condition(
+            conveyor_id=row.conveyor_id,
+            reading_id=row.pk,
+            corrected=asked.corrected(row),
+            version=version,
+            by=None,
+            now=timezone.now(),
+        )
+        return Response(ConditionDetail(corrected).data)
+
+    @extend_schema(
+        operation_id="condition_readings_take_back",
+        summary="Take a condition reading back",
+        description="Only one that a system sent. The history of the conveyor keeps it.",
+        parameters=[TAG, ID],
+        responses={204: None},
+        tags=["condition readings"],
+    )
+    def delete(self, request: Request, *_args: Any, **_kwargs: Any) -> Response:
+        row = self.get_object()
+        reading_condition.take_back_condition(
+            conveyor_id=row.conveyor_id,
+            reading_id=row.pk,
+            by=None,
+            version=expected_version(request, row.version),
+        )
+        return Response(status=status.HTTP_204_NO_CONTENT)

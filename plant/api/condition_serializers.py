@@ -1,6 +1,8 @@
 """Condition readings on the wire; instants are UTC, values are in the unit of their quantity."""
 
 import math
+from dataclasses import fields
+from datetime import datetime
 from typing import Any
 
 from drf_spectacular.utils import OpenApiExample, extend_schema_field, extend_schema_serializer
@@ -13,7 +15,7 @@ from plant.loop.condition import Quantity
 from plant.models import ConditionReading, Conveyor
 from plant.roll_words import set_words
 from plant.services.choosing_sets import place_of_set
-from plant.services.reading_condition import NewCondition
+from plant.services.reading_condition import Corrected, NewCondition
 from plant.services.register_refusals import FigureRefused
 
 # Named for the description of the API, where several fields share them.
@@ -29,9 +31,10 @@ _SENT: dict[str, Any] = {
     "taken_by": "thickness gauge of the quay",
     "note": None,
 }
-_KEPT = {"id": 81, "plant": "LT", "conveyor": "Q30", **_SENT, "unit": "mm"}
+_KEPT = {"id": 81, "plant": "LT", "conveyor": "Q30", **_SENT, "unit": "mm", "version": 1}
 KEPT = OpenApiExample("A reading", value=_KEPT, response_only=True)
 SENT = OpenApiExample("The shell of a roll", value=_SENT, request_only=True)
+CORRECTED = OpenApiExample("Read wrongly", value={"value": 4.6}, request_only=True)
 
 
 @extend_schema_serializer(examples=[KEPT])
@@ -102,16 +105,10 @@ class ConditionSent(serializers.Serializer[Any]):
     note = serializers.CharField(max_length=200, allow_null=True, allow_blank=True, default=None)
 
     def validate_value(self, value: float) -> float:
-        if not math.isfinite(value):
-            raise serializers.ValidationError("Give a number.", code="invalid")
-        return value
+        return _checked_value(value)
 
-    def validate_taken_at(self, at: Any) -> Any:
-        if not FIRST_DAY <= at.date() <= LAST_DAY:
-            raise serializers.ValidationError(
-                "Give a day between 1950 and 2199.", code="day_out_of_bounds"
-            )
-        return at
+    def validate_taken_at(self, at: datetime) -> datetime:
+        return _checked_day(at)
 
     def new_reading(self, conveyor: Conveyor, key_name: str) -> NewCondition:
         """Refuses, naming the field, with ValidationError where component or set are none."""
@@ -133,6 +130,49 @@ class ConditionSent(serializers.Serializer[Any]):
             taken_by=filled["taken_by"] or key_name[:80],
             note=filled["note"] or "",
         )
+
+
+@extend_schema_serializer(examples=[CORRECTED])
+class ConditionCorrected(serializers.Serializer[Any]):
+    """What is left out stays as it is; quantity and place are never changed."""
+
+    value = serializers.FloatField(min_value=-100, max_value=10_000, required=False)
+    taken_at = UtcTime(required=False, help_text="With its offset or Z.")
+    spot = serializers.CharField(max_length=40, allow_null=True, allow_blank=True, required=False)
+    taken_by = serializers.CharField(
+        max_length=80, allow_null=True, allow_blank=True, required=False
+    )
+    note = serializers.CharField(max_length=200, allow_null=True, allow_blank=True, required=False)
+
+    def validate_value(self, value: float) -> float:
+        return _checked_value(value)
+
+    def validate_taken_at(self, at: datetime) -> datetime:
+        return _checked_day(at)
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        if not attrs:
+            raise serializers.ValidationError("Say what shall change.", code="nothing_to_change")
+        return attrs
+
+    def corrected(self, row: ConditionReading) -> Corrected:
+        as_it_is = {one.name: getattr(row, one.name) for one in fields(Corrected)}
+        sent = {name: "" if value is None else value for name, value in self.validated_data.items()}
+        return Corrected(**{**as_it_is, **sent})
+
+
+def _checked_value(value: float) -> float:
+    if not math.isfinite(value):
+        raise serializers.ValidationError("Give a number.", code="invalid")
+    return value
+
+
+def _checked_day(at: datetime) -> datetime:
+    if not FIRST_DAY <= at.date() <= LAST_DAY:
+        raise serializers.ValidationError(
+            "Give a day between 1950 and 2199.", code="day_out_of_bounds"
+        )
+    return at
 
 
 def _component_called(conveyor: Conveyor, name: str | None) -> int | None:

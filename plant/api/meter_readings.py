@@ -6,16 +6,18 @@ from django.utils import timezone
 from django_filters import rest_framework as filters
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import status
-from rest_framework.generics import ListAPIView
+from rest_framework.generics import ListAPIView, RetrieveAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from plant.api.keys import key_of
 from plant.api.meter_serializers import QUANTITIES, MeterReadingDetail, ReadingSent
-from plant.api.rows import TAG, RowsOfAConveyor
+from plant.api.rows import ID, TAG, RowsOfAConveyor
 from plant.api.times import InstantFilter
 from plant.models import ApiKey, MeterReading
 from plant.services import reading_meters
+
+_ROWS = MeterReading.objects.select_related("conveyor__plant")
 
 
 class MeterReadingFilter(filters.FilterSet):
@@ -42,7 +44,7 @@ class MeterReadingFilter(filters.FilterSet):
 )
 class MeterReadingList(RowsOfAConveyor, ListAPIView[MeterReading]):
     scopes = {"GET": ApiKey.Scope.METERS_READ, "POST": ApiKey.Scope.METERS_WRITE}
-    queryset = MeterReading.objects.select_related("conveyor__plant")
+    queryset = _ROWS
     serializer_class = MeterReadingDetail
     filter_backends = [filters.DjangoFilterBackend]
     filterset_class = MeterReadingFilter
@@ -77,3 +79,37 @@ class MeterReadingList(RowsOfAConveyor, ListAPIView[MeterReading]):
             MeterReadingDetail(reading).data,
             status=status.HTTP_201_CREATED if is_new else status.HTTP_200_OK,
         )
+
+
+@extend_schema_view(
+    get=extend_schema(
+        operation_id="meter_readings_one",
+        summary="One meter reading",
+        description="As the list shows it.",
+        parameters=[TAG, ID],
+        tags=["meter readings"],
+    )
+)
+class MeterReadingOne(RowsOfAConveyor, RetrieveAPIView[MeterReading]):
+    scopes = {"GET": ApiKey.Scope.METERS_READ, "DELETE": ApiKey.Scope.METERS_WRITE}
+    queryset = _ROWS
+    serializer_class = MeterReadingDetail
+    lookup_url_kwarg = "id"
+    lookup_fields = {"tag": "conveyor__tag"}
+
+    @extend_schema(
+        operation_id="meter_readings_take_back",
+        summary="Take a meter reading back",
+        description=(
+            "A reading is never changed: take it back and send it anew; If-Match is not needed. "
+            "Only one that a system sent (409 kept_by_a_person), and only while the readings "
+            "around it follow on each other without it (409 implausible_reading)."
+        ),
+        parameters=[TAG, ID],
+        responses={204: None},
+        tags=["meter readings"],
+    )
+    def delete(self, _request: Request, *_args: Any, **_kwargs: Any) -> Response:
+        row = self.get_object()
+        reading_meters.take_back_reading(conveyor_id=row.conveyor_id, reading_id=row.pk, by=None)
+        return Response(status=status.HTTP_204_NO_CONTENT)

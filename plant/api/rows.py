@@ -35,6 +35,7 @@ class RowsOfTheKey(DoneOnce, InTheirWords):
             return None
 
 
+ID = OpenApiParameter("id", int, "path", description="As the list gives it.")
 TAG = OpenApiParameter("tag", str, "path", description="Tag of the conveyor, as people read it.")
 
 

@@ -15,9 +15,19 @@ urlpatterns = [
         name="api-meter-readings",
     ),
     path(
+        "conveyors/<str:tag>/meter-readings/<int:id>",
+        meter_readings.MeterReadingOne.as_view(),
+        name="api-meter-reading",
+    ),
+    path(
         "conveyors/<str:tag>/condition-readings",
         condition_readings.ConditionReadingList.as_view(),
         name="api-condition-readings",
+    ),
+    path(
+        "conveyors/<str:tag>/condition-readings/<int:id>",
+        condition_readings.ConditionReadingOne.as_view(),
+        name="api-condition-reading",
     ),
     path(
         "conveyors/<str:tag>/belt-works",

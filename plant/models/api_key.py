@@ -22,6 +22,7 @@ class ApiKey(AbstractAPIKey):
         COMPLAINTS_READ = "complaints:read", _("read complaints")
         COMPLAINTS_WRITE = "complaints:write", _("write complaints")
         CASES_READ = "cases:read", _("read cases")
+        CASES_WRITE = "cases:write", _("write cases and findings")
         METERS_READ = "meters:read", _("read meter readings")
         METERS_WRITE = "meters:write", _("write meter readings")
         READINGS_READ = "readings:read", _("read condition readings")

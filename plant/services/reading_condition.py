@@ -13,6 +13,7 @@ from plant.condition_words import cannot_be_words
 from plant.loop.condition import Quantity, cannot_be
 from plant.models import Belt, Component, ConditionReading, Conveyor, User
 from plant.services.conveyor_lock import lock_conveyor, note_change
+from plant.services.correcting import check_may_correct
 from plant.services.reading_meters import OtherReadingThen
 from plant.services.register_refusals import FigureRefused, check_version, row_of
 
@@ -69,12 +70,16 @@ def correct_condition(
     reading_id: int,
     corrected: Corrected,
     version: int | None,
-    by: User,
+    by: User | None,
     now: datetime,
 ) -> ConditionReading:
-    """Correct a reading; refuses with StaleForm, FigureRefused and OtherReadingThen."""
+    """Correct a reading; without a person only what no person wrote down (KeptByAPerson).
+
+    Refuses with StaleForm, FigureRefused and OtherReadingThen.
+    """
     conveyor = lock_conveyor(conveyor_id)
     row = row_of(conveyor.readings, reading_id)
+    check_may_correct(row, by)
     check_version(row, version)
     _check(Quantity(row.quantity), corrected.value, corrected.taken_at, now)
     row.value, row.taken_at, row.spot = corrected.value, corrected.taken_at, corrected.spot
@@ -101,10 +106,14 @@ def judge_condition(*, conveyor_id: int, reading_id: int, is_sure: bool, by: Use
 
 
 @transaction.atomic
-def take_back_condition(*, conveyor_id: int, reading_id: int, by: User) -> None:
-    """Remove a reading; the history keeps it."""
+def take_back_condition(
+    *, conveyor_id: int, reading_id: int, by: User | None, version: int | None = None
+) -> None:
+    """Remove a reading; the history keeps it. Refuses as `correct_condition` does."""
     conveyor = lock_conveyor(conveyor_id)
     row = row_of(conveyor.readings, reading_id)
+    check_may_correct(row, by)
+    check_version(row, version)
     row.delete()
     note_change(conveyor)
     logger.info("Condition reading %s of %s taken back by %s.", row, conveyor, by)

@@ -14,6 +14,7 @@ from plant.metering.plausibility import Fault, ImplausibleReading, check_step
 from plant.metering.readings import MeterQuantity, WentOn, lacks
 from plant.models import Conveyor, MeterReading, User
 from plant.services.conveyor_lock import lock_conveyor
+from plant.services.correcting import check_may_correct
 from plant.services.register_refusals import FieldRefusal, FigureRefused, RowIsGone
 
 logger = logging.getLogger(__name__)
@@ -74,11 +75,15 @@ def keep_reading(
 
 @transaction.atomic
 def take_back_reading(*, conveyor_id: int, reading_id: int, by: User | None) -> None:
-    """Remove a reading; refuses when the one after it would not follow on the one before."""
+    """Remove a reading; without a person only what no person wrote down (KeptByAPerson).
+
+    Refuses when the one after it would not follow on the one before.
+    """
     conveyor = lock_conveyor(conveyor_id)
     row = conveyor.meter_readings.filter(pk=reading_id).first()
     if row is None:
         raise RowIsGone(_("Somebody removed this while you had it open."))
+    check_may_correct(row, by)
     before = _same_meter(row).filter(read_at__lt=row.read_at).first()
     after = _same_meter(row).filter(read_at__gt=row.read_at).last()
     if after is not None:

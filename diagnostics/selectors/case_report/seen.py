@@ -90,7 +90,7 @@ def found(record: CaseRecord) -> Block:
 def _found(one: Finding, plant: Plant) -> str:
     answer = _("yes") if one.is_present else _("no")
     what = ", ".join(part for part in (cause_name(one.cause, plant), one.place) if part)
-    who = f", {one.found_by}" if one.found_by else ""
+    who = f", {one.who}" if one.who else ""
     note = f": {one.note}" if one.note else ""
     return f"{answer}: {what}{note} ({plant_time(one.found_at, plant)}{who})"
 

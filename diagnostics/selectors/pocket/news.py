@@ -125,7 +125,7 @@ def _findings(case: Case) -> list[dict[str, Any]]:
             "place": row.place,
             "is_present": row.is_present,
             "note": row.note,
-            "by": str(row.found_by or ""),
+            "by": row.who,
         }
         for row in rows.select_related("found_by").order_by("-found_at", "-pk")[:_MOST_FINDINGS]
     ]
