@@ -89,6 +89,10 @@ class CaseMoves(RowsOfACase, ListAPIView[CaseMove]):
     lookup_field = "case__number"
     lookup_url_kwarg = "number"
 
+    def present_record(self) -> Any:
+        # What is moved is the case.
+        return CaseRecord(self.case()).data
+
     @extend_schema(
         operation_id="case_moves_make",
         summary="End a case without work, or open it again",

@@ -14,7 +14,8 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from rest_framework.generics import GenericAPIView
 from rest_framework.views import APIView
 
-from diagnostics.models import Case, Complaint
+from diagnostics.models import Case, CaseMove, Complaint, Finding
+from diagnostics.services import findings
 from plant.api.rows import RowsOfTheKey
 from plant.models import (
     ApiKey,
@@ -79,6 +80,14 @@ ROWS: dict[type, Callable[[Plant], Any]] = {
     ),
     BeltWork: lambda plant: turn_belt(register.make_complete_conveyor(plant)),
     Case: lambda plant: factories.make_case(register.make_conveyor(plant)),
+    CaseMove: lambda plant: factories.make_case(register.make_conveyor(plant)).moves.get(),
+    Finding: lambda plant: findings.record_finding(
+        case_id=factories.make_case(register.make_conveyor(plant)).pk,
+        cause="return_idler_skewed",
+        is_present=True,
+        by=None,
+        now=factories.NOW,
+    ),
     Component: lambda plant: register.make_complete_conveyor(plant).components.first(),
     Belt: lambda plant: register.make_complete_conveyor(plant).belts.get(),
     FeedChange: make_one_of_each,

@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('plant', '0018_connected_systems'),
+        ('plant', '0019_exchange'),
     ]
 
     operations = [
