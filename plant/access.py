@@ -40,6 +40,7 @@ _WAY_TO_PLANT: dict[str, str] = {
     "plant.exchangesetting": "plant",
     "plant.exchangerun": "setting__plant",
     "plant.exchangefile": "setting__plant",
+    "plant.keylogentry": "key__plant",
 }
 
 

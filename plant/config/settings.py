@@ -45,6 +45,7 @@ MIDDLEWARE = [
     "plant.middleware.BodyOfBoundedSize",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "plant.api.pace.TellsThePace",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
@@ -177,6 +178,9 @@ FEED_MOST_WAITING = environment.whole_number("FEED_MOST_WAITING", 4)
 # Root of the folders in which other systems get and leave files; unset: there are none.
 LOOPWRIGHT_EXCHANGE = environment.text("LOOPWRIGHT_EXCHANGE")
 
+# Requests a minute of each key that says nothing else; 0 for no limit.
+API_REQUESTS_PER_MINUTE = environment.whole_number("API_REQUESTS_PER_MINUTE", 600)
+
 BEHIND_TLS = environment.flag("BEHIND_TLS")
 # Named by `manage.py demo --tls`: the web process itself does TLS with a certificate of this root.
 LOCAL_ROOT_CERTIFICATE = environment.text("LOCAL_ROOT_CERTIFICATE")
@@ -211,6 +215,7 @@ REST_FRAMEWORK = {
     "DEFAULT_PARSER_CLASSES": ["plant.api.parsing.BoundedJSONParser"],
     "DEFAULT_PAGINATION_CLASS": "plant.api.paging.NewestFirst",
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "DEFAULT_METADATA_CLASS": "plant.api.keys.WhatAKeyMayDo",
     "EXCEPTION_HANDLER": "plant.config.api_errors.problem_document",
     "DEFAULT_VERSIONING_CLASS": None,
 }

@@ -17,6 +17,7 @@ from plant.models.conveyor import Conveyor
 from plant.models.exchange import ExchangeCursor, ExchangeFile, ExchangeRun, ExchangeSetting
 from plant.models.feed import ChangeKind, Feed, FeedArrival, FeedChange, FeedPosition
 from plant.models.feed_triggers import Told, told_in_feed
+from plant.models.key_log import KeyLogEntry
 from plant.models.meter_reading import MeterReading
 from plant.models.password_link import PasswordLink
 from plant.models.plant import Plant
@@ -33,6 +34,7 @@ from plant.models.register_changes import (
     SpliceChange,
 )
 from plant.models.register_import import PlannedRow, RegisterImport
+from plant.models.request_pace import RequestPace
 from plant.models.roll_change import RollChange
 from plant.models.user import User
 
@@ -62,6 +64,7 @@ __all__ = [
     "FeedArrival",
     "FeedChange",
     "FeedPosition",
+    "KeyLogEntry",
     "MeterReading",
     "MeterReadingChange",
     "PasswordLink",
@@ -69,6 +72,7 @@ __all__ = [
     "Plant",
     "PlantChange",
     "RegisterImport",
+    "RequestPace",
     "RollChange",
     "RollChangeChange",
     "Splice",

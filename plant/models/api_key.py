@@ -8,13 +8,19 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 from rest_framework_api_key.models import AbstractAPIKey, APIKeyManager
 
+from plant.models.versioned import Versioned
+
 
 class ApiKeyManager(APIKeyManager):
     pass
 
 
-class ApiKey(AbstractAPIKey):
-    """The name says which system holds it; the secret is shown once and kept as a digest."""
+class ApiKey(Versioned, AbstractAPIKey):
+    """The name says which system holds it; the secret is shown once and kept as a digest.
+
+    A key keeps its prefix for life. Its secret can be replaced: the former one then works beside
+    the new one to a chosen instant, so that the other system need not be changed at once.
+    """
 
     class Scope(models.TextChoices):
         WORK_ORDERS_READ = "work_orders:read", _("read work orders")
@@ -44,6 +50,11 @@ class ApiKey(AbstractAPIKey):
     )
     last_used_at = models.DateTimeField(_("last used"), null=True, blank=True, editable=False)
     made_by = models.ForeignKey("plant.User", models.SET_NULL, null=True, editable=False)
+    # Null: as the site has it for keys that say nothing.
+    requests_per_minute = models.PositiveIntegerField(_("requests a minute"), null=True, blank=True)
+    former_hashed_key = models.CharField(max_length=150, blank=True, editable=False)
+    former_until = models.DateTimeField(null=True, blank=True, editable=False)
+    former_used_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     objects: ClassVar[ApiKeyManager] = ApiKeyManager()
 

@@ -49,6 +49,7 @@ def key_new(request: HttpRequest) -> HttpResponse:
             system=form.cleaned_data["system"],
             scopes=form.cleaned_data["scopes"],
             expires_at=form.expires_at(),
+            requests_per_minute=form.cleaned_data["requests_per_minute"],
             by=access.person_of(request),
             now=timezone.now(),
         )
