@@ -112,7 +112,8 @@ class ReplaceForm(forms.Form):
     def __init__(self, *args: Any, plant: Plant, now: datetime, **kwargs: Any) -> None:
         self.plant = plant
         usual = (now + USUAL_OVERLAP).astimezone(plant.zone_info).date()
-        super().__init__(*args, initial={"former_last_day": usual}, **kwargs)
+        kwargs["initial"] = {"former_last_day": usual}
+        super().__init__(*args, **kwargs)
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or {}
