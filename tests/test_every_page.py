@@ -38,6 +38,7 @@ _NO_ROW = {
     "cause_class",
     "mends_table",
     "campaign_table",
+    "feed",
 }
 ABOUT_ROWS = [page for page in PAGES if set(page.parameters) - _NO_ROW and not page.is_open]
 

@@ -26,6 +26,7 @@ from tests.plant.factories import (
 from tests.workorders import (
     booked_rows,
     campaign_rows,
+    exchange_rows,
     lives_rows,
     outage_rows,
     part_rows,
@@ -94,6 +95,7 @@ def make_world() -> World:
         "mends_table": "groups",
         "campaign_table": "figures",
         "kind": "pdf",
+        "feed": "work_orders",
         "sheet": "components",
         "place": 1,
         "set_number": 1,
@@ -109,6 +111,7 @@ def make_world() -> World:
     _case(conveyor, people[Role.LEAD], rows, values)
     _placed(conveyor, rows, values)
     rows["campaign"] = campaign_rows.make_campaign(plant).pk
+    rows |= exchange_rows.of_world(plant)
     rows["plan-run"] = plan_rows.worked_out(plant).pk
     rows["monthly-report"] = report_rows.kept(plant).pk
     # Words are their writer's alone to correct.

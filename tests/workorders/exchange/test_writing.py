@@ -13,7 +13,7 @@ from plant import acting, exchange_columns
 from plant.models import ExchangeCursor, ExchangeFile, ExchangeRun, ExchangeSetting, Feed, Plant
 from plant.services.exchange import asking, folders, keeping, running, writing
 from tests.workorders import factories
-from tests.workorders.exchange.settings import folder, names, run, set_up, wanted
+from tests.workorders.exchange_rows import folder, names, run, set_up, wanted
 from tests.workorders.feeds.following import told
 from workorders.models import WorkOrder
 

@@ -45,3 +45,10 @@ def folder(root: Path, setting: ExchangeSetting, name: str = "out") -> Path:
 def names(root: Path, setting: ExchangeSetting, name: str = "out") -> list[str]:
     where = folder(root, setting, name)
     return sorted(one.name for one in where.iterdir()) if where.exists() else []
+
+
+def of_world(plant: Plant) -> dict[str, Any]:
+    """A row of each kind, for the walk over all pages."""
+    setting = set_up(plant)
+    made = ExchangeRun.objects.create(setting=setting, asked_at=NOW, state=ExchangeRun.State.DONE)
+    return {"exchange": setting.pk, "exchange-run": made.pk}
