@@ -37,7 +37,8 @@ def feeds_of(setting: ExchangeSetting) -> list[FeedStanding]:
 def runs_of(setting: ExchangeSetting) -> QuerySet[ExchangeRun]:
     """The newest first, each with what it wrote."""
     rows = ExchangeRun.objects.filter(setting=setting).select_related("asked_by")
-    return rows.annotate(files_written=Count("files"), rows_written=Sum("files__rows"))
+    counted = rows.annotate(files_written=Count("files"), rows_written=Sum("files__rows"))
+    return counted.order_by("-asked_at", "-pk")
 
 
 def files_of(run: ExchangeRun) -> QuerySet[ExchangeFile]:

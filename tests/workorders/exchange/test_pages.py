@@ -178,4 +178,4 @@ def test_the_list_asks_the_same_of_the_database_however_long(
         admin.get(reverse("exchange-list"))
 
 
-QUERIES_OF_THE_LIST = 9
+QUERIES_OF_THE_LIST = 7
