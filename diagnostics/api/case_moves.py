@@ -20,7 +20,6 @@ from diagnostics.case_states import BY_HAND, CaseState
 from diagnostics.models import CaseMove
 from diagnostics.services import cases
 from plant.api.etags import expected_version
-from plant.api.keys import key_of
 from plant.api.times import UtcTime
 from plant.api.words import TextOrNull, WireWord
 from plant.models import ApiKey
@@ -117,7 +116,6 @@ class CaseMoves(RowsOfACase, ListAPIView[CaseMove]):
             case_id=case.pk,
             to_state=CaseState(asked.validated_data["to_state"]),
             by=None,
-            by_key=key_of(request).name,
             now=timezone.now(),
             why=asked.validated_data["why"] or "",
             version=version,

@@ -15,7 +15,6 @@ from diagnostics.models import Case, Finding
 from diagnostics.selectors import suspects
 from diagnostics.services import findings
 from plant.api.etags import expected_version
-from plant.api.keys import key_of
 from plant.api.rows import ID
 from plant.models import ApiKey
 
@@ -57,20 +56,19 @@ class FindingList(RowsOfACase, ListAPIView[Finding]):
         case = self.case()
         asked = FindingSent(data=request.data, case=case)
         asked.is_valid(raise_exception=True)
-        kept = kept_finding(case, asked.validated_data, key_of(request))
+        kept = kept_finding(case, asked.validated_data)
         return Response(
             FindingDetail(kept).data,
             status=status.HTTP_201_CREATED,
         )
 
 
-def kept_finding(case: Case, filled: dict[str, Any], key: ApiKey) -> Finding:
+def kept_finding(case: Case, filled: dict[str, Any]) -> Finding:
     return findings.record_finding(
         case_id=case.pk,
         cause=filled["cause"],
         is_present=filled["is_present"],
         by=None,
-        by_key=key.name,
         now=timezone.now(),
         component=suspects.component_at(case.conveyor, filled["place"]),
         place=filled["place"],

@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy as _
 
 from diagnostics.case_states import OPEN_STATES, CaseState
 from plant.loop.vocabulary import Zone
+from plant.models.acting_key import acting_key_name
 
 
 class CaseQuerySet(models.QuerySet["Case"]):
@@ -86,7 +87,7 @@ class CaseMove(models.Model):
     at = models.DateTimeField()
     by = models.ForeignKey("plant.User", models.SET_NULL, null=True, related_name="+")
     # Name of the system that moved it, where no person stands behind it.
-    by_key = models.CharField(max_length=60, blank=True, editable=False)
+    by_key = models.CharField(max_length=60, blank=True, editable=False, default=acting_key_name)
     why = models.CharField(max_length=400, blank=True)
 
     class Meta:

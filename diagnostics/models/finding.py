@@ -5,6 +5,7 @@ import uuid
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from plant.models.acting_key import acting_key_name
 from plant.models.versioned import Versioned
 
 
@@ -25,7 +26,7 @@ class Finding(Versioned):
         "plant.User", models.SET_NULL, null=True, blank=True, related_name="+"
     )
     # Name of the system that sent it, where no person stands behind it.
-    by_key = models.CharField(max_length=60, blank=True, editable=False)
+    by_key = models.CharField(max_length=60, blank=True, editable=False, default=acting_key_name)
     taken_back_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:

@@ -85,7 +85,6 @@ def move_case(
     by: User | None,
     now: datetime,
     why: str = "",
-    by_key: str = "",
 ) -> Case:
     """Bring a case into another state by a legal move.
 
@@ -102,7 +101,7 @@ def move_case(
         )
     if to_state in _ENDS_WITHOUT_WORK and not why.strip():
         raise EndNeedsReason(_("Say why the case ends, for the next person who looks."))
-    _put(case, to_state, by=by, by_key=by_key, now=now, why=why)
+    _put(case, to_state, by=by, now=now, why=why)
     if to_state in _ENDS_WITHOUT_WORK:
         signals.case_ended.send(sender=Case, case=case, by=by, now=now, why=why)
     return case
@@ -116,7 +115,6 @@ def move_case_by_hand(
     by: User | None,
     now: datetime,
     why: str,
-    by_key: str = "",
     version: int | None = None,
 ) -> Case:
     """As move_case, for the moves that are a person's own: ending without work, opening again.
@@ -133,19 +131,16 @@ def move_case_by_hand(
             _("%(number)s is %(state)s. That follows from its causes and its work, not by hand.")
             % {"number": case.number, "state": case.get_state_display()}
         )
-    return move_case(case_id=case_id, to_state=to_state, by=by, by_key=by_key, now=now, why=why)
+    return move_case(case_id=case_id, to_state=to_state, by=by, now=now, why=why)
 
 
-def _put(
-    case: Case, state: CaseState, *, by: User | None, by_key: str, now: datetime, why: str
-) -> None:
+def _put(case: Case, state: CaseState, *, by: User | None, now: datetime, why: str) -> None:
     CaseMove.objects.create(
         case=case,
         from_state=case.state,
         to_state=state,
         at=now,
         by=by,
-        by_key=by_key,
         why=why[:400],
     )
     case.state = state.value
@@ -157,10 +152,10 @@ def _put(
     case.save()
 
 
-def begin_looking(case: Case, *, by: User | None, now: datetime, by_key: str = "") -> None:
+def begin_looking(case: Case, *, by: User | None, now: datetime) -> None:
     """A first walk-down or finding turns an open case into one that is being looked at."""
     if CaseState(case.state) is CaseState.OPEN:
-        _put(case, CaseState.LOOKED_AT, by=by, by_key=by_key, now=now, why="")
+        _put(case, CaseState.LOOKED_AT, by=by, now=now, why="")
 
 
 def mark_cause(

@@ -35,7 +35,6 @@ def record_finding(
     is_present: bool,
     by: User | None,
     now: datetime,
-    by_key: str = "",
     component: Component | None = None,
     place: str = "",
     note: str = "",
@@ -45,8 +44,7 @@ def record_finding(
 ) -> Finding:
     """Keep what a close look at one cause showed, with its photos or not at all.
 
-    `found_at` is earlier than now when a phone tells later, with the id it gave the finding;
-    `by_key` names the system that sends it where no person does.
+    `found_at` is earlier than now when a phone tells later, with the id it gave the finding.
 
     Refuses with UnknownCause, ComponentOfAnotherConveyor and what `take_photos` refuses.
     """
@@ -55,7 +53,7 @@ def record_finding(
         case = cases.lock_open_case(case_id)
         _check_known(cause, case)
         _check_stands_here(component, case)
-        cases.begin_looking(case, by=by, by_key=by_key, now=now)
+        cases.begin_looking(case, by=by, now=now)
         finding = Finding.objects.create(
             case=case,
             client_id=client_id or uuid.uuid4(),
@@ -66,7 +64,6 @@ def record_finding(
             note=note.strip(),
             found_at=found_at or now,
             found_by=by,
-            by_key=by_key,
         )
         about = About(finding=finding, place=finding.place)
         photo_service.keep(case, pictures, about=about, by=by, now=now)
