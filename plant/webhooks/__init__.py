@@ -1,0 +1,1 @@
+"""What webhooks go by, without Django: addresses, networks, signatures, answers, pauses."""
