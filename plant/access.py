@@ -41,6 +41,8 @@ _WAY_TO_PLANT: dict[str, str] = {
     "plant.exchangerun": "setting__plant",
     "plant.exchangefile": "setting__plant",
     "plant.keylogentry": "key__plant",
+    "plant.webhooktarget": "plant",
+    "plant.webhookdelivery": "target__plant",
 }
 
 

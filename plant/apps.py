@@ -15,7 +15,14 @@ class PlantConfig(AppConfig):
         from plant.navigation import Action, Panel, Section
         from plant.roles import Role
         from plant.selectors.watched_since import first_readings
-        from plant.services import feed_numbering, idempotency, importing, pacing, passwords
+        from plant.services import (
+            feed_numbering,
+            idempotency,
+            importing,
+            pacing,
+            passwords,
+            webhook_sending,
+        )
         from plant.services.exchange import asking, running
 
         import_module("plant.config.checks")
@@ -28,6 +35,8 @@ class PlantConfig(AppConfig):
         owed.register("exchange files due", asking.owe_due)
         owed.register("exchange files", running.do_owed, is_long=True)
         owed.register("counts of requests", pacing.forget_owed)
+        owed.register("webhooks", webhook_sending.send_owed, is_sending=True)
+        owed.register("old webhook deliveries", webhook_sending.forget_old_deliveries)
         owed.register("register files", importing.do_owed, is_long=True)
         drawing_layers.register("rolls", roll_layer.on_drawing)
         first_records.register("meter readings", first_readings)

@@ -10,3 +10,10 @@ def do_what_is_owed(**_later: Any) -> None:
     from plant import owed
 
     owed.run_all()
+
+
+@shared_task
+def send_what_is_owed(**_later: Any) -> None:
+    from plant import owed
+
+    owed.run_sending()

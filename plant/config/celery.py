@@ -23,6 +23,12 @@ app.config_from_object(
         "beat_schedule": {
             # One sweep over everything the apps registered in plant/owed.py.
             "sweep-what-is-owed": {"task": "plant.tasks.do_what_is_owed", "schedule": 60.0},
+            # Other systems shall hear within seconds; a message that came too late is dropped.
+            "send-what-is-owed": {
+                "task": "plant.tasks.send_what_is_owed",
+                "schedule": 2.0,
+                "options": {"expires": 2.0},
+            },
         },
     }
 )

@@ -9,6 +9,8 @@ from urllib.parse import parse_qsl, unquote, urlsplit
 
 from django.core.exceptions import ImproperlyConfigured
 
+from plant.webhooks import networks
+
 _TRUE = {"1", "true", "yes", "on"}
 _FALSE = {"0", "false", "no", "off", ""}
 
@@ -41,6 +43,17 @@ def whole_number(name: str, default: int) -> int:
 def words(name: str, default: str = "") -> list[str]:
     """A comma-separated list, blanks dropped."""
     return [part.strip() for part in os.environ.get(name, default).split(",") if part.strip()]
+
+
+def private_targets(name: str) -> networks.Allowed:
+    """Networks and hosts that webhooks may reach although they are not public; none when unset."""
+    try:
+        return networks.read_allowed(words(name))
+    except ValueError as error:
+        raise ImproperlyConfigured(
+            f"{name} must list networks like 10.20.0.0/16, addresses or names of hosts, separated "
+            f"by commas; {str(error)!r} is none of these."
+        ) from None
 
 
 def postgres_url(name: str) -> dict[str, object] | None:

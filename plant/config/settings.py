@@ -174,6 +174,8 @@ STORAGES = {
 # How long the change feeds keep a change, and how many requests of the site may wait for one.
 FEED_KEPT_DAYS = environment.whole_number("FEED_KEPT_DAYS", 90)
 FEED_MOST_WAITING = environment.whole_number("FEED_MOST_WAITING", 4)
+# Where webhooks may go although it is no public address: nowhere, unless it is listed.
+WEBHOOK_PRIVATE_TARGETS = environment.private_targets("WEBHOOK_PRIVATE_TARGETS")
 
 # Root of the folders in which other systems get and leave files; unset: there are none.
 LOOPWRIGHT_EXCHANGE = environment.text("LOOPWRIGHT_EXCHANGE")

@@ -37,6 +37,7 @@ from plant.models.register_import import PlannedRow, RegisterImport
 from plant.models.request_pace import RequestPace
 from plant.models.roll_change import RollChange
 from plant.models.user import User
+from plant.models.webhook import WebhookDelivery, WebhookSecret, WebhookTarget
 
 __all__ = [
     "ApiAnswer",
@@ -79,6 +80,9 @@ __all__ = [
     "SpliceChange",
     "Told",
     "User",
+    "WebhookDelivery",
+    "WebhookSecret",
+    "WebhookTarget",
     "WordingChange",
     "WordingEntry",
     "WordingGap",

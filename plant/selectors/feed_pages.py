@@ -1,5 +1,6 @@
 """Pages of a change feed, and how far it is behind."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -85,6 +86,15 @@ def cut(page: Page, changes: QuerySet[FeedChange], most: int) -> Page:
     """The beginning of a page, at least one row of it; the rest follows."""
     last = _place_of(changes, page.rows[most - 1][0])
     return Page(page.rows[:most], last, has_more=True)
+
+
+def changes_by_number(
+    changes: QuerySet[FeedChange], numbers: Iterable[int], since: datetime
+) -> dict[int, tuple[Any, ...]]:
+    """COLUMNS of single changes, none of them numbered before `since`; those still kept."""
+    rows = changes.filter(number__in=list(numbers), numbered_at__gte=since)
+    found = _fetched(rows.order_by().annotate(**_AS_TEXT).values_list(*COLUMNS))
+    return {row[0]: row for row in found}
 
 
 def was_begun_anew(changes: QuerySet[FeedChange], seen: Place) -> bool:

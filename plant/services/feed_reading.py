@@ -81,12 +81,17 @@ def _standing() -> Standing:
     return known
 
 
+def is_kept(changes: QuerySet[FeedChange], seen: Place, known: Standing) -> bool:
+    """Whether all that follows a place is still there; always so of the beginning."""
+    if seen.at is None:
+        return True
+    is_between = known.dropped_through <= seen.number <= known.last.number
+    return is_between and not feed_pages.was_begun_anew(changes, seen)
+
+
 def _check_kept(changes: QuerySet[FeedChange], seen: Place, known: Standing) -> None:
     """Neither before what is kept nor out of a past that an older backup undid."""
-    is_kept = known.dropped_through <= seen.number <= known.last.number
-    if seen.at is None:
-        return
-    if not is_kept or feed_pages.was_begun_anew(changes, seen):
+    if not is_kept(changes, seen, known):
         raise ChangesNoLongerKept(
             _(
                 "The changes after this cursor are no longer kept. Take a new one with after=now, "

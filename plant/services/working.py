@@ -16,12 +16,18 @@ PAUSE_S = 2.0
 def work_until(stop: threading.Event, pause_s: float = PAUSE_S) -> None:
     """Run what is owed every pause_s until stop is set. A round that fails is tried again.
 
-    Long work has a thread of its own; a round that has begun is ended before this returns.
+    Long work and sending have a thread each; a round that has begun is ended before this returns.
     """
-    beside = threading.Thread(target=_long_rounds, args=(stop, pause_s), name="long work")
-    beside.start()
+    owed.end_with(stop)
+    besides = [
+        threading.Thread(target=_rounds_beside, args=(run, stop, pause_s), name=name)
+        for name, run in (("long work", owed.run_long), ("sending", owed.run_sending))
+    ]
+    for one in besides:
+        one.start()
     _rounds(owed.run_short, stop, pause_s)
-    beside.join()
+    for one in besides:
+        one.join()
 
 
 def _rounds(run: Callable[[], int], stop: threading.Event, pause_s: float) -> None:
@@ -35,9 +41,9 @@ def _rounds(run: Callable[[], int], stop: threading.Event, pause_s: float) -> No
         stop.wait(pause_s)
 
 
-def _long_rounds(stop: threading.Event, pause_s: float) -> None:
+def _rounds_beside(run: Callable[[], int], stop: threading.Event, pause_s: float) -> None:
     try:
-        _rounds(owed.run_long, stop, pause_s)
+        _rounds(run, stop, pause_s)
     finally:
         # Each thread has connections of its own, which nobody else would give back.
         connections.close_all()

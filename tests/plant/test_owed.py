@@ -11,6 +11,8 @@ def sweeps(monkeypatch: pytest.MonkeyPatch) -> dict[str, owed.Sweep]:
     empty: dict[str, owed.Sweep] = {}
     monkeypatch.setattr(owed, "_sweeps", empty)
     monkeypatch.setattr(owed, "_long_sweeps", {})
+    monkeypatch.setattr(owed, "_sending_sweeps", {})
+    monkeypatch.setattr(owed, "_ending", threading.Event())
     return empty
 
 
@@ -91,8 +93,35 @@ def test_short_work_is_done_while_long_work_goes_on(sweeps: dict[str, owed.Sweep
     assert waited == [True]
 
 
+@pytest.mark.django_db
+def test_nothing_is_held_up_by_sending_and_sending_hears_that_the_worker_ends(
+    sweeps: dict[str, owed.Sweep],
+):
+    stop, long_done = threading.Event(), threading.Event()
+    heard: list[bool] = []
+
+    def send() -> int:
+        long_done.wait(timeout=20)
+        before = owed.is_ending()
+        stop.set()
+        heard.extend([before, owed.is_ending()])
+        return 1
+
+    def long_work() -> int:
+        long_done.set()
+        return 0
+
+    owed.register("letters", send, is_sending=True)
+    owed.register("a large file", long_work, is_long=True)
+
+    working.work_until(stop, pause_s=0.01)
+
+    assert heard[:2] == [False, True]
+
+
 def test_one_round_of_everything_has_the_long_work_too(sweeps: dict[str, owed.Sweep]):
     owed.register("a large file", lambda: 3, is_long=True)
     owed.register("a diagnosis", lambda: 1)
+    owed.register("letters", lambda: 2, is_sending=True)
 
-    assert owed.run_all() == 4
+    assert owed.run_all() == 6

@@ -7,7 +7,10 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 # Read too, but not ours to set.
 OF_THE_SYSTEM = {"XDG_DATA_HOME", "DJANGO_SETTINGS_MODULE"}
-READERS = {"text", "flag", "whole_number", "words", "postgres_url", "get", "setdefault", "getenv"}
+READERS = {
+    *("text", "flag", "whole_number", "words", "postgres_url", "private_targets"),
+    *("get", "setdefault", "getenv"),
+}
 
 
 def variables_read() -> set[str]:
