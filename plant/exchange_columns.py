@@ -32,5 +32,10 @@ _COMPONENT = (
     *("rolls_per_set", "fitted_on"),
 )
 _BELT = ("width_mm", "carcass", "strength_n_mm", "modulus_kn_m", "mass_kg_m2", "removed_on")
-# Conveyors, components and belts in one table; what a row is stands in `change_of`.
-register(Feed.REGISTER, (*_CONVEYOR, *_COMPONENT, *_BELT))
+_MADE_OR_SEEN = (
+    *("belt", "belt_position_m", "made_on", "side", "seen_on"),
+    *("component", "set_number", "set_name", "roll", "changed_on", "why", "fitted"),
+    *("changed_by", "undone_at"),
+)
+# The whole register in one table; what a row is stands in `change_of`.
+register(Feed.REGISTER, (*_CONVEYOR, *_COMPONENT, *_BELT, *_MADE_OR_SEEN))

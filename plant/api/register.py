@@ -15,6 +15,7 @@ from rest_framework.generics import ListAPIView
 
 from plant.api.feed_views import ChangesOf, FeedAnswer, FeedEntry, feed_schema
 from plant.api.paging import OldestKeyFirst
+from plant.api.register_details import MarkRecord, RollChangeRecord, SpliceRecord
 from plant.api.register_records import (
     COMPONENT,
     BeltRecord,
@@ -27,7 +28,14 @@ from plant.models import ApiKey, Belt, Component, Conveyor, Feed
 _READ: dict[str, str] = {"GET": ApiKey.Scope.REGISTER_READ}
 _RECORD = PolymorphicProxySerializer(
     component_name="RegisterRecord",
-    serializers=[ConveyorRecord, ComponentRecord, BeltRecord],
+    serializers=[
+        ConveyorRecord,
+        ComponentRecord,
+        BeltRecord,
+        SpliceRecord,
+        MarkRecord,
+        RollChangeRecord,
+    ],
     resource_type_field_name=None,
 )
 _ANSWER = {
@@ -50,7 +58,9 @@ _ANSWER = {
 
 
 class RegisterFeedEntry(FeedEntry):
-    of = serializers.ChoiceField(choices=["conveyor", "component", "belt"])
+    of = serializers.ChoiceField(
+        choices=["conveyor", "component", "belt", "splice", "mark", "roll_change"]
+    )
     record = serializers.SerializerMethodField()
 
     @extend_schema_field(_RECORD)
@@ -71,7 +81,7 @@ class RegisterChanges(FeedAnswer):
         "What changed in the register, oldest first",
         RegisterChanges,
         "register",
-        "Conveyors, their components and belts; `of` says which.",
+        "Conveyors, components, belts, splices, marks and changed rolls; `of` says which.",
     )
 )
 class RegisterFeed(ChangesOf):

@@ -12,10 +12,11 @@ import pgtrigger
 from django.db import models
 from django.utils.module_loading import import_string
 
-from plant.models.belt import Belt
+from plant.models.belt import Belt, BeltMark, Splice
 from plant.models.component import Component
 from plant.models.conveyor import Conveyor
 from plant.models.feed import ChangeKind, Feed
+from plant.models.roll_change import RollChange
 
 _Model = TypeVar("_Model", bound=type[models.Model])
 
@@ -147,3 +148,8 @@ told_in_feed(Told(Feed.REGISTER, "component", f"{_IN}ComponentRecord", no_news=(
     Component
 )
 told_in_feed(Told(Feed.REGISTER, "belt", f"{_IN}BeltRecord", no_news=("version",)))(Belt)
+_DETAILS = "plant.api.register_details."
+_OF_THE_BELT = "belt.conveyor.plant"
+told_in_feed(Told(Feed.REGISTER, "splice", f"{_DETAILS}SpliceRecord", plant=_OF_THE_BELT))(Splice)
+told_in_feed(Told(Feed.REGISTER, "mark", f"{_DETAILS}MarkRecord", plant=_OF_THE_BELT))(BeltMark)
+told_in_feed(Told(Feed.REGISTER, "roll_change", f"{_DETAILS}RollChangeRecord"))(RollChange)

@@ -77,7 +77,13 @@ def test_empty_texts_are_null_and_figures_carry_their_unit(plant: Plant, secret:
     assert (told["take_up"], told["nicknames"]) == ("gravity", ["the quay belt"])
 
 
-@pytest.mark.parametrize("address", [f"{CONVEYORS}/Q99/components", f"{CONVEYORS}/Q99/belts"])
+@pytest.mark.parametrize(
+    "address",
+    [
+        f"{CONVEYORS}/Q99/{rows}"
+        for rows in ("components", "belts", "splices", "marks", "roll-changes")
+    ],
+)
 def test_an_unknown_tag_is_not_there(secret: str, address: str) -> None:
     response = Client().get(address, headers={"Authorization": f"Api-Key {secret}"})
 

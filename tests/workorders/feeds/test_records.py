@@ -6,6 +6,7 @@ from decimal import Decimal
 
 import pytest
 from django.db import connection
+from django.test import Client
 from django.urls import reverse
 from rest_framework import serializers
 
@@ -18,6 +19,7 @@ from plant.api.wire_sql import wire_sql
 from plant.models import Belt, Component, Conveyor, FeedArrival, Plant
 from plant.roles import Role
 from tests.plant import factories as register
+from tests.plant import roll_rows
 from tests.workorders import factories, kin_rows, sheet_rows
 from tests.workorders.factories import NOW
 from tests.workorders.feeds.following import CASES, COMPLAINTS, ORDERS, REGISTER, keys, now, told
@@ -207,20 +209,54 @@ def test_a_row_removed_is_told_as_it_last_was_and_one_never_seen_not_at_all(
     belt.delete()
     Belt.objects.create(conveyor=conveyor, width_mm=800, length_m=99).delete()
 
-    (change,) = told(secret, REGISTER, after=since)
-    assert (change["kind"], change["of"], change["key"]) == ("removed", "belt", str(pk))
+    # With the belt go its splices.
+    (change,) = [one for one in told(secret, REGISTER, after=since) if one["of"] == "belt"]
+    assert (change["kind"], change["key"]) == ("removed", str(pk))
     assert change["record"]["length_m"] == length_m
 
 
-def test_the_register_tells_conveyors_components_and_belts(plant: Plant, secret: str) -> None:
+def test_the_register_tells_conveyors_and_all_that_stands_on_them(
+    plant: Plant, secret: str
+) -> None:
     since = now(secret, REGISTER)
 
     conveyor = register.make_complete_conveyor(plant)
 
     changes = told(secret, REGISTER, after=since)
     assert [one["of"] for one in changes].count("component") == conveyor.components.count()
-    assert {one["of"] for one in changes} == {"conveyor", "component", "belt"}
+    assert {one["of"] for one in changes} == {"conveyor", "component", "belt", "splice"}
     assert {one["record"]["plant"] for one in changes} == {plant.code}
+
+
+def test_splices_marks_and_changed_rolls_are_told_as_their_lists_tell_them(
+    plant: Plant, secret: str
+) -> None:
+    conveyor = register.make_complete_conveyor(plant, tag="Q30")
+    belt = conveyor.belts.get()
+    since = now(secret, REGISTER)
+
+    belt.splices.create(name="S9", belt_position_m=44)
+    belt.marks.create(kind="edge damage", belt_position_m=71, side="left")
+    roll_rows.change(conveyor, "3")
+
+    changes = told(secret, REGISTER, after=since)
+    assert [one["of"] for one in changes] == ["splice", "mark", "roll_change"]
+    for change in changes:
+        lists = f"/api/v1/conveyors/Q30/{change['of'].replace('_', '-')}s"
+        headers = {"Authorization": f"Api-Key {secret}"}
+        rows = Client().get(lists, headers=headers).json()["results"]
+        assert change["record"] in rows
+
+
+def test_a_belt_removed_takes_its_splices_along_and_each_is_told(plant: Plant, secret: str) -> None:
+    belt = register.make_complete_conveyor(plant).belts.get()
+    belt.splices.create(name="S9", belt_position_m=44)
+    since = now(secret, REGISTER)
+
+    belt.delete()
+
+    removed = [one for one in told(secret, REGISTER, after=since) if one["kind"] == "removed"]
+    assert {one["of"] for one in removed} == {"splice", "belt"}
 
 
 def test_a_page_says_who_it_was(order: WorkOrder, secret: str, plant: Plant) -> None:
