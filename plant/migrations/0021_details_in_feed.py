@@ -8,7 +8,7 @@ from django.db import migrations
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('plant', '0019_exchange'),
+        ('plant', '0020_keys_write_cases'),
     ]
 
     operations = [
