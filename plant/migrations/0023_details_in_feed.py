@@ -8,7 +8,7 @@ from django.db import migrations
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('plant', '0021_keys_that_live_on'),
+        ('plant', '0022_webhooks'),
     ]
 
     operations = [
