@@ -45,6 +45,7 @@ def register() -> None:
             _("Complaints"),
             "complaints",
             _COMPLAINT,
+            fields=_complaint_fields,
             newest=_newest_complaints,
             conveyors_since=_complaints_since,
         )
@@ -56,6 +57,7 @@ def register() -> None:
             _("Cases"),
             "cases",
             _CASE,
+            fields=_case_fields,
             newest=_newest_cases,
             conveyors_since=_cases_since,
         )
@@ -65,6 +67,18 @@ def register() -> None:
 def _causes(plant: Plant) -> list[Word]:
     causes = shelf.knowledge_of(plant.pk).causes
     return [Word(slug, cause.name) for slug, cause in causes.items()]
+
+
+def _complaint_fields() -> list[str]:
+    from diagnostics.api.serializers import ComplaintDetail
+
+    return list(ComplaintDetail().fields)
+
+
+def _case_fields() -> list[str]:
+    from diagnostics.api.case_serializers import CaseRecord
+
+    return list(CaseRecord().fields)
 
 
 def _newest_complaints(plant: Plant, most: int) -> list[dict[str, Any]]:

@@ -26,7 +26,7 @@ class PlantConfig(AppConfig):
         from plant.services.exchange import asking, running
 
         import_module("plant.config.checks")
-        import_module("plant.wording_shelf").register()
+        import_module("plant.spoken_words").register()
         post_migrate.connect(roles.keep_groups, dispatch_uid="keep role groups")
         owed.register("password links", passwords.send_owed_links)
         owed.register("numbers of changes", feed_numbering.number_owed)

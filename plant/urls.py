@@ -29,5 +29,6 @@ urlpatterns = [
     path("plants/<slug:code>/", plants.plant, name="plant"),
     path("plants/<slug:code>/history/", history.plant_history, name="plant-history"),
     path("", include("plant.key_urls")),
+    path("", include("plant.system_urls")),
     path("", include("plant.exchange_urls")),
 ]

@@ -7,15 +7,10 @@ from operator import attrgetter
 from typing import Any
 
 from django.utils.functional import Promise
-from django.utils.translation import gettext_lazy as _
 
-from plant.loop.vocabulary import Zone
-from plant.models import ChangeKind, Plant
-from plant.selectors.feed_entries import STANDING
+from plant.models import Plant
 from plant.wire_words import wire_word
-from plant.wording.shape import PLAIN, Shape
-from plant.wording.wording import CHANGE_KIND
-from plant.words import ZONE_WORDS
+from plant.wording.shape import Shape
 
 
 @dataclass(frozen=True)
@@ -49,7 +44,7 @@ class Kind:
     title: str | Promise
     resource: str
     shape: Shape
-    fields: Sequence[str] = ()
+    fields: Callable[[], Sequence[str]] = tuple
     newest: Callable[[Plant, int], list[dict[str, Any]]] | None = None
     conveyors_since: Callable[[Plant, datetime], Mapping[str, int]] | None = None
 
@@ -96,37 +91,3 @@ def shapes() -> dict[str, Shape]:
 def words_of(choices: Mapping[Any, str | Promise]) -> list[Word]:
     """Of an enumeration with its words, those of the wire."""
     return [Word(wire_word(str(value)), words) for value, words in choices.items()]
-
-
-_CHANGES = {
-    ChangeKind.ADDED.value: _("added"),
-    ChangeKind.CHANGED.value: _("changed"),
-    ChangeKind.MERGED.value: _("merged"),
-    ChangeKind.REMOVED.value: _("removed"),
-    STANDING: _("stands already, told to somebody who begins anew"),
-}
-# A conveyor's own tag and a component's own name are what a wording has tags for.
-_CONVEYOR = Shape(conveyors=("tag", "conveyor"), marks=frozenset({"tag", "plant", "version"}))
-_COMPONENT = Shape(
-    components=("name", "component"), marks=frozenset({"conveyor", "kind", "run", "version"})
-)
-_BELT = Shape(marks=frozenset({"conveyor", "carcass", "version"}))
-
-
-def register() -> None:
-    """What this room has; the rooms above have a module of their own for it."""
-    zones = words_of({zone: ZONE_WORDS[zone] for zone in Zone})
-    changes = words_of(_CHANGES)
-    register_vocabulary(Vocabulary("zone", 60, _("Zone of the belt"), lambda _plant: zones))
-    register_vocabulary(
-        Vocabulary(CHANGE_KIND, 90, _("What happened to a record"), lambda _plant: changes)
-    )
-    for place, name, title, shape in (
-        (70, "conveyor", _("Conveyors"), _CONVEYOR),
-        (71, "component", _("Components"), _COMPONENT),
-        (72, "belt", _("Belts"), _BELT),
-    ):
-        register_kind(Kind(name, place, title, "register", shape))
-    # What is read off a conveyor has no words but its place.
-    for resource in ("meters", "readings"):
-        register_kind(Kind(resource, 90, resource, resource, PLAIN))

@@ -23,6 +23,7 @@ from tests.plant.factories import (
     make_person,
     make_plant,
 )
+from tests.plant.wording import system_rows
 from tests.workorders import (
     booked_rows,
     campaign_rows,
@@ -124,6 +125,8 @@ def make_world() -> World:
     rows |= outage_rows.of_world(conveyor)
     note = HandOverNote.objects.create(plant=plant, words="Q30 is locked.", written_at=NOW)
     rows["hand-over-note"] = note.pk
+    rows["system"] = system_rows.spoken_system(plant, conveyor).pk
+    values |= {"vocabulary": "order_state", "record_kind": "work_order"}
     key, _secret = workorders.make_key(plant)
     return World(plant, people, rows, {**values, "prefix": key.prefix})
 

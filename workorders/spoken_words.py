@@ -43,6 +43,7 @@ def register() -> None:
             _("Work orders"),
             "work_orders",
             _ORDER,
+            fields=_fields,
             newest=_newest,
             conveyors_since=_since,
         )
@@ -52,6 +53,12 @@ def register() -> None:
 def _vocabulary(name: str, place: int, title: Any, choices: Mapping[Any, Any]) -> None:
     words = wording_shelf.words_of(choices)
     wording_shelf.register_vocabulary(Vocabulary(name, place, title, lambda _plant: words))
+
+
+def _fields() -> list[str]:
+    from workorders.api.serializers import OrderSummary
+
+    return list(OrderSummary().fields)
 
 
 def _newest(plant: Plant, most: int) -> list[dict[str, Any]]:

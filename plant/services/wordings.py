@@ -4,10 +4,10 @@ Every change is kept with old and new of each entry, so that any earlier state c
 """
 
 import logging
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, NamedTuple
+from typing import Any
 
 from django.db import transaction
 from django.db.models import ProtectedError, RestrictedError
@@ -15,11 +15,12 @@ from django.utils.translation import gettext as _
 
 from plant.errors import DomainError
 from plant.models import ConnectedSystem, Conveyor, Plant, User, WordingChange, WordingEntry
+from plant.selectors import wording_history
+from plant.selectors.wording_history import SETTING
+from plant.wording_entries import Entry, Value
 
 logger = logging.getLogger(__name__)
 
-# The part under which the settings of a system stand in its changes; no entry is of it.
-SETTING = "setting"
 _YES, _NO = "yes", "no"
 _BATCH = 1000
 
@@ -38,19 +39,6 @@ class SystemIsUsed(DomainError):
 
 class NoSuchState(DomainError):
     code = "no_such_state"
-
-
-class Entry(NamedTuple):
-    """Which word; see WordingEntry."""
-
-    part: str
-    conveyor_id: int | None
-    key: str
-
-
-class Value(NamedTuple):
-    text: str
-    is_preferred: bool = False
 
 
 @dataclass(frozen=True)
@@ -132,7 +120,7 @@ def go_back(
     system = _locked(system_id, version)
     if not WordingChange.objects.filter(system=system, number=to_number).exists():
         raise NoSuchState(_("There is no such earlier state."))
-    changed = _apply(system, state_at(system, to_number))
+    changed = _apply(system, wording_history.state_at(system, to_number))
     if changed:
         _keep(system, WordingChange.Kind.BACK, changed, by=by, now=now, to_number=to_number)
     return system
@@ -159,26 +147,15 @@ def remove_system(*, system_id: int, version: int, by: User | None) -> None:
     logger.info("Connected system %s removed by %s.", system_id, by)
 
 
-def state_at(system: ConnectedSystem, number: int) -> dict[Entry, Value | None]:
-    """What each entry that was changed since then was after that change."""
-    then: dict[Entry, Value | None] = {}
-    later = WordingChange.objects.filter(system=system, number__gt=number)
-    # The newest first: what an older one overwrote is what stood before.
-    for change in later.order_by("-number"):
-        for entry, old, _new in read_entries(change):
-            then[entry] = old
-    return then
-
-
-def read_entries(
-    change: WordingChange,
-) -> Iterable[tuple[Entry, Value | None, Value | None]]:
-    for part, conveyor_id, key, old, new in change.entries:
-        yield (
-            Entry(part, conveyor_id, key),
-            None if old is None else Value(*old),
-            None if new is None else Value(*new),
-        )
+def standing(system: ConnectedSystem) -> dict[Entry, Value | None]:
+    """Everything that is kept of a system, its settings too."""
+    rows = WordingEntry.objects.filter(system=system)
+    words: dict[Entry, Value | None] = {
+        Entry(row.part, row.conveyor_id, row.key): Value(row.value, row.is_preferred)
+        for row in rows
+    }
+    settings = Settings(system.name, system.is_on, system.is_strict, system.note)
+    return words | settings.entries
 
 
 def _locked(system_id: int, version: int) -> ConnectedSystem:

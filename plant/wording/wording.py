@@ -46,8 +46,8 @@ class Words:
 class Fields:
     """What is added to and renamed in the rows of one kind.
 
-    `constants` and `copies` are by the name of the added field; a copy's source is a field of the
-    row as it goes out (`conveyor.name`), or `asset_tag`, the nearest asset tag there is.
+    `constants` and `copies` are by the name of the added field; a copy's source is a field under
+    our name (`conveyor.name`), or `asset_tag`, the nearest asset tag there is.
     """
 
     constants: Mapping[str, str] = field(default_factory=dict)

@@ -8,7 +8,7 @@ from django.test import Client
 
 from plant.models import ConnectedSystem, Conveyor, Plant, WordingGap
 from plant.selectors.wordings import CONSTANT, RENAMED
-from plant.services.wordings import Entry, Value
+from plant.wording_entries import Entry, Value
 from tests.plant import factories as register
 from tests.plant.wording.system_rows import give, make_system, spoken_system, tag, words
 from tests.workorders import factories

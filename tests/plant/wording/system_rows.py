@@ -6,8 +6,9 @@ from typing import Any
 
 from plant.models import ConnectedSystem, Conveyor, Plant, WordingChange
 from plant.services import wordings
-from plant.services.wordings import Entry, Settings, Value
+from plant.services.wordings import Settings
 from plant.wording.refusals import TAGS
+from plant.wording_entries import Entry, Value
 
 NOW = datetime(2026, 11, 2, 14, 30, tzinfo=UTC)
 STATES = {

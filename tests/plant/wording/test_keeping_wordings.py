@@ -7,8 +7,9 @@ import pytest
 from plant.models import ConnectedSystem, Plant, WordingChange, WordingEntry, WordingGap
 from plant.selectors.wordings import wording_of
 from plant.services import keys, wording_gaps, wordings
-from plant.services.wordings import Entry, Settings, Value
+from plant.services.wordings import Settings
 from plant.wording.refusals import TAGS, Missed
+from plant.wording_entries import Entry, Value
 from tests.plant import factories
 from tests.plant.wording.system_rows import (
     NOW,
