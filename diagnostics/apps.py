@@ -61,6 +61,7 @@ class DiagnosticsConfig(AppConfig):
             receivers,  # noqa: F401
             spoken_words,
         )
+        from diagnostics.selectors import owed_since
         from diagnostics.selectors.first_cases import first_cases
         from diagnostics.services import (
             diagnosing,
@@ -78,6 +79,8 @@ class DiagnosticsConfig(AppConfig):
         owed.register("search", filling_search.fill_owed)
         owed.register("trials of drafts", knowledge_trying.do_owed, is_long=True)
         owed.register("recurring faults", fault_reckoning.do_owed, is_long=True)
+        for name, oldest in owed_since.BY_SWEEP.items():
+            owed.tell_oldest(name, oldest)
         navigation.register_section(
             Section(place=40, words=_("Trends"), url_name="repeat-offenders", within="trends")
         )

@@ -27,6 +27,7 @@ class PlantConfig(AppConfig):
 
         import_module("plant.config.checks")
         import_module("plant.spoken_words").register()
+        import_module("plant.site_watching").register()
         post_migrate.connect(roles.keep_groups, dispatch_uid="keep role groups")
         owed.register("password links", passwords.send_owed_links)
         owed.register("numbers of changes", feed_numbering.number_owed)

@@ -8,9 +8,9 @@ from tests.addresses import Address, every_address
 
 pytestmark = pytest.mark.django_db
 
-# Health checks, the door itself, the description of the API, the root certificate of a demo that
-# does TLS, the walk-down app, whose page and files hold nothing of anybody, and the calendars of
-# crews, whose addresses are the secret.
+# Health checks and figures (which ask for a token), the door itself, the description of the API,
+# the root certificate of a demo that does TLS, the walk-down app, whose page and files hold nothing
+# of anybody, and the calendars of crews, whose addresses are the secret.
 OPEN = {
     "crew-feed",
     "service-worker",
@@ -20,6 +20,7 @@ OPEN = {
     "local-root",
     "healthz",
     "readyz",
+    "metrics",
     "sign-in",
     "sign-out",
     "password-forgotten",
@@ -63,6 +64,6 @@ def test_a_stranger_comes_in_nowhere(address: Address):
         assert response["Location"].startswith(reverse("sign-in")), method
 
 
-@pytest.mark.parametrize("name", sorted(OPEN - _WITH_PARAMETERS - {"local-root"}))
+@pytest.mark.parametrize("name", sorted(OPEN - _WITH_PARAMETERS - {"local-root", "metrics"}))
 def test_open_doors_answer_strangers(name: str):
     assert Client().get(reverse(name)).status_code in {200, 405, 503}

@@ -16,8 +16,9 @@ from tests.world import World, make_world
 
 pytestmark = pytest.mark.django_db
 
-# The door that the signed-in are led on from, and a file that only a demo with TLS has.
-_NO_PAGE = {None, "sign-in", "local-root"}
+# The door that the signed-in are led on from, a file that only a demo with TLS has, and figures
+# for programs.
+_NO_PAGE = {None, "sign-in", "local-root", "metrics"}
 PAGES = [
     address
     for address in every_address()

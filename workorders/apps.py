@@ -64,6 +64,7 @@ class WorkordersConfig(AppConfig):
 
     def _pay_what_is_owed(self) -> None:
         from plant import owed
+        from workorders.selectors import owed_since
         from workorders.services import due_reckoning, plan_runs, reminding
         from workorders.services.month_reports import mailing, making, scheduling
         from workorders.services.outages import series
@@ -75,6 +76,8 @@ class WorkordersConfig(AppConfig):
         owed.register("monthly reports", making.do_owed, is_long=True)
         owed.register("due lists", due_reckoning.reckon_owed, is_long=True)
         owed.register("plans for outages", plan_runs.do_owed, is_long=True)
+        for name, oldest in owed_since.BY_SWEEP.items():
+            owed.tell_oldest(name, oldest)
 
     def _answer_the_rooms_below(self) -> None:
         from diagnostics import case_texts, fixes

@@ -9,6 +9,7 @@ from django.core.checks import CheckMessage, Error, Tags, Warning, register
 from plant.config import environment
 
 _SHORTEST_KEY = 32
+_SHORTEST_TOKEN = 24
 _LOCAL_HOSTS = {"localhost", "127.0.0.1", "[::1]", ".localhost", "testserver"}
 _BROKERS = {"redis", "rediss", "redis+socket"}
 
@@ -51,6 +52,33 @@ def check_days_of_feeds(**_options: Any) -> list[CheckMessage]:
             f"{settings.FEED_MOST_WAITING}.",
             hint="Keep changes for 1 day or more; let 0 requests wait, or more.",
             id="loopwright.E007",
+        )
+    ]
+
+
+@register(Tags.security)
+def check_metrics_token(**_options: Any) -> list[CheckMessage]:
+    if not settings.METRICS_TOKEN or len(settings.METRICS_TOKEN) >= _SHORTEST_TOKEN:
+        return []
+    return [
+        Error(
+            f"METRICS_TOKEN has {len(settings.METRICS_TOKEN)} characters and could be guessed.",
+            hint=f"Set it to at least {_SHORTEST_TOKEN} random characters, or leave it unset: then "
+            "there is no /metrics.",
+            id="loopwright.E008",
+        )
+    ]
+
+
+@register(Tags.compatibility)
+def check_limit_of_keys(**_options: Any) -> list[CheckMessage]:
+    if settings.API_REQUESTS_PER_MINUTE >= 0:
+        return []
+    return [
+        Error(
+            f"API_REQUESTS_PER_MINUTE is {settings.API_REQUESTS_PER_MINUTE}.",
+            hint="Set it to what a key may send in a minute, or to 0 for no limit.",
+            id="loopwright.E009",
         )
     ]
 

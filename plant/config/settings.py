@@ -42,6 +42,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "plant.request_counting.CountsRequests",
     "plant.middleware.BodyOfBoundedSize",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -180,6 +181,8 @@ WEBHOOK_PRIVATE_TARGETS = environment.private_targets("WEBHOOK_PRIVATE_TARGETS")
 # Root of the folders in which other systems get and leave files; unset: there are none.
 LOOPWRIGHT_EXCHANGE = environment.text("LOOPWRIGHT_EXCHANGE")
 
+# Opens /metrics to whoever sends it as a bearer token; unset: there is none, nothing is counted.
+METRICS_TOKEN = environment.text("METRICS_TOKEN")
 # Requests a minute of each key that says nothing else; 0 for no limit.
 API_REQUESTS_PER_MINUTE = environment.whole_number("API_REQUESTS_PER_MINUTE", 600)
 
@@ -197,7 +200,7 @@ SECURE_HSTS_SECONDS = 31_536_000 if BEHIND_TLS else 0
 if BEHIND_TLS:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 # Probes reach the process inside the plant's network, without the proxy's TLS.
-SECURE_REDIRECT_EXEMPT = [r"^healthz$", r"^readyz$"]
+SECURE_REDIRECT_EXEMPT = [r"^healthz$", r"^readyz$", r"^metrics$"]
 X_FRAME_OPTIONS = "DENY"
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {

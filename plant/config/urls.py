@@ -2,11 +2,12 @@
 
 from django.urls import include, path
 
-from plant.views import health, local_root
+from plant.views import health, local_root, metrics
 
 urlpatterns = [
     path("healthz", health.process_lives, name="healthz"),
     path("readyz", health.site_is_ready, name="readyz"),
+    path("metrics", metrics.metrics, name="metrics"),
     path("local-root.crt", local_root.local_root, name="local-root"),
     path("api/v1/", include("workorders.api.urls")),
     path("api/v1/", include("diagnostics.api.urls")),

@@ -36,6 +36,7 @@ from plant.models.register_changes import (
 from plant.models.register_import import PlannedRow, RegisterImport
 from plant.models.request_pace import RequestPace
 from plant.models.roll_change import RollChange
+from plant.models.site_counts import RequestCount, SweepCount
 from plant.models.user import User
 from plant.models.webhook import WebhookDelivery, WebhookSecret, WebhookTarget
 
@@ -73,11 +74,13 @@ __all__ = [
     "Plant",
     "PlantChange",
     "RegisterImport",
+    "RequestCount",
     "RequestPace",
     "RollChange",
     "RollChangeChange",
     "Splice",
     "SpliceChange",
+    "SweepCount",
     "Told",
     "User",
     "WebhookDelivery",

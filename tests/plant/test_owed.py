@@ -13,6 +13,7 @@ def sweeps(monkeypatch: pytest.MonkeyPatch) -> dict[str, owed.Sweep]:
     monkeypatch.setattr(owed, "_long_sweeps", {})
     monkeypatch.setattr(owed, "_sending_sweeps", {})
     monkeypatch.setattr(owed, "_ending", threading.Event())
+    monkeypatch.setattr(owed, "_watchers", {})
     return empty
 
 
@@ -125,3 +126,15 @@ def test_one_round_of_everything_has_the_long_work_too(sweeps: dict[str, owed.Sw
     owed.register("letters", lambda: 2, is_sending=True)
 
     assert owed.run_all() == 6
+
+
+def test_who_watches_hears_of_every_run_and_of_its_end(sweeps: dict[str, owed.Sweep]):
+    heard: list[owed.Ran] = []
+    owed.watch("a test", heard.append)
+    owed.register("broken", lambda: 1 // 0)
+    owed.register("sound", lambda: 4)
+
+    owed.run_all()
+
+    assert [(one.name, one.done) for one in heard] == [("broken", None), ("sound", 4)]
+    assert all(one.seconds >= 0 for one in heard)
