@@ -9,10 +9,7 @@ _FAILURES = {
     "failed": _("Something went wrong here; the log says what. It is tried again when due."),
     "files_are_off": _("Files are off on this server: LOOPWRIGHT_EXCHANGE is not set."),
     "folder_refused": _("The folder could not be written to. Nothing is lost; mend it, run again."),
-    "word_missing": _(
-        "The system takes nothing without a word, and one has none. "
-        "Give it one; the files wait until then."
-    ),
+    "word_missing": _("The files wait."),
 }
 
 

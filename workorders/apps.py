@@ -24,6 +24,7 @@ _WAYS_TO_PLANT = {
     "partuse": "part__plant",
     "planrun": "plant",
     "raisingsetting": "plant",
+    "statusfile": "setting__plant",
     "shiftmade": "conveyor__plant",
     "timebooking": "order__conveyor__plant",
     "renewal": "conveyor__plant",
@@ -44,6 +45,7 @@ _PANELS = (
     "raising_panels",
     "sheet_panels",
     "shift_panels",
+    "status_file_panels",
 )
 
 
@@ -68,6 +70,7 @@ class WorkordersConfig(AppConfig):
         from workorders.services import due_reckoning, plan_runs, reminding
         from workorders.services.month_reports import mailing, making, scheduling
         from workorders.services.outages import series
+        from workorders.services.picking_up import looking
 
         owed.register("reminders", reminding.send_due)
         owed.register("outage windows", series.make_owed)
@@ -75,6 +78,7 @@ class WorkordersConfig(AppConfig):
         owed.register("mails of reports", mailing.send_owed)
         owed.register("monthly reports", making.do_owed, is_long=True)
         owed.register("due lists", due_reckoning.reckon_owed, is_long=True)
+        owed.register("status files", looking.look_owed, is_long=True)
         owed.register("plans for outages", plan_runs.do_owed, is_long=True)
         for name, oldest in owed_since.BY_SWEEP.items():
             owed.tell_oldest(name, oldest)

@@ -16,12 +16,14 @@ from workorders import (  # noqa: F401
     raising_urls,
     sheet_urls,
     shift_urls,
+    status_file_urls,
     windows_urls,
 )
 from workorders.views import changing, moving, orders, proving, raising
 
 urlpatterns = [
     *hand_over_urls.urlpatterns,
+    *status_file_urls.urlpatterns,
     *windows_urls.urlpatterns,
     path("work/", orders.work, name="work"),
     path("work/new/", raising.order_new, name="order-new"),

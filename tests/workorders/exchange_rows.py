@@ -7,6 +7,7 @@ from plant.models import ExchangeRun, ExchangeSetting, Feed, Plant
 from plant.services.exchange import asking, keeping, running
 from plant.services.exchange.keeping import Wanted
 from tests.workorders.factories import NOW
+from workorders.models import StatusFile
 
 
 def wanted(**instead: Any) -> Wanted:
@@ -51,4 +52,7 @@ def of_world(plant: Plant) -> dict[str, Any]:
     """A row of each kind, for the walk over all pages."""
     setting = set_up(plant)
     made = ExchangeRun.objects.create(setting=setting, asked_at=NOW, state=ExchangeRun.State.DONE)
-    return {"exchange": setting.pk, "exchange-run": made.pk}
+    file = StatusFile.objects.create(
+        setting=setting, name="status.csv", digest="0", bytes=1, found_at=NOW, state="done"
+    )
+    return {"exchange": setting.pk, "exchange-run": made.pk, "status-file": file.pk}

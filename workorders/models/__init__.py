@@ -25,6 +25,7 @@ from workorders.models.raising_setting import RaisingSetting
 from workorders.models.renewal import Renewal
 from workorders.models.replacement_costs import ReplacementCosts
 from workorders.models.shift_made import ShiftMade
+from workorders.models.status_file import PickUp, StatusFile, StatusRow
 from workorders.models.time_booking import TimeBooking
 from workorders.models.work_order import WorkOrder, WorkStep
 
@@ -54,6 +55,7 @@ __all__ = [
     "PartDue",
     "PartMovement",
     "PartUse",
+    "PickUp",
     "PlanRun",
     "ProofLook",
     "ProofRun",
@@ -64,6 +66,8 @@ __all__ = [
     "Renewal",
     "ReplacementCosts",
     "ShiftMade",
+    "StatusFile",
+    "StatusRow",
     "TimeBooking",
     "WorkOrder",
     "WorkStep",

@@ -5,14 +5,16 @@ from typing import Any
 
 from django.utils import timezone
 
-from plant.models import ExchangeCursor, ExchangeRun, ExchangeSetting
+from plant.models import ExchangeCursor, ExchangeRun, ExchangeSetting, WordingGap
 from plant.models.feed import Feed
+from plant.services import wording_gaps
 from plant.services.claiming import MOST_BEGINNINGS, Heartbeat, claim
 from plant.services.exchange import asking, folders
 from plant.services.exchange.folders import FilesAreOff, FolderRefused
 from plant.services.exchange.writing import Ended, FeedWriting, sign_of_life
 from plant.services.feed_reading import ChangesNoLongerKept
 from plant.wording.refusals import WordRefused
+from plant.wording_words import refusal_words
 
 logger = logging.getLogger(__name__)
 
@@ -48,7 +50,7 @@ def _write_or_end(run: ExchangeRun) -> None:
         _end(run, state=State.FAILED, refusal=refused.code, detail=str(refused)[:300])
     except WordRefused as refused:
         # Held back rather than told in words that the system does not know.
-        detail = f"{refused.part}: {refused.word}"[:300]
+        detail = refusal_words(refused)[:300]
         _end(run, state=State.FAILED, refusal=refused.why.value, detail=detail)
     except FilesAreOff as refused:
         _end(run, state=State.FAILED, refusal=refused.code)
@@ -75,7 +77,7 @@ def _write(run: ExchangeRun) -> str:
                 lost = True
                 continue
             try:
-                written += FeedWriting(run, Feed(feed), folder, wanted).write()
+                written += _write_feed(FeedWriting(run, Feed(feed), folder, wanted))
             except ChangesNoLongerKept:
                 cursors.update(lost_at=timezone.now())
                 lost = True
@@ -83,6 +85,17 @@ def _write(run: ExchangeRun) -> str:
             sign_of_life(folder, setting)
     ExchangeSetting.objects.filter(pk=setting.pk).update(looked_at=timezone.now())
     return State.LOST if lost else State.DONE if written else State.NOTHING_NEW
+
+
+def _write_feed(writing: FeedWriting) -> int:
+    try:
+        return writing.write()
+    finally:
+        system, missed = writing.missed
+        if system is not None and missed:
+            wording_gaps.note_gaps(
+                system=system, way=WordingGap.Way.OUT, missed=missed, now=timezone.now()
+            )
 
 
 def _end(run: ExchangeRun, **what: Any) -> None:

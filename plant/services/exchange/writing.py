@@ -13,7 +13,14 @@ from django.db import transaction
 from django.utils import timezone
 
 from plant.exchange import names
-from plant.models import ExchangeCursor, ExchangeFile, ExchangeRun, ExchangeSetting, FeedChange
+from plant.models import (
+    ConnectedSystem,
+    ExchangeCursor,
+    ExchangeFile,
+    ExchangeRun,
+    ExchangeSetting,
+    FeedChange,
+)
 from plant.models.feed import Feed
 from plant.selectors import feed_entries
 from plant.selectors.feed_pages import Page, Place
@@ -21,6 +28,7 @@ from plant.selectors.standing_records import standing_records
 from plant.services import feed_reading
 from plant.services.exchange import folders, rendering
 from plant.services.exchange.telling import Telling
+from plant.wording.refusals import Missed
 
 CHANGES_A_FILE = 5_000
 ROWS_A_FILE = 20_000
@@ -52,6 +60,11 @@ class FeedWriting:
             has_more = page.has_more
             written += self._write_page(page, cursor)
         return written
+
+    @property
+    def missed(self) -> tuple[ConnectedSystem | None, set[Missed]]:
+        """Words that had no answer in those of the system."""
+        return self._setting.system, self._telling.missed
 
     def _cursor(self) -> ExchangeCursor:
         return ExchangeCursor.objects.get(setting=self._setting, feed=self._feed)

@@ -1,0 +1,1 @@
+"""Status files of other systems: found in their folder, taken row by row, put away."""
