@@ -47,7 +47,7 @@ def rows_of(content: bytes, name: str) -> list[RawRow]:
         raise FileRefused("file_too_large", most=LARGEST_FILE_BYTES // 1_000_000)
     text = _text(content)
     rows = _of_table(text) if ending == "csv" else _of_lines(text)
-    found = []
+    found: list[RawRow] = []
     for row in rows:
         if len(found) >= MOST_ROWS:
             raise FileRefused("too_many_rows", most=MOST_ROWS)

@@ -2,7 +2,7 @@
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -52,12 +52,11 @@ def one(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 @needs(Permission.ADMINISTER)
-def report(request: HttpRequest, pk: int) -> StreamingHttpResponse:
+def report(request: HttpRequest, pk: int) -> HttpResponse:
     """The same as lies beside the file."""
     file = _asked(request, pk)
-    answer = StreamingHttpResponse(
-        reporting.report_lines(file), content_type="text/csv; charset=utf-8"
-    )
+    content = b"".join(reporting.report_lines(file))
+    answer = HttpResponse(content, content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = f'attachment; filename="status-file-{file.pk}.report.csv"'
     answer["Cache-Control"] = "private, no-store"
     return answer
