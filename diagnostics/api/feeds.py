@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django_filters.rest_framework import DjangoFilterBackend
 from drf_spectacular.utils import (
     OpenApiExample,
     extend_schema,
@@ -13,6 +14,7 @@ from rest_framework.generics import ListAPIView
 
 from diagnostics.api import examples
 from diagnostics.api.case_serializers import CASE, CaseRecord
+from diagnostics.api.filters import CaseFilter
 from diagnostics.api.serializers import ComplaintDetail
 from diagnostics.models import Case
 from plant.api.feed_views import ChangesOf, FeedAnswer, FeedEntry, feed_schema
@@ -105,4 +107,6 @@ class CaseList(RowsOfTheKey, ListAPIView[Case]):
     scopes = {"GET": ApiKey.Scope.CASES_READ}
     queryset = Case.objects.select_related("conveyor__plant", "repeat_of")
     serializer_class = CaseRecord
+    filter_backends = [DjangoFilterBackend]
+    filterset_class = CaseFilter
     newest_by = "opened_at"

@@ -109,6 +109,7 @@ class _AnyType(BaseContentNegotiation):
 
 class AttachmentFile(_OfConveyor):
     content_negotiation_class = _AnyType
+    is_sparse = False
     # By the parameters of its address.
     lookup_fields = {"tag": "conveyor__tag", "pk": "pk"}
 

@@ -99,6 +99,9 @@ class ChangesOf(RowsOfTheKey):
 
     queryset = FeedChange.objects.all()
     pagination_class = None
+    query_names = frozenset({"after", "limit", "wait", "own"})
+    # Records go out as they were kept.
+    is_sparse = False
     feed: Feed
 
     def get(self, request: Request, *_args: Any, **_kwargs: Any) -> HttpResponse:

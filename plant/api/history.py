@@ -17,7 +17,7 @@ from rest_framework.exceptions import ValidationError
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from plant.api.paging import NewestFirst
+from plant.api.paging import COUNT, NewestFirst
 from plant.api.rows import RowsOfTheKey
 from plant.api.times import UtcTime
 from plant.models import ApiKey, Conveyor
@@ -99,6 +99,9 @@ class OfChanges(NewestFirst):
     """The same cursor over changes, which stand in several tables."""
 
     newest_by = "at"
+    # They stand in several tables.
+    counts = False
+    query_names = NewestFirst.query_names - {COUNT}
 
     def rows_after(
         self, queryset: RegisterHistory, seen: tuple[datetime, int] | None, most: int
@@ -113,6 +116,7 @@ class ConveyorHistory(RowsOfTheKey):
     pagination_class = OfChanges
     lookup_field = "tag"
     newest_by = "at"
+    query_names = frozenset({"of", "name", *OfChanges.query_names})
 
     @extend_schema(
         operation_id="conveyor_history",

@@ -19,16 +19,24 @@ from rest_framework.utils.urls import replace_query_param
 
 _MOST = 200
 _USUAL = 50
+COUNT = "count"
 _LARGEST_KEY = 2**63 - 1
 _NO_INSTANT = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 class NewestFirst(BasePagination):
+    # Whether a list says how long it is, when asked.
+    counts = True
+    query_names = frozenset({"limit", "cursor", COUNT})
+
     def paginate_queryset(self, queryset: Any, request: Request, view: Any = None) -> Any:
         self._request = request
         self._newest_by: str = view.newest_by
         limit = _limit(request.query_params.get("limit"))
         cursor = request.query_params.get("cursor")
+        is_counted = self.counts and _is_counted(request.query_params.get(COUNT, "no"))
+        # Of the whole list, on each of its pages; only who asks pays for it.
+        self._count = queryset.count() if is_counted else None
         # One more than asked for tells whether there is a next page.
         found = self.rows_after(queryset, _read(cursor) if cursor else None, limit + 1)
         self._next = self._link(found[limit - 1]) if len(found) > limit else None
@@ -50,7 +58,8 @@ class NewestFirst(BasePagination):
         return at
 
     def get_paginated_response(self, data: Any) -> Response:
-        return Response({"next": self._next, "results": data})
+        count = {} if self._count is None else {COUNT: self._count}
+        return Response({"next": self._next, **count, "results": data})
 
     def get_paginated_response_schema(self, schema: dict[str, Any]) -> dict[str, Any]:
         following = {
@@ -59,15 +68,32 @@ class NewestFirst(BasePagination):
             "example": None,
             "description": "Address of the next page; null on the last.",
         }
+        count = {
+            "type": "integer",
+            "minimum": 0,
+            "example": 318,
+            "description": "How many rows the whole list has; only with `count=yes`.",
+        }
+        counted = {COUNT: count} if self.counts else {}
         return {
             "type": "object",
             "required": ["next", "results"],
-            "properties": {"next": following, "results": schema},
+            "properties": {"next": following, **counted, "results": schema},
         }
 
     def get_schema_operation_parameters(self, view: Any) -> list[dict[str, Any]]:
         limit = {"type": "integer", "minimum": 1, "maximum": _MOST, "default": _USUAL}
+        count = {
+            "name": COUNT,
+            "in": "query",
+            "description": (
+                "`yes`: also say how many rows there are, exactly. It costs time on long lists: "
+                "ask once, not on every page."
+            ),
+            "schema": {"type": "string", "enum": ["yes", "no"], "default": "no"},
+        }
         return [
+            *([count] if self.counts else []),
             {
                 "name": "limit",
                 "in": "query",
@@ -106,6 +132,12 @@ def _limit(text: str | None) -> int:
             {"limit": f"Give a whole number from 1 to {_MOST}."}, code="invalid_limit"
         )
     return int(text)
+
+
+def _is_counted(text: str) -> bool:
+    if text not in {"yes", "no"}:
+        raise ValidationError({COUNT: "Give yes or no."}, code="invalid_count")
+    return text == "yes"
 
 
 def _after(newest_by: str, at: datetime, key: int) -> Q:

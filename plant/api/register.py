@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django_filters.rest_framework import DjangoFilterBackend
 from drf_spectacular.utils import (
     OpenApiExample,
     PolymorphicProxySerializer,
@@ -16,6 +17,7 @@ from rest_framework.generics import ListAPIView
 from plant.api.feed_views import ChangesOf, FeedAnswer, FeedEntry, feed_schema
 from plant.api.paging import OldestKeyFirst
 from plant.api.register_details import MarkRecord, RollChangeRecord, SpliceRecord
+from plant.api.register_filters import BeltFilter, ComponentFilter, ConveyorFilter
 from plant.api.register_records import (
     COMPONENT,
     BeltRecord,
@@ -101,6 +103,8 @@ class ConveyorList(RowsOfTheKey, ListAPIView[Conveyor]):
     scopes = _READ
     queryset = Conveyor.objects.select_related("plant")
     serializer_class = ConveyorRecord
+    filter_backends = [DjangoFilterBackend]
+    filterset_class = ConveyorFilter
     pagination_class = OldestKeyFirst
 
 
@@ -118,6 +122,8 @@ class ComponentList(RowsOfAConveyor, ListAPIView[Component]):
     worded = "component"
     queryset = Component.objects.select_related("conveyor__plant")
     serializer_class = ComponentRecord
+    filter_backends = [DjangoFilterBackend]
+    filterset_class = ComponentFilter
     pagination_class = OldestKeyFirst
     lookup_field = "conveyor__tag"
 
@@ -136,5 +142,7 @@ class BeltList(RowsOfAConveyor, ListAPIView[Belt]):
     worded = "belt"
     queryset = Belt.objects.select_related("conveyor__plant")
     serializer_class = BeltRecord
+    filter_backends = [DjangoFilterBackend]
+    filterset_class = BeltFilter
     pagination_class = OldestKeyFirst
     lookup_field = "conveyor__tag"

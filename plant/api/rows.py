@@ -7,13 +7,14 @@ from django.http import Http404
 from drf_spectacular.utils import OpenApiParameter
 from rest_framework.request import Request
 
+from plant.api.asking import AsksByName
 from plant.api.idempotency import DoneOnce
 from plant.api.keys import rows_of_key
 from plant.api.their_words import InTheirWords, wording_in
 from plant.models import Conveyor
 
 
-class RowsOfTheKey(DoneOnce, InTheirWords):
+class RowsOfTheKey(DoneOnce, InTheirWords, AsksByName):
     """`scopes` names, for each method, the scope it needs; see plant/api/keys.py."""
 
     scopes: dict[str, str] = {}
@@ -25,6 +26,19 @@ class RowsOfTheKey(DoneOnce, InTheirWords):
             # The description of the API is made without anybody asking.
             return rows.none()
         return rows_of_key(rows, self.request)
+
+    def get_object(self) -> Any:
+        row = super().get_object()
+        self._row_version = getattr(row, "version", None)
+        return row
+
+    def finalize_response(self, request: Request, response: Any, *args: Any, **kwargs: Any) -> Any:
+        answer = super().finalize_response(request, response, *args, **kwargs)
+        data = getattr(answer, "data", None)
+        if isinstance(data, dict) and "results" not in data:
+            # For its ETag, whichever fields it shows (plant/api/answers.py).
+            answer.row_version = getattr(self, "_row_version", None)
+        return answer
 
     def present_record(self) -> Any:
         """The row of the address as it is now, told to whoever changed another state of it."""

@@ -11,8 +11,10 @@ from django.views.decorators.http import require_safe
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from drf_spectacular.generators import SchemaGenerator
 
+from plant.api.etags import IF_MATCH
 from plant.api.idempotency import HEADER
 from plant.api.keys import KEYWORD
+from plant.api.read_schema import STALE
 from plant.services.idempotency import KEPT_FOR, MOST_CHARACTERS
 
 _MEDIA_TYPE = "application/problem+json"
@@ -46,6 +48,11 @@ _PROBLEM_SCHEMA: dict[str, Any] = {
                     "detail": {"type": "string"},
                 },
             },
+        },
+        "present": {
+            "type": "object",
+            "additionalProperties": True,
+            "description": "With 412 only: the row as it is now.",
         },
     },
 }
@@ -116,8 +123,10 @@ def _done_once(operation: dict[str, Any]) -> None:
 
 def _errors_of(path: str, operation: dict[str, Any]) -> dict[str, str]:
     errors = dict(_ALWAYS)
-    if any(one["in"] == "query" for one in operation.get("parameters", ())):
+    if any(one["in"] in {"query", "header"} for one in operation.get("parameters", ())):
         errors |= _INVALID
+    if any(one["name"] == IF_MATCH for one in operation.get("parameters", ())):
+        errors |= STALE
     if any(one["name"] == "wait" for one in operation.get("parameters", ())):
         errors |= _FOLLOWING
     if "requestBody" in operation:

@@ -44,6 +44,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "plant.request_counting.CountsRequests",
     "plant.middleware.BodyOfBoundedSize",
+    "plant.api.answers.AnswersOfTheApi",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "plant.api.pace.TellsThePace",
@@ -219,8 +220,8 @@ REST_FRAMEWORK = {
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["plant.api.parsing.BoundedJSONParser"],
     "DEFAULT_PAGINATION_CLASS": "plant.api.paging.NewestFirst",
-    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "DEFAULT_METADATA_CLASS": "plant.api.keys.WhatAKeyMayDo",
+    "DEFAULT_SCHEMA_CLASS": "plant.api.read_schema.Operation",
     "EXCEPTION_HANDLER": "plant.config.api_errors.problem_document",
     "DEFAULT_VERSIONING_CLASS": None,
 }
@@ -243,6 +244,7 @@ SPECTACULAR_SETTINGS = {
     },
     "POSTPROCESSING_HOOKS": [
         "drf_spectacular.hooks.postprocess_schema_enums",
+        "plant.api.read_schema.reading_described",
         "plant.api.schema.errors_as_problem_documents",
     ],
 }
