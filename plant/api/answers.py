@@ -19,6 +19,7 @@ from plant.api import etags
 
 PREFIX = "/api/v1/"
 _VARY = ("Accept-Encoding", "Authorization")
+_DONE = frozenset({HTTPStatus.OK, HTTPStatus.CREATED})
 _SAFE = frozenset({"GET", "HEAD"})
 # Below, the head of the answer weighs more than what is won.
 _LEAST_BYTES = 600
@@ -56,7 +57,7 @@ def _finish(request: HttpRequest, answer: HttpResponse) -> None:
 
 def _tag(request: HttpRequest, answer: HttpResponse) -> None:
     """Only what a row or a list shows; a page of changes has its cursor."""
-    if not isinstance(answer, Response) or not HTTPStatus(answer.status_code).is_success:
+    if not isinstance(answer, Response) or answer.status_code not in _DONE:
         return
     version = getattr(answer, "row_version", None)
     if request.method not in _SAFE:

@@ -223,7 +223,19 @@ def test_a_cursor_somebody_made_up_is_refused(secret: str, cursor: str) -> None:
         ({"changed_since": "0001-01-01T00:00:00+14:00"}, True),
         ({"changed_since": "1348-06-19T23:10:22-21:12"}, True),
         ({"changed_since": "9999-12-31T23:59:59-23:59"}, False),
-        ({"something_else": "x"}, True),
+        ({"cause": "return_idler_skewed"}, True),
+        ({"cause": ["belt_cupped", "return_idler_skewed"]}, True),
+        ({"cause": "belt_cupped"}, False),
+        ({"plant": "lt"}, True),
+        ({"plant": "QX"}, False),
+        ({"conveyor": ["Q3", "q30"]}, True),
+        ({"zone": "return_run_after_the_take_up"}, True),
+        ({"zone": "head"}, False),
+        ({"case": "LT-C-0001"}, True),
+        ({"case": "LT-C-0002"}, False),
+        ({"waiting_for": "parts"}, False),
+        ({"external_number": "10-4471"}, False),
+        ({"words": "ours"}, True),
     ],
 )
 def test_the_list_is_narrowed(
@@ -240,6 +252,11 @@ def test_the_list_is_narrowed(
         ("changed_since", "last week"),
         ("changed_since", "2026-13-01T00:00:00Z"),
         ("conveyor", "\x00"),
+        ("cause", "x" * 5000),
+        ("zone", "return run"),
+        ("stat", "proposed"),
+        ("changed_since", ["2026-01-01", "2026-02-01"]),
+        ("limit", ["1", "2"]),
     ],
 )
 def test_a_filter_nobody_knows_is_refused_by_name(secret: str, field: str, value: str) -> None:
