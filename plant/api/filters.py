@@ -26,7 +26,10 @@ class _SeveralWords(forms.Field):
         super().__init__(**options)
 
     def clean(self, value: Any) -> list[str]:
-        words = [word for word in value or [] if word]
+        words = list(value or [])
+        if "" in words:
+            # A name whose value got lost on the way would narrow nothing and be believed.
+            raise forms.ValidationError("Give a word, or leave it out.", code="blank")
         if len(words) > _MOST:
             raise forms.ValidationError(f"Give at most {_MOST}.", code="too_many")
         return [self._value(word) for word in words]

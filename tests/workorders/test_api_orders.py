@@ -255,6 +255,7 @@ def test_the_list_is_narrowed(
         ("cause", "x" * 5000),
         ("zone", "return run"),
         ("stat", "proposed"),
+        ("state", ""),
         ("changed_since", ["2026-01-01", "2026-02-01"]),
         ("limit", ["1", "2"]),
     ],
