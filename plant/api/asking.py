@@ -69,10 +69,14 @@ class AsksByName(GenericAPIView):
         narrowed_by = getattr(self, "filterset_class", None)
         return narrowed_by.base_filters if narrowed_by else {}
 
+    def field_names(self) -> list[str]:
+        shown: Any = self.get_serializer_class()()
+        return list(shown.fields)
+
     def _wanted(self, request: Request) -> set[str] | None:
         if request.method not in _READING or FIELDS not in request.query_params:
             return None
-        known = list(self.get_serializer_class()().fields)
+        known = self.field_names()
         wanted = [name.strip() for name in request.query_params[FIELDS].split(",")]
         for name in wanted:
             if name not in known:

@@ -45,8 +45,7 @@ class Operation(AutoSchema):
         view = self.view
         if self.method != "GET" or not isinstance(view, AsksByName) or not view.is_sparse:
             return named
-        names = list(view.get_serializer_class()().fields)
-        return [*named, _fields(names)]
+        return [*named, _fields(view.field_names())]
 
 
 def _fields(names: list[str]) -> OpenApiParameter:

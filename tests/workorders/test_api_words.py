@@ -255,5 +255,6 @@ def test_a_key_without_a_system_costs_no_query_more(
     plain = factories.make_key(plant)[1]
     ask(plain, FEED)
 
-    with django_assert_num_queries(3):
+    # The key, its pace, the feed's place and its page.
+    with django_assert_num_queries(4):
         ask(plain, FEED)
