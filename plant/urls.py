@@ -31,4 +31,5 @@ urlpatterns = [
     path("", include("plant.key_urls")),
     path("", include("plant.system_urls")),
     path("", include("plant.exchange_urls")),
+    path("", include("plant.webhook_urls")),
 ]

@@ -23,6 +23,7 @@ from tests.plant.factories import (
     make_person,
     make_plant,
 )
+from tests.plant.webhooks import rows as webhook_rows
 from tests.plant.wording import system_rows
 from tests.workorders import (
     booked_rows,
@@ -127,6 +128,8 @@ def make_world() -> World:
     rows["hand-over-note"] = note.pk
     rows["system"] = system_rows.spoken_system(plant, conveyor).pk
     values |= {"vocabulary": "order_state", "record_kind": "work_order"}
+    delivery = webhook_rows.make_delivery(plant)
+    rows |= {"webhook": delivery.target_id, "webhook-delivery": delivery.pk}
     key, _secret = workorders.make_key(plant)
     return World(plant, people, rows, {**values, "prefix": key.prefix})
 

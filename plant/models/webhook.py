@@ -52,6 +52,8 @@ class WebhookTarget(models.Model):
     # Tries in a row that failed for a reason of the receiver's, and how long it is left alone.
     failures = models.PositiveIntegerField(default=0)
     rests_until = models.DateTimeField(null=True, blank=True)
+    # When it last took something, to the minute.
+    taken_at = models.DateTimeField(null=True, blank=True)
     made_at = models.DateTimeField()
     made_by = models.ForeignKey("plant.User", models.SET_NULL, null=True, related_name="+")
 
@@ -67,6 +69,10 @@ class WebhookTarget(models.Model):
     @property
     def feed_words(self) -> list[str]:
         return [str(FEED_WORDS[Feed(feed)]) for feed in self.feeds]
+
+    @property
+    def kind_words(self) -> list[str]:
+        return [str(KIND_WORDS[ChangeKind(kind)]) for kind in self.kinds]
 
 
 class WebhookSecret(models.Model):
@@ -167,6 +173,10 @@ class WebhookDelivery(models.Model):
     def __str__(self) -> str:
         return f"{self.number} to {self.target_id}: {self.state}"
 
+    @property
+    def kind_words(self) -> str:
+        return str(KIND_WORDS[ChangeKind(self.kind)])
+
     def is_under_way(self, now: datetime) -> bool:
         return self.claimed_until is not None and self.claimed_until > now
 
@@ -176,4 +186,10 @@ FEED_WORDS = {
     Feed.COMPLAINTS: _("complaints"),
     Feed.CASES: _("cases"),
     Feed.REGISTER: _("register"),
+}
+KIND_WORDS = {
+    ChangeKind.ADDED: _("added"),
+    ChangeKind.CHANGED: _("changed"),
+    ChangeKind.MERGED: _("merged into another"),
+    ChangeKind.REMOVED: _("removed"),
 }

@@ -4,6 +4,7 @@ import logging
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from django.conf import settings
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
@@ -11,7 +12,9 @@ from plant.errors import DomainError
 from plant.models import ApiKey, ConnectedSystem, FeedChange, Plant, User, WebhookTarget
 from plant.selectors import feed_pages
 from plant.selectors.feed_pages import Place
-from plant.services import feed_reading, webhook_secrets
+from plant.services import feed_reading, webhook_posting, webhook_secrets
+from plant.webhook_words import FAULT_WORDS, HOW_TO_ALLOW, OBJECTION_WORDS
+from plant.webhooks import addresses
 
 logger = logging.getLogger(__name__)
 
@@ -23,6 +26,14 @@ MOST_SECRETS = 4
 
 class WebhookNameTaken(DomainError):
     code = "webhook_name_taken"
+
+
+class WebhookAddressRefused(DomainError):
+    code = "webhook_address_refused"
+
+
+class NotOfThisPlant(DomainError):
+    code = "not_of_this_plant"
 
 
 class TooManyWebhooks(DomainError):
@@ -43,7 +54,7 @@ class AlreadySo(DomainError):
 
 @dataclass(frozen=True)
 class Told:
-    """What an administrator says about a target; its address was looked at before."""
+    """What an administrator says about a target."""
 
     name: str
     address: str
@@ -58,8 +69,9 @@ def make_target(
 ) -> tuple[WebhookTarget, str]:
     """Enter a target and return it with its secret; it is told what changes from now on.
 
-    Refuses with WebhookNameTaken and TooManyWebhooks.
+    Refuses with WebhookAddressRefused, NotOfThisPlant, WebhookNameTaken and TooManyWebhooks.
     """
+    _check(told, plant.pk)
     begin = feed_reading.now_in_feed()
     try:
         with transaction.atomic():
@@ -83,8 +95,10 @@ def make_target(
 def change_target(*, target_id: int, told: Told, version: int) -> WebhookTarget:
     """Change what is told and where to; what is already owed goes to the new address.
 
-    Refuses with WebhookNameTaken and WebhookChangedMeanwhile.
+    Refuses as `make_target` does, and with WebhookChangedMeanwhile.
     """
+    # Asks the name service, hence before anything is locked.
+    _check(told, WebhookTarget.objects.values_list("plant", flat=True).get(pk=target_id))
     try:
         with transaction.atomic():
             target = _locked(target_id)
@@ -154,6 +168,19 @@ def delete_target(*, target_id: int) -> None:
     """With its secrets and all that was owed to it."""
     _locked(target_id).delete()
     logger.info("Webhook %s was deleted.", target_id)
+
+
+def _check(told: Told, plant_id: int) -> None:
+    """Names may lead elsewhere tomorrow: what is sent is looked at again each time."""
+    for row in (told.system, told.spared_key):
+        if row is not None and row.plant_id != plant_id:
+            raise NotOfThisPlant(_("System and key must be of the same plant as the webhook."))
+    try:
+        fault = webhook_posting.may_be_entered(told.address, settings.WEBHOOK_PRIVATE_TARGETS)
+    except addresses.BadAddress as bad:
+        raise WebhookAddressRefused(str(OBJECTION_WORDS[bad.objection])) from bad
+    if fault:
+        raise WebhookAddressRefused(f"{FAULT_WORDS[fault]} {HOW_TO_ALLOW}")
 
 
 def _locked(target_id: int) -> WebhookTarget:

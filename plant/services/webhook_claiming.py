@@ -4,22 +4,16 @@ A claim counts as a try, so that whatever kills a worker each time comes to an e
 """
 
 import uuid
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any
 
-import orjson
 from django.db import transaction
 from django.db.models import Min, Q
 
-from plant.models import FeedChange, WebhookDelivery, WebhookTarget
-from plant.selectors import feed_entries, feed_pages, wordings
-from plant.services import webhook_secrets
+from plant.models import WebhookDelivery, WebhookTarget
+from plant.services import webhook_bodies, webhook_secrets
 from plant.webhooks import backoff
 from plant.webhooks.answers import Fault
-from plant.wording.refusals import WordRefused
-from plant.wording.wording import Wording
 
 # At once to one target; a target that does not answer is asked for one delivery at a time.
 MOST_AT_ONCE = 4
@@ -92,7 +86,7 @@ def _letters(
 ) -> list[Letter]:
     if not deliveries:
         return []
-    bodies = bodies_of(target, deliveries)
+    bodies = webhook_bodies.bodies_of(target, deliveries)
     fault = Fault.NONE
     try:
         secrets = tuple(webhook_secrets.of_target(target, now))
@@ -125,31 +119,3 @@ def _letter(
         secrets=secrets,
         fault=fault,
     )
-
-
-def bodies_of(
-    target: WebhookTarget, deliveries: Iterable[WebhookDelivery]
-) -> dict[int, str | Fault]:
-    """What is sent, by number, or why not; without those whose change is no longer kept."""
-    wanted = list(deliveries)
-    if not wanted:
-        return {}
-    changes = FeedChange.objects.filter(
-        plant_id=target.plant_id, feed__in={one.feed for one in wanted}
-    )
-    since = min(one.numbered_at for one in wanted)
-    rows = feed_pages.changes_by_number(changes, [one.number for one in wanted], since)
-    wording = wordings.wording_of(target.system)
-    return {number: body_of(row, target.plant.code, wording) for number, row in rows.items()}
-
-
-def body_of(row: tuple[Any, ...], plant: str, wording: Wording | None) -> str | Fault:
-    """The change as the feed tells it, in the system's words; `row` is COLUMNS of feed_pages."""
-    try:
-        if wording is None:
-            entry = feed_entries.entry_of(row, plant)
-        else:
-            entry = feed_entries.worded_entry_of(row, plant, wording, set())
-    except WordRefused:
-        return Fault.WORDS_MISSING
-    return orjson.dumps(entry).decode()

@@ -68,6 +68,17 @@ def post(
     return Answer(fault=Fault.TOO_MANY_MOVES)
 
 
+def may_be_entered(address: str, allowed: Allowed) -> Fault:
+    """What stands against an address as its name leads today; an unknown name may come later."""
+    there = addresses.read(address)
+    try:
+        found = _resolved(there.host, there.port, CONNECT_S)
+    except _Refused:
+        return Fault.NONE
+    is_allowed = all(networks.may_be_asked(one, there.host, allowed) for one in found)
+    return Fault.NONE if is_allowed else Fault.NOT_ALLOWED
+
+
 def _ask(
     there: addresses.WebAddress, headers: Mapping[str, str], body: bytes, network: "_Checked"
 ) -> tuple[Answer, str]:

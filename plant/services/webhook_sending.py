@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django.conf import settings
-from django.db.models import F
+from django.db.models import F, Q
 from django.utils import timezone
 
 from plant import owed
@@ -31,6 +31,8 @@ SWEEP_S = 20.0
 LOOK_AGAIN_S = 1.0
 # What was taken or given up stays in the log for so long.
 LOG_KEPT = timedelta(days=30)
+# The page needs to know the minute; the row need not be written with every letter.
+_NOTE_TAKEN_EVERY = timedelta(minutes=1)
 
 
 def send_owed() -> int:
@@ -98,7 +100,10 @@ def _note_taken(letter: Letter, answer: Answer, now: datetime) -> None:
     )
     owed_still.update(state=WebhookDelivery.State.SENT, ended_at=now, **_told(answer))
     target = WebhookTarget.objects.filter(pk=letter.target_id)
-    target.exclude(failures=0, rests_until__isnull=True).update(failures=0, rests_until=None)
+    stale = Q(taken_at__isnull=True) | Q(taken_at__lte=now - _NOTE_TAKEN_EVERY)
+    target.filter(stale | Q(failures__gt=0) | Q(rests_until__isnull=False)).update(
+        failures=0, rests_until=None, taken_at=now
+    )
 
 
 def _note_failed(letter: Letter, answer: Answer, now: datetime) -> None:

@@ -8,7 +8,7 @@ from django.conf import settings
 
 from plant.models import FeedChange, WebhookTarget
 from plant.selectors import feed_entries, feed_pages, wordings
-from plant.services import webhook_claiming, webhook_posting, webhook_secrets
+from plant.services import webhook_bodies, webhook_posting, webhook_secrets
 from plant.webhooks import signatures
 from plant.webhooks.answers import Answer, Fault
 
@@ -38,7 +38,7 @@ def _sample(target: WebhookTarget, now: datetime) -> str | Fault:
         if last is not None:
             number, at = last
             row = feed_pages.changes_by_number(changes, [number], at)[number]
-            return webhook_claiming.body_of(row, target.plant.code, wording)
+            return webhook_bodies.body_of(row, target.plant.code, wording, set())
     at_text = now.astimezone(UTC).strftime("%Y-%m-%d %H:%M:%S+00")
     made_up = (0, at_text, "added", "trial", "TRIAL", "", "", "{}")
     return orjson.dumps(feed_entries.entry_of(made_up, target.plant.code)).decode()
