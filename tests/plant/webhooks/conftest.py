@@ -4,6 +4,7 @@ import pytest
 
 from plant.models import Conveyor, Plant
 from tests.plant import factories
+from tests.plant.webhooks.names import Names, faked
 from tests.plant.webhooks.receiver import Receiver, receiving
 from tests.plant.webhooks.targets import LOOPBACK
 
@@ -23,3 +24,8 @@ def plant() -> Plant:
 @pytest.fixture
 def conveyor(plant: Plant) -> Conveyor:
     return factories.make_conveyor(plant)
+
+
+@pytest.fixture
+def names(monkeypatch: pytest.MonkeyPatch) -> Names:
+    return faked(monkeypatch)

@@ -1,4 +1,4 @@
-"""The pages of webhooks: for administrators of the plant, secrets once, everything undone or asked."""
+"""The pages of webhooks: administrators only, secrets once, everything undone or asked first."""
 
 import re
 from datetime import timedelta
@@ -100,7 +100,7 @@ def test_a_target_is_entered_its_secret_shown_once_and_it_is_told(
 def test_what_is_wrong_is_refused_at_its_field_and_kept(
     administrator: Client, plant: Plant, given: dict[str, Any], field: str, words: str
 ) -> None:
-    typed = filled(plant, "http://8.8.8.8/", **given)
+    typed = {**filled(plant, "http://8.8.8.8/"), **given}
 
     response = administrator.post(reverse("webhook-new"), typed)
 

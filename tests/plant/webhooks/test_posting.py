@@ -2,8 +2,6 @@
 
 import socket
 import time
-from collections.abc import Callable
-from typing import Any
 
 import pytest
 
@@ -11,35 +9,13 @@ from plant.services import webhook_posting
 from plant.webhooks.answers import Answer, Fault
 from plant.webhooks.networks import NOTHING, Allowed
 from tests.plant.webhooks import receiver as receivers
+from tests.plant.webhooks.names import Names
 from tests.plant.webhooks.receiver import Receiver
 from tests.plant.webhooks.targets import LOOPBACK
-
-Names = Callable[..., None]
 
 
 def post(address: str, allowed: Allowed = LOOPBACK, whole_s: float = 2.0) -> Answer:
     return webhook_posting.post(address, {"webhook-id": "1"}, b'{"a": 1}', allowed, whole_s)
-
-
-@pytest.fixture
-def names(monkeypatch: pytest.MonkeyPatch) -> Names:
-    """Gives names addresses, a further answer with each time somebody asks."""
-    known: dict[str, list[list[str]]] = {}
-    real = socket.getaddrinfo
-
-    def ask(host: Any, port: Any, *args: Any, **kwargs: Any) -> Any:
-        if host not in known:
-            return real(host, port, *args, **kwargs)
-        answers = known[host]
-        found = answers.pop(0) if len(answers) > 1 else answers[0]
-        return [line for one in found for line in real(one, port, *args, **kwargs)]
-
-    monkeypatch.setattr(socket, "getaddrinfo", ask)
-
-    def give(host: str, *answers: list[str]) -> None:
-        known[host] = list(answers)
-
-    return give
 
 
 def test_what_is_sent_comes_as_it_is_with_its_headers(receiver: Receiver) -> None:
