@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('plant', '0023_details_in_feed'),
+        ('plant', '0024_site_counts'),
     ]
 
     operations = [
