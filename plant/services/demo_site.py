@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 from django.conf import settings
 
+from plant.config import data_folder
 from plant.errors import DomainError
 from plant.services import demo_address
 from plant.services.demo_certificates import Certificates
@@ -103,6 +104,10 @@ def _environment(host: str, tls: Tls | None) -> dict[str, str]:
     root = str(tls.certificates.root) if tls else ""
     ours = {"BEHIND_TLS": "0", "LOCAL_ROOT_CERTIFICATE": root}
     environment = {"LOG_LEVEL": "WARNING", **os.environ, **ours}
+    if not environment.get("LOOPWRIGHT_EXCHANGE"):
+        exchange = data_folder.data_folder() / "exchange"
+        data_folder.make_folder(exchange)
+        environment["LOOPWRIGHT_EXCHANGE"] = str(exchange)
     if tls is not None:
         # Under any other name no browser would take the certificate anyway.
         environment["ALLOWED_HOSTS"] = tls.names.as_allowed_hosts()

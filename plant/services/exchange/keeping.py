@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from plant.exchange import names, schedule
 from plant.models import ConnectedSystem, ExchangeCursor, ExchangeSetting, Feed, Plant, User
+from plant.selectors import feed_pages
 from plant.services import feed_reading
 from plant.services.register_refusals import FieldRefusal, check_version, row_of
 
@@ -142,7 +143,8 @@ def _follow(setting: ExchangeSetting, *, begins_with_all: bool) -> None:
     # Planned from what was wanted before; the same changes are planned anew.
     setting.files.filter(written_at__isnull=True).delete()
     known = set(setting.cursors.values_list("feed", flat=True))
-    here = feed_reading.now_in_feed()
+    # A snapshot finds its own place.
+    here = feed_pages.BEGINNING if begins_with_all else feed_reading.now_in_feed()
     for feed in setting.feeds:
         if feed not in known:
             ExchangeCursor.objects.create(

@@ -14,6 +14,7 @@ from plant.models import Plant
 from workorders.services.demo_history.campaigning import keep_campaigns
 from workorders.services.demo_history.cast import call_people
 from workorders.services.demo_history.drafting import draft_changes
+from workorders.services.demo_history.exchanging import exchange_files
 from workorders.services.demo_history.files import read
 from workorders.services.demo_history.ground import write_plant
 from workorders.services.demo_history.handing_over import hand_over
@@ -87,6 +88,7 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
         wear_out(plant, casts[code], now)
         keep_campaigns(plant, casts[code], now)
         report_months(plant, casts[code], now)
+        exchange_files(plant, casts[code], now)
     return Loaded(is_new=True)
 
 
