@@ -16,6 +16,7 @@ _WAYS_TO_PLANT = {
     "monthlyreportsetting": "plant",
     "outageseries": "plant",
     "outagewindow": "plant",
+    "ordermove": "order__conveyor__plant",
     "orderpart": "order__conveyor__plant",
     "orderphoto": "order__conveyor__plant",
     "ordernote": "order__conveyor__plant",

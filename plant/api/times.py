@@ -12,9 +12,19 @@ _FIRST, _LAST = datetime.min.replace(tzinfo=UTC), datetime.max.replace(tzinfo=UT
 class UtcTime(serializers.DateTimeField):
     """Says Z whatever time zone the process has active for its pages."""
 
+    default_error_messages = {
+        "no_zone": "Say the zone: end it with Z, or with an offset such as -03:00."
+    }
+
     def __init__(self, **options: Any) -> None:
         options.setdefault("default_timezone", UTC)
         super().__init__(**options)
+
+    def enforce_timezone(self, value: datetime) -> datetime:
+        """What came without a zone could be hours off, and nobody would see it."""
+        if value.tzinfo is None:
+            self.fail("no_zone")
+        return super().enforce_timezone(value)
 
 
 def in_utc(at: datetime) -> datetime:

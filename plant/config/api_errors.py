@@ -66,6 +66,14 @@ def problem_document(error: Exception, context: dict[str, Any]) -> Response:
     )
 
 
+def told(error: Exception, path: str, *, names_version: bool) -> dict[str, Any] | None:
+    """The problem document of what was refused; None for a fault."""
+    if isinstance(error, DomainError):
+        return refusal_body(error, path, names_version=names_version)
+    known = _known(error)
+    return None if known is None else _body(known, path)
+
+
 def refusal_body(refusal: DomainError, path: str, *, names_version: bool) -> dict[str, Any]:
     """What a refusal is told as; one that a field answers for names it."""
     status, field = status_of(refusal, names_version=names_version), getattr(refusal, "field", None)

@@ -2,6 +2,8 @@
 
 from pghistory import runtime
 
+LONGEST = 60
+
 
 def acting_key_name() -> str:
     """The name of the key that acts, as `plant.acting` was told it; empty when none does.
@@ -12,4 +14,4 @@ def acting_key_name() -> str:
     known = getattr(runtime._tracker, "value", None)
     if known is None or "key" not in known.metadata:
         return ""
-    return str(known.metadata["name"])
+    return str(known.metadata["name"])[:LONGEST]

@@ -9,9 +9,9 @@ from drf_spectacular.utils import (
 )
 from rest_framework.generics import ListAPIView, RetrieveAPIView
 
-from plant.api.rows import RowsOfTheKey
 from plant.models import ApiKey
 from workorders.api.filters import OrderFilter
+from workorders.api.order_writing import ChangesAnOrder, RaisesOrders
 from workorders.api.serializers import OrderDetail, OrderSummary
 from workorders.models import WorkOrder
 
@@ -24,8 +24,8 @@ from workorders.models import WorkOrder
         tags=["work orders"],
     )
 )
-class WorkOrderList(RowsOfTheKey, ListAPIView[WorkOrder]):
-    scopes = {"GET": ApiKey.Scope.WORK_ORDERS_READ}
+class WorkOrderList(RaisesOrders, ListAPIView[WorkOrder]):
+    scopes = {"GET": ApiKey.Scope.WORK_ORDERS_READ, "POST": ApiKey.Scope.WORK_ORDERS_WRITE}
     queryset = WorkOrder.objects.select_related(
         "conveyor__plant", "case", "window", "crew", "merged_into", "split_from"
     )
@@ -52,8 +52,8 @@ class WorkOrderList(RowsOfTheKey, ListAPIView[WorkOrder]):
         tags=["work orders"],
     )
 )
-class WorkOrderOne(RowsOfTheKey, RetrieveAPIView[WorkOrder]):
-    scopes = {"GET": ApiKey.Scope.WORK_ORDERS_READ}
+class WorkOrderOne(ChangesAnOrder, RetrieveAPIView[WorkOrder]):
+    scopes = {"GET": ApiKey.Scope.WORK_ORDERS_READ, "PATCH": ApiKey.Scope.WORK_ORDERS_WRITE}
     queryset = WorkOrder.objects.select_related(
         "conveyor__plant", "case", "window", "crew", "merged_into", "split_from"
     ).prefetch_related("steps", "moves__by", "proof_runs", "waits_for__after")

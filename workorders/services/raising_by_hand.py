@@ -54,6 +54,8 @@ class WorkWanted:
     urgency: Urgency | None = None
     urgency_why: str = ""
     due_on: date | None = None
+    earliest_on: date | None = None
+    external_number: str = ""
     origin: Origin = Origin.HAND
 
 
@@ -83,6 +85,8 @@ def raise_by_hand(
         position_m=place.position_m,
         zone=place.zone,
         due_on=wanted.due_on,
+        earliest_on=wanted.earliest_on,
+        external_number=wanted.external_number,
         raised_at=now,
         raised_by=by,
         **_urgency_fields(wanted, judged),
