@@ -2,10 +2,12 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any
 
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
 from rest_framework.generics import GenericAPIView
 
 from tests.world import World
@@ -17,6 +19,11 @@ _THEN = "2026-11-02T05:00:00Z"
 # What the parameters of an address are, by the beginning of its name; the longest that fits.
 _PARAMETERS: dict[str, Callable[[World], dict[str, Any]]] = {
     "api-work-order": lambda world: {"number": world.rows["order"]},
+    "api-work-order-time": lambda world: {
+        "number": world.rows["order-in-hand"],
+        "id": world.rows["order-in-hand-time"],
+    },
+    "api-work-order-parts": lambda world: {"number": world.rows["order-in-hand"]},
     "api-case": lambda world: {"number": world.values["number"]},
     "api-finding": lambda world: {"number": world.values["number"], "id": world.rows["finding"]},
     "api-complaint": lambda world: {"id": world.rows["complaint"]},
@@ -52,6 +59,23 @@ _BODIES: dict[tuple[str, str], Body] = {
         "taken_at": _THEN,
     },
     ("api-condition-reading", "PATCH"): lambda _world: {"value": 9.1},
+    ("api-work-orders", "POST"): lambda world: {
+        "conveyor": world.values["tag"],
+        "title": "Renew the skirt rubber",
+    },
+    ("api-work-orders-bulk", "POST"): lambda world: {
+        "items": [{"number": world.rows["order"], "version": 1, "external_number": "70-1"}]
+    },
+    ("api-work-order", "PATCH"): lambda _world: {"external_number": "70-1"},
+    ("api-work-order-moves", "POST"): lambda _world: {"to_state": "approved"},
+    ("api-work-order-notes", "POST"): lambda _world: {"words": "Two shims used at R86."},
+    ("api-work-order-parts", "POST"): lambda _world: {"part": "R-159", "used": 1},
+    ("api-work-order-time", "POST"): lambda _world: {
+        "worker": "Jo Tarr",
+        "day": f"{timezone.now() - timedelta(days=1):%Y-%m-%d}",
+        "hours": 1.5,
+    },
+    ("api-work-order-time-one", "PATCH"): lambda _world: {"withdrawn": True},
 }
 
 

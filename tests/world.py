@@ -40,6 +40,7 @@ from tests.workorders import factories as workorders
 from tests.workorders.month_report import rows as report_rows
 from workorders.life_subjects import LifeSubject
 from workorders.models import HandOverNote, WorkOrder
+from workorders.order_states import OrderState
 from workorders.selectors.crew_calendar import digest_of
 
 NOW = diagnostics.NOW
@@ -112,6 +113,7 @@ def make_world() -> World:
     _register(conveyor, rows, values)
     _case(conveyor, people[Role.LEAD], rows, values)
     _placed(conveyor, rows, values)
+    _in_hand(conveyor, rows)
     rows["campaign"] = campaign_rows.make_campaign(plant).pk
     rows |= exchange_rows.of_world(plant)
     rows["plan-run"] = plan_rows.worked_out(plant).pk
@@ -184,6 +186,12 @@ def _placed(conveyor: Conveyor, rows: dict[str, Any], values: dict[str, Any]) ->
     order.crew.save()
     rows |= {"paper-window-pack": order.window_id}
     rows |= {"crew-calendar": order.crew_id, "crew-feed": order.crew_id}
+
+
+def _in_hand(conveyor: Conveyor, rows: dict[str, Any]) -> None:
+    order = workorders.bring_to(workorders.make_order_by_hand(conveyor), OrderState.IN_HAND)
+    booking = booked_rows.make_booking(order)
+    rows |= {"order-in-hand": order.number, "order-in-hand-time": booking.pk}
 
 
 def _case(conveyor: Conveyor, lead: User, rows: dict[str, Any], values: dict[str, Any]) -> None:

@@ -28,7 +28,7 @@ from plant.metering.readings import WentOn
 from tests.plant import attached, condition_rows, meter_rows
 from tests.plant import factories as register
 from tests.plant.belt_rows import turn_belt
-from tests.workorders import factories
+from tests.workorders import booked_rows, factories, part_rows
 from workorders.order_states import OrderState
 
 DESCRIPTION = "/api/v1/openapi.json"
@@ -65,7 +65,20 @@ def test_it_names_exactly_the_resources_there_are() -> None:
     assert {(path, method) for path, method, _operation in operations()} == {
         ("/api/v1/work-orders", "get"),
         ("/api/v1/work-orders/changes", "get"),
+        ("/api/v1/work-orders", "post"),
+        ("/api/v1/work-orders/bulk", "post"),
         ("/api/v1/work-orders/{number}", "get"),
+        ("/api/v1/work-orders/{number}", "patch"),
+        ("/api/v1/work-orders/{number}/moves", "get"),
+        ("/api/v1/work-orders/{number}/moves", "post"),
+        ("/api/v1/work-orders/{number}/notes", "get"),
+        ("/api/v1/work-orders/{number}/notes", "post"),
+        ("/api/v1/work-orders/{number}/parts", "get"),
+        ("/api/v1/work-orders/{number}/parts", "post"),
+        ("/api/v1/work-orders/{number}/time", "get"),
+        ("/api/v1/work-orders/{number}/time", "post"),
+        ("/api/v1/work-orders/{number}/time/{id}", "get"),
+        ("/api/v1/work-orders/{number}/time/{id}", "patch"),
         ("/api/v1/cases", "get"),
         ("/api/v1/cases/changes", "get"),
         ("/api/v1/cases/{number}/findings", "get"),
@@ -152,6 +165,9 @@ def site(connection_stays_open: None) -> str:
     factories.bring_to(order, OrderState.PROVED)
     factories.make_order(factories.make_accepted_cause(factories.make_case(conveyor)))
     factories.make_order_by_hand(conveyor)
+    booked_rows.make_booking(order)
+    booked_rows.make_note(order, None)
+    part_rows.need(order, part_rows.make_part(plant, "4"), "2")
     meter_rows.keep(conveyor, 0, None, went_on=WentOn.REPLACED, new_meter_first="3")
     condition_rows.read(conveyor, "Head pulley", 9.5)
     turn_belt(conveyor)
@@ -167,6 +183,10 @@ def site(connection_stays_open: None) -> str:
         ("/api/v1/work-orders", "/api/v1/work-orders"),
         ("/api/v1/work-orders/{number}", "/api/v1/work-orders/LT-W-0001"),
         ("/api/v1/work-orders/{number}", "/api/v1/work-orders/LT-W-0003"),
+        ("/api/v1/work-orders/{number}/moves", "/api/v1/work-orders/LT-W-0001/moves"),
+        ("/api/v1/work-orders/{number}/notes", "/api/v1/work-orders/LT-W-0001/notes"),
+        ("/api/v1/work-orders/{number}/parts", "/api/v1/work-orders/LT-W-0001/parts"),
+        ("/api/v1/work-orders/{number}/time", "/api/v1/work-orders/LT-W-0001/time"),
         ("/api/v1/work-orders/changes", "/api/v1/work-orders/changes"),
         ("/api/v1/cases", "/api/v1/cases"),
         ("/api/v1/cases/changes", "/api/v1/cases/changes"),

@@ -87,15 +87,17 @@ class OrderRaised(serializers.Serializer[Any]):
 
     def wanted(self) -> WorkWanted:
         filled = self.validated_data
-        texts = ("component", "work_method", "urgency_why", "external_number")
         return WorkWanted(
             title=filled["title"],
+            component=filled.get("component") or "",
+            work_method=filled.get("work_method") or "",
+            urgency_why=filled.get("urgency_why") or "",
+            external_number=filled.get("external_number") or "",
             position_m=filled["loop_position_m"],
             steps=tuple(filled.get("steps", ())),
             urgency=Urgency(filled["urgency"]) if filled["urgency"] else None,
             due_on=filled["due_on"],
             earliest_on=filled["earliest_on"],
-            **{name: filled.get(name) or "" for name in texts},
         )
 
 

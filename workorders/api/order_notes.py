@@ -66,10 +66,11 @@ class NoteList(RowsOfAnOrder, ListAPIView[OrderNote]):
         tags=["work orders"],
     )
     def post(self, request: Request, *_args: Any, **_kwargs: Any) -> Response:
+        order = self.order()
         asked = NoteSent(data=request.data)
         asked.is_valid(raise_exception=True)
         note = doing.add_note(
-            order_id=self.order().pk,
+            order_id=order.pk,
             words=asked.validated_data["words"],
             by=None,
             now=timezone.now(),
