@@ -106,9 +106,13 @@ def bulk_schema(
     item: type[serializers.Serializer[Any]],
     record: type[serializers.Serializer[Any]],
     tag: str,
-    examples: Sequence[OpenApiExample] = (),
+    items: Sequence[Any],
+    shown: Any,
 ) -> Any:
-    """Of a `post`; names of the shapes come from the serializer of an item."""
+    """Of a `post`. `items` are examples of what is asked, `shown` of a record.
+
+    Names of the shapes come from the serializer of an item.
+    """
     name = item.__name__
     asked = inline_serializer(
         f"{name}Bulk",
@@ -140,6 +144,21 @@ def bulk_schema(
         ),
         request=asked,
         responses=answer,
-        examples=list(examples),
+        examples=_examples(items, shown),
         tags=[tag],
     )
+
+
+def _examples(items: Sequence[Any], shown: Any) -> list[OpenApiExample]:
+    refused = api_errors.problem(
+        HTTPStatus.NOT_FOUND, "not_found", "There is no such row, or it is another plant's.", ""
+    )
+    results = [
+        {"index": 0, "status": 200, "record": shown},
+        {"index": 1, "status": 404, "problem": refused},
+    ]
+    asked = {"all_or_nothing": False, "items": list(items)}
+    return [
+        OpenApiExample("Several at once", value=asked, request_only=True),
+        OpenApiExample("One done, one refused", value={"results": results}, response_only=True),
+    ]

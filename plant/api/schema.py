@@ -153,4 +153,5 @@ def openapi_document(request: HttpRequest) -> HttpResponse:
 def _document() -> bytes:
     # Made once in each process: nothing in it depends on who asks, and asking costs nothing then.
     schema = SchemaGenerator().get_schema(request=None, public=True)
-    return json.dumps(schema, ensure_ascii=False, indent=1).encode()
+    # Bounds of decimals are decimals.
+    return json.dumps(schema, ensure_ascii=False, indent=1, default=float).encode()

@@ -19,6 +19,7 @@ from plant.api.times import UtcTime
 from plant.api.words import TextOrNull, WireWord
 from plant.models import ApiKey
 from workorders.api import order_examples as examples
+from workorders.api.examples import SUMMARY
 from workorders.api.order_bodies import OrderChanged, OrderMoved, OrderRaised, OrderWritten
 from workorders.api.rows_of_order import IF_MATCH, NUMBER, RowsOfAnOrder, order_of_key
 from workorders.api.serializers import OrderDetail, OrderSummary
@@ -160,6 +161,8 @@ class MoveList(RowsOfAnOrder, ListAPIView[OrderMove]):
         item=OrderWritten,
         record=OrderSummary,
         tag=_TAG,
+        items=[examples.BULK_ITEM.value],
+        shown=SUMMARY.value,
     )
 )
 class OrderBulk(BulkWrite):
