@@ -20,11 +20,12 @@ from diagnostics.case_states import BY_HAND, CaseState
 from diagnostics.models import CaseMove
 from diagnostics.services import cases
 from plant.api.etags import expected_version
+from plant.api.read_schema import IF_MATCH_HEADER
 from plant.api.times import UtcTime
 from plant.api.words import TextOrNull, WireWord
 from plant.models import ApiKey
 
-_MOVED: dict[str, Any] = {
+MOVED: dict[str, Any] = {
     "id": 913,
     "plant": "LT",
     "case": "LT-C-0057",
@@ -34,12 +35,12 @@ _MOVED: dict[str, Any] = {
     "by": "stores system of the terminal",
     "why": "the belt was taken out of service",
 }
-_ASKED = {"to_state": "cancelled", "why": _MOVED["why"]}
+_ASKED = {"to_state": "cancelled", "why": MOVED["why"]}
 # What a person does by a button on the case, and nothing else; in the order of the states.
 _BY_HAND = [state for state in CaseState if any(state in ends for ends in BY_HAND.values())]
 
 
-@extend_schema_serializer(examples=[OpenApiExample("A move", value=_MOVED, response_only=True)])
+@extend_schema_serializer(examples=[OpenApiExample("A move", value=MOVED, response_only=True)])
 class CaseMoveDetail(serializers.ModelSerializer[CaseMove]):
     plant = serializers.CharField(source="case.conveyor.plant.code")
     case = serializers.CharField(source="case.number")
@@ -53,7 +54,7 @@ class CaseMoveDetail(serializers.ModelSerializer[CaseMove]):
 
     class Meta:
         model = CaseMove
-        fields = list(_MOVED)
+        fields = list(MOVED)
         read_only_fields = fields
 
 
@@ -102,7 +103,7 @@ class CaseMoves(RowsOfACase, ListAPIView[CaseMove]):
             "causes, from work and from its proof run and are refused (409 illegal_case_move). "
             "Answers the case as it then stands."
         ),
-        parameters=[NUMBER],
+        parameters=[NUMBER, IF_MATCH_HEADER],
         request=CaseMoveAsked,
         responses={200: CaseRecord},
         tags=["cases"],

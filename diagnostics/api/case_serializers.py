@@ -8,8 +8,11 @@ from rest_framework import serializers
 from diagnostics.case_states import CaseState
 from diagnostics.models import Case
 from plant.api.times import UtcTime
-from plant.api.words import TextOrNull, WireWord
+from plant.api.words import TextOrNull, WireWord, wire_word
 from plant.loop.vocabulary import Zone
+
+# Named for the description of the API, where several fields share it.
+CASE_STATES = [(wire_word(state), wire_word(state)) for state in CaseState]
 
 CASE: dict[str, Any] = {
     "number": "LT-C-0057",

@@ -1,24 +1,18 @@
-"""/api/v1/complaints/changes, /api/v1/cases/changes and the list of cases."""
+"""/api/v1/complaints/changes and /api/v1/cases/changes."""
 
 from typing import Any
 
-from django_filters.rest_framework import DjangoFilterBackend
 from drf_spectacular.utils import (
     OpenApiExample,
-    extend_schema,
     extend_schema_serializer,
     extend_schema_view,
 )
 from rest_framework import serializers
-from rest_framework.generics import ListAPIView
 
 from diagnostics.api import examples
 from diagnostics.api.case_serializers import CASE, CaseRecord
-from diagnostics.api.filters import CaseFilter
 from diagnostics.api.serializers import ComplaintDetail
-from diagnostics.models import Case
 from plant.api.feed_views import ChangesOf, FeedAnswer, FeedEntry, feed_schema
-from plant.api.rows import RowsOfTheKey
 from plant.models import ApiKey, Feed
 
 
@@ -93,20 +87,3 @@ class ComplaintFeed(ChangesOf):
 class CaseFeed(ChangesOf):
     scopes = {"GET": ApiKey.Scope.CASES_READ}
     feed = Feed.CASES
-
-
-@extend_schema_view(
-    get=extend_schema(
-        operation_id="cases_list",
-        summary="Cases, newest first",
-        description="Those of the plant of the key, in the order in which they were opened.",
-        tags=["cases"],
-    )
-)
-class CaseList(RowsOfTheKey, ListAPIView[Case]):
-    scopes = {"GET": ApiKey.Scope.CASES_READ}
-    queryset = Case.objects.select_related("conveyor__plant", "repeat_of")
-    serializer_class = CaseRecord
-    filter_backends = [DjangoFilterBackend]
-    filterset_class = CaseFilter
-    newest_by = "opened_at"

@@ -15,6 +15,7 @@ from diagnostics.models import Case, Finding
 from diagnostics.selectors import suspects
 from diagnostics.services import findings
 from plant.api.etags import expected_version
+from plant.api.read_schema import IF_MATCH_HEADER
 from plant.api.rows import ID
 from plant.models import ApiKey
 
@@ -97,7 +98,7 @@ class FindingOne(RowsOfACase, RetrieveAPIView[Finding]):
         operation_id="findings_change",
         summary="Take a finding back, or let it count again",
         description="The case is diagnosed anew. Asked for what stands already, nothing changes.",
-        parameters=[NUMBER, ID],
+        parameters=[NUMBER, ID, IF_MATCH_HEADER],
         request=FindingChange,
         responses={200: FindingDetail},
         tags=["findings"],

@@ -18,6 +18,7 @@ from diagnostics.models import Complaint
 from diagnostics.services import changing_complaints, reporting
 from plant.api.etags import expected_version
 from plant.api.keys import key_of
+from plant.api.read_schema import IF_MATCH_HEADER
 from plant.api.rows import ID, RowsOfTheKey
 from plant.models import ApiKey
 
@@ -93,7 +94,7 @@ class ComplaintOne(RowsOfTheKey, RetrieveAPIView[Complaint]):
             "A withdrawn complaint cannot be moved (409 complaint_withdrawn) unless it is to "
             "stand again with the same request. Its case stays as it is."
         ),
-        parameters=[ID],
+        parameters=[ID, IF_MATCH_HEADER],
         request=ComplaintChange,
         responses={200: ComplaintDetail},
         tags=["complaints"],

@@ -18,6 +18,7 @@ from plant.api.condition_serializers import (
 )
 from plant.api.etags import expected_version
 from plant.api.keys import key_of
+from plant.api.read_schema import IF_MATCH_HEADER
 from plant.api.rows import ID, TAG, RowsOfAConveyor
 from plant.api.times import InstantFilter
 from plant.models import ApiKey, ConditionReading
@@ -116,7 +117,7 @@ class ConditionReadingOne(RowsOfAConveyor, RetrieveAPIView[ConditionReading]):
             "Only one that a system sent: what a person wrote down is theirs to correct (409 "
             "kept_by_a_person). Refused as a new reading is when it cannot be."
         ),
-        parameters=[TAG, ID],
+        parameters=[TAG, ID, IF_MATCH_HEADER],
         request=ConditionCorrected,
         responses={200: ConditionDetail},
         tags=["condition readings"],
@@ -140,7 +141,7 @@ class ConditionReadingOne(RowsOfAConveyor, RetrieveAPIView[ConditionReading]):
         operation_id="condition_readings_take_back",
         summary="Take a condition reading back",
         description="Only one that a system sent. The history of the conveyor keeps it.",
-        parameters=[TAG, ID],
+        parameters=[TAG, ID, IF_MATCH_HEADER],
         responses={204: None},
         tags=["condition readings"],
     )

@@ -29,6 +29,7 @@ IF_MATCH_HEADER = OpenApiParameter(
     IF_MATCH,
     str,
     "header",
+    required=True,
     description=(
         "Which state is changed: the ETag of the row, or its version in quotes, as lists and feeds "
         "give it; several with commas; `*` for any. 428 without it, 412 when it is another by now."

@@ -12,7 +12,7 @@ from drf_spectacular.utils import (
     extend_schema_view,
 )
 from rest_framework import serializers
-from rest_framework.generics import ListAPIView
+from rest_framework.generics import ListAPIView, RetrieveAPIView
 
 from plant.api.feed_views import ChangesOf, FeedAnswer, FeedEntry, feed_schema
 from plant.api.paging import OldestKeyFirst
@@ -24,7 +24,7 @@ from plant.api.register_records import (
     ComponentRecord,
     ConveyorRecord,
 )
-from plant.api.rows import TAG, RowsOfAConveyor, RowsOfTheKey
+from plant.api.rows import ID, TAG, RowsOfAConveyor, RowsOfTheKey, conveyor_of_key
 from plant.models import ApiKey, Belt, Component, Conveyor, Feed
 
 _READ: dict[str, str] = {"GET": ApiKey.Scope.REGISTER_READ}
@@ -146,3 +146,58 @@ class BeltList(RowsOfAConveyor, ListAPIView[Belt]):
     filterset_class = BeltFilter
     pagination_class = OldestKeyFirst
     lookup_field = "conveyor__tag"
+
+
+@extend_schema_view(
+    get=extend_schema(
+        operation_id="conveyors_one",
+        summary="One conveyor",
+        description="Also one that was retired.",
+        parameters=[TAG],
+        tags=["register"],
+    )
+)
+class ConveyorOne(RowsOfTheKey, RetrieveAPIView[Conveyor]):
+    scopes = _READ
+    queryset = Conveyor.objects.select_related("plant")
+    serializer_class = ConveyorRecord
+    lookup_field = "tag"
+
+    def find_object(self) -> Conveyor:
+        return conveyor_of_key(self.request, self.kwargs["tag"])
+
+
+class _OneOfAConveyor(RowsOfAConveyor):
+    scopes = _READ
+    lookup_field = "pk"
+    lookup_url_kwarg = "id"
+    # By the parameters of its address.
+    lookup_fields = {"tag": "conveyor__tag", "id": "pk"}
+
+
+@extend_schema_view(
+    get=extend_schema(
+        operation_id="components_one",
+        summary="One component",
+        description="A group of equally spaced idler sets is one row.",
+        parameters=[TAG, ID],
+        tags=["register"],
+    )
+)
+class ComponentOne(_OneOfAConveyor, RetrieveAPIView[Component]):
+    queryset = Component.objects.select_related("conveyor__plant")
+    serializer_class = ComponentRecord
+
+
+@extend_schema_view(
+    get=extend_schema(
+        operation_id="belts_one",
+        summary="One belt",
+        description="The one that is on, or one taken off.",
+        parameters=[TAG, ID],
+        tags=["register"],
+    )
+)
+class BeltOne(_OneOfAConveyor, RetrieveAPIView[Belt]):
+    queryset = Belt.objects.select_related("conveyor__plant")
+    serializer_class = BeltRecord

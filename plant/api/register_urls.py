@@ -7,6 +7,7 @@ from plant.api import register, register_details
 urlpatterns = [
     path("conveyors", register.ConveyorList.as_view(), name="api-conveyors"),
     path("conveyors/changes", register.RegisterFeed.as_view(), name="api-conveyors-changes"),
+    path("conveyors/<str:tag>", register.ConveyorOne.as_view(), name="api-conveyor"),
     path("conveyors/<str:tag>/components", register.ComponentList.as_view(), name="api-components"),
     path("conveyors/<str:tag>/belts", register.BeltList.as_view(), name="api-belts"),
     path("conveyors/<str:tag>/splices", register_details.SpliceList.as_view(), name="api-splices"),
@@ -16,4 +17,10 @@ urlpatterns = [
         register_details.RollChangeList.as_view(),
         name="api-roll-changes",
     ),
+    path(
+        "conveyors/<str:tag>/components/<int:id>",
+        register.ComponentOne.as_view(),
+        name="api-component",
+    ),
+    path("conveyors/<str:tag>/belts/<int:id>", register.BeltOne.as_view(), name="api-belt"),
 ]

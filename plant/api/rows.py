@@ -27,8 +27,12 @@ class RowsOfTheKey(DoneOnce, InTheirWords, AsksByName):
             return rows.none()
         return rows_of_key(rows, self.request)
 
+    def find_object(self) -> Any:
+        """The row of the address."""
+        return super().get_object()
+
     def get_object(self) -> Any:
-        row = super().get_object()
+        row = self.find_object()
         self._row_version = getattr(row, "version", None)
         return row
 

@@ -57,11 +57,11 @@ _PROBLEM_SCHEMA: dict[str, Any] = {
     },
 }
 _ALWAYS = {
+    "400": "A field or parameter is wrong or not known; `errors` says which",
     "401": "No key, or one that is unknown, revoked or expired",
     "403": "The key lacks the scope",
     "default": "Any other refusal or fault",
 }
-_INVALID = {"400": "A field or parameter is wrong; `errors` says which"}
 _MISSING = {"404": "No such row, or it is another plant's"}
 _FOLLOWING = {
     "410": "Changes after the cursor are no longer kept; `detail` says how to begin anew",
@@ -123,14 +123,12 @@ def _done_once(operation: dict[str, Any]) -> None:
 
 def _errors_of(path: str, operation: dict[str, Any]) -> dict[str, str]:
     errors = dict(_ALWAYS)
-    if any(one["in"] in {"query", "header"} for one in operation.get("parameters", ())):
-        errors |= _INVALID
     if any(one["name"] == IF_MATCH for one in operation.get("parameters", ())):
         errors |= STALE
     if any(one["name"] == "wait" for one in operation.get("parameters", ())):
         errors |= _FOLLOWING
     if "requestBody" in operation:
-        errors |= _INVALID | _WRITING
+        errors |= _WRITING
     if "{" in path:
         errors |= _MISSING
     return errors

@@ -241,6 +241,11 @@ SPECTACULAR_SETTINGS = {
     "ENUM_NAME_OVERRIDES": {
         "OrderState": "workorders.api.serializers.ORDER_STATES",
         "Zone": "plant.api.words.ZONES",
+        "Side": "plant.api.words.SIDES",
+        "ChangeKind": "plant.models.ChangeKind",
+        "CaseState": "diagnostics.api.case_serializers.CASE_STATES",
+        "MeterQuantity": "plant.api.meter_serializers.QUANTITIES",
+        "ConditionQuantity": "plant.api.condition_serializers.CONDITIONS",
     },
     "POSTPROCESSING_HOOKS": [
         "drf_spectacular.hooks.postprocess_schema_enums",

@@ -5,6 +5,7 @@ from typing import Any
 from drf_spectacular.utils import extend_schema_field, extend_schema_serializer
 from rest_framework import serializers
 
+from diagnostics.api.case_detail import Correction
 from plant.api.times import UtcTime
 from plant.api.words import TextOrNull, WireWord
 from plant.loop.vocabulary import Side, Zone
@@ -20,17 +21,6 @@ ORDER_STATES = [(state.value, state.value) for state in OrderState]
 class ConveyorRef(serializers.Serializer[Any]):
     tag = serializers.CharField()
     name = serializers.CharField()
-
-
-class Correction(serializers.Serializer[Any]):
-    """What to shift first, by how much, which way; then look again."""
-
-    what = serializers.CharField()
-    where = serializers.CharField()
-    move_mm = serializers.FloatField(allow_null=True)
-    direction = serializers.CharField()
-    wait_revolutions = serializers.IntegerField()
-    look_for = serializers.CharField()
 
 
 class Step(serializers.ModelSerializer[WorkStep]):
