@@ -6,13 +6,14 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from diagnostics.case_states import CaseState
 from diagnostics.models import Case, Finding
 from diagnostics.services import cases, diagnosing
 from plant.models import Plant
 from plant.roles import Role
 from tests.diagnostics import factories
 from tests.diagnostics.factories import NOW, later
-from tests.workorders.factories import make_key
+from tests.workorders.factories import make_complaint, make_key
 
 pytestmark = pytest.mark.django_db
 CASES = "/api/v1/cases"
@@ -21,7 +22,10 @@ CASES = "/api/v1/cases"
 @pytest.fixture
 def case() -> Case:
     plant = factories.make_plant(code="LT")
-    return factories.make_case(factories.make_conveyor(plant, tag="Q30", right_words="sea side"))
+    conveyor = factories.make_conveyor(plant, tag="Q30", right_words="sea side")
+    row = factories.make_case(conveyor)
+    make_complaint(row)
+    return row
 
 
 @pytest.fixture
@@ -96,7 +100,7 @@ def test_findings_and_moves_are_told(case: Case, secret: str) -> None:
     Finding.objects.create(
         case=case, cause="return_idler_skewed", is_present=True, place="R9", found_at=NOW
     )
-    cases.move_case(case_id=case.pk, to_state="being looked at", by=None, now=later(hours=1))
+    cases.move_case(case_id=case.pk, to_state=CaseState.LOOKED_AT, by=None, now=later(hours=1))
 
     told = get(secret, f"{CASES}/{case.number}")
 
@@ -119,7 +123,7 @@ def test_one_case_takes_the_same_few_queries_however_much_is_known(
         factories.make_hypothesis(case, component=f"R{number}", accepted_at=NOW)
 
     # Key and its pace, the case, diagnoses, hypotheses, findings, complaints and moves.
-    with django_assert_max_num_queries(8):
+    with django_assert_max_num_queries(9):
         get(secret, f"{CASES}/{case.number}")
 
 
