@@ -208,7 +208,7 @@ class CaseDetail(CaseRecord):
     diagnosis = serializers.SerializerMethodField()
     hypotheses = serializers.SerializerMethodField()
     findings = FindingDetail(many=True)
-    complaints = serializers.PrimaryKeyRelatedField(many=True, read_only=True)
+    complaints: Any = serializers.PrimaryKeyRelatedField(many=True, read_only=True)
     moves = CaseMoveDetail(many=True)
 
     class Meta:
