@@ -14,6 +14,7 @@ from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from plant.api import etags
 from plant.api.keys import key_of
 from plant.services import idempotency
 from plant.services.idempotency import Answer
@@ -58,4 +59,7 @@ def _written(response: Response) -> Answer:
     headers = {name: text for name, text in response.headers.items() if name != "Content-Type"}
     headers["Content-Type"] = response.content_type or JSONRenderer.media_type
     body = JSONRenderer().render(response.data).decode()
+    version = etags.version_in(response.data)
+    if version is not None:
+        headers.setdefault("ETag", etags.etag_of(body.encode(), version))
     return Answer(response.status_code, body, headers)

@@ -140,3 +140,27 @@ def test_what_was_undone_is_not_kept_under_its_key(system: System, orders: list[
     asked["items"] = [item(orders[0], move={"to_state": "approved"})]
 
     assert Client().post(BULK, asked, "application/json", headers=headers).status_code == 200
+
+
+def test_an_order_raised_twice_under_one_key_is_one_order(
+    system: System, orders: list[WorkOrder]
+) -> None:
+    body = {"conveyor": orders[0].conveyor.tag, "title": "Renew the skirt rubber"}
+    headers = {"Authorization": f"Api-Key {system.secret}", "Idempotency-Key": "70-1188"}
+
+    first = Client().post("/api/v1/work-orders", body, "application/json", headers=headers)
+    again = Client().post("/api/v1/work-orders", body, "application/json", headers=headers)
+
+    assert (first.status_code, again.status_code) == (201, 201)
+    assert again.json() == first.json()
+    for name in ("Location", "ETag", "Content-Type"):
+        assert again.headers[name] == first.headers[name]
+    assert first.headers["ETag"].startswith('"1-')
+    assert WorkOrder.objects.count() == 4
+    changed = Client().patch(
+        again.headers["Location"],
+        {"people": 2},
+        "application/json",
+        headers={"Authorization": headers["Authorization"], "If-Match": again.headers["ETag"]},
+    )
+    assert changed.json()["people"] == 2

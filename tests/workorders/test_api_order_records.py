@@ -128,6 +128,7 @@ def test_booked_time_is_withdrawn_and_counts_again(system: System, in_hand: Work
     one = at(in_hand, f"time/{kept['id']}")
 
     assert system.patch(one, {"withdrawn": True}, 428)
+    system.get(one.replace(str(kept["id"]), "999999999"), 404)
     gone = system.patch(one, {"withdrawn": True}, 200, version=kept["version"])
     stale = system.patch(one, {"withdrawn": False}, 412, version=kept["version"])
     back = system.patch(one, {"withdrawn": False}, 200, version=gone["version"])

@@ -18,11 +18,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from plant.api.etags import expected_version
+from plant.api.read_schema import IF_MATCH_HEADER
 from plant.api.times import UtcTime
 from plant.api.words import TextOrNull
 from plant.models import ApiKey
 from workorders.api import order_examples as examples
-from workorders.api.rows_of_order import IF_MATCH, NUMBER, RowsOfAnOrder
+from workorders.api.rows_of_order import NUMBER, RowsOfAnOrder
 from workorders.api.written_fields import day, figure, words
 from workorders.models import Crew, TimeBooking, WorkOrder
 from workorders.models.time_booking import MOST_HOURS
@@ -213,17 +214,15 @@ class TimeOne(RowsOfAnOrder, RetrieveAPIView[TimeBooking]):
     scopes = {"GET": _READ, "PATCH": _WRITE}
     queryset = _ROWS
     serializer_class = TimeDetail
+    lookup_field, lookup_url_kwarg = "pk", "id"
     # By the parameters of its address.
     lookup_fields = {"number": "order__number", "id": "pk"}
-
-    def get_object(self) -> TimeBooking:
-        return self.filter_queryset(self.get_queryset()).get(pk=self.kwargs["id"])
 
     @extend_schema(
         operation_id="work_order_time_withdraw",
         summary="Withdraw a booking of time, or let it count again",
         description="It is never removed; the order's log says what became of it.",
-        parameters=[NUMBER, _ID, IF_MATCH],
+        parameters=[NUMBER, _ID, IF_MATCH_HEADER],
         request=TimeChanged,
         responses=TimeDetail,
         tags=[_TAG],

@@ -14,6 +14,7 @@ from rest_framework.response import Response
 from plant.api.bulk import BulkWrite, Done, bulk_schema
 from plant.api.etags import PreconditionRequired, expected_version
 from plant.api.keys import key_of, rows_of_key
+from plant.api.read_schema import IF_MATCH_HEADER
 from plant.api.rows import RowsOfTheKey
 from plant.api.times import UtcTime
 from plant.api.words import TextOrNull, WireWord
@@ -21,7 +22,7 @@ from plant.models import ApiKey
 from workorders.api import order_examples as examples
 from workorders.api.examples import SUMMARY
 from workorders.api.order_bodies import OrderChanged, OrderMoved, OrderRaised, OrderWritten
-from workorders.api.rows_of_order import IF_MATCH, NUMBER, RowsOfAnOrder, order_of_key
+from workorders.api.rows_of_order import NUMBER, RowsOfAnOrder, order_of_key
 from workorders.api.serializers import OrderDetail, OrderSummary
 from workorders.models import OrderMove, WorkOrder
 from workorders.order_states import OrderState
@@ -83,7 +84,7 @@ class ChangesAnOrder(RowsOfTheKey):
             "`move_needs_reason` and `schedule_needs_time` for another time, "
             "`waiting_needs_reason`, `days_contradict`. States are moved under `/moves`."
         ),
-        parameters=[NUMBER, IF_MATCH],
+        parameters=[NUMBER, IF_MATCH_HEADER],
         request=OrderChanged,
         responses=OrderDetail,
         tags=[_TAG],
@@ -137,7 +138,7 @@ class MoveList(RowsOfAnOrder, ListAPIView[OrderMove]):
             "`earlier_work_not_done` unless it `begins_early`, `proof_run_needed`: only a passed "
             "proof run proves an order."
         ),
-        parameters=[NUMBER, IF_MATCH],
+        parameters=[NUMBER, IF_MATCH_HEADER],
         request=OrderMoved,
         responses={200: OrderDetail},
         tags=[_TAG],

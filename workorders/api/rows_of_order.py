@@ -18,17 +18,6 @@ NUMBER = OpenApiParameter(
     description="Of the order, as people read it.",
     examples=[OpenApiExample("The first of the plant", value="LT-W-0001")],
 )
-IF_MATCH = OpenApiParameter(
-    "If-Match",
-    str,
-    "header",
-    required=True,
-    description=(
-        "The version that was read: the ETag of the row, or its `version` in quotes; `*` for "
-        "whatever stands there. Without it 428, not the present one 412 with `present`."
-    ),
-    examples=[OpenApiExample("Version 3", value='"3"')],
-)
 
 
 class RowsOfAnOrder(RowsOfTheKey):
