@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from plant.views import account, finding, history, people, plants, today
+from plant.views import account, finding, history, integrators, people, plants, today
 
 urlpatterns = [
     path("", today.today, name="today"),
@@ -29,6 +29,8 @@ urlpatterns = [
     path("plants/<slug:code>/", plants.plant, name="plant"),
     path("plants/<slug:code>/history/", history.plant_history, name="plant-history"),
     path("", include("plant.key_urls")),
+    path("for-integrators/", integrators.integrators, name="integrators"),
+    path("for-integrators/reference/", integrators.reference, name="api-reference"),
     path("", include("plant.system_urls")),
     path("", include("plant.exchange_urls")),
     path("", include("plant.webhook_urls")),

@@ -118,6 +118,9 @@ class FindingSent(serializers.Serializer[Any]):
         return at
 
 
+@extend_schema_serializer(
+    examples=[OpenApiExample("Take it back", value={"counts": False}, request_only=True)]
+)
 class FindingChange(serializers.Serializer[Any]):
     counts = serializers.BooleanField(
         help_text="False takes the finding back, true lets it count again; it stays readable."

@@ -18,7 +18,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from plant.api.paging import COUNT, NewestFirst
-from plant.api.rows import RowsOfTheKey
+from plant.api.rows import TAG, RowsOfTheKey
 from plant.api.times import UtcTime
 from plant.models import ApiKey, Conveyor
 from plant.models.register_changes import ADDED, BEGAN, CHANGED, REMOVED
@@ -126,6 +126,7 @@ class ConveyorHistory(RowsOfTheKey):
             "of one row in one transaction are one change."
         ),
         parameters=[
+            TAG,
             OpenApiParameter("of", str, enum=_KINDS, description="Changes of one kind of rows."),
             OpenApiParameter(
                 "name", str, description="Of rows whose name held this once, whatever the case."

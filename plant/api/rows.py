@@ -8,13 +8,14 @@ from drf_spectacular.utils import OpenApiParameter
 from rest_framework.request import Request
 
 from plant.api.asking import AsksByName
+from plant.api.deprecation import TellsDeprecation
 from plant.api.idempotency import DoneOnce
 from plant.api.keys import rows_of_key
 from plant.api.their_words import InTheirWords, wording_in
 from plant.models import Conveyor
 
 
-class RowsOfTheKey(DoneOnce, InTheirWords, AsksByName):
+class RowsOfTheKey(DoneOnce, InTheirWords, AsksByName, TellsDeprecation):
     """`scopes` names, for each method, the scope it needs; see plant/api/keys.py."""
 
     scopes: dict[str, str] = {}

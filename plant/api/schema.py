@@ -16,6 +16,7 @@ from plant.api.idempotency import HEADER
 from plant.api.keys import KEYWORD
 from plant.api.read_schema import STALE
 from plant.services.idempotency import KEPT_FOR, MOST_CHARACTERS
+from plant.services.pacing import WINDOW_S
 
 _MEDIA_TYPE = "application/problem+json"
 _PROBLEM_REF = "#/components/schemas/Problem"
@@ -60,12 +61,16 @@ _ALWAYS = {
     "400": "A field or parameter is wrong or not known; `errors` says which",
     "401": "No key, or one that is unknown, revoked or expired",
     "403": "The key lacks the scope",
+    "429": "The key has used up its minute; `Retry-After` says when to ask again",
     "default": "Any other refusal or fault",
 }
 _MISSING = {"404": "No such row, or it is another plant's"}
 _FOLLOWING = {
     "410": "Changes after the cursor are no longer kept; `detail` says how to begin anew",
-    "429": "Enough requests wait already; `Retry-After` says when to ask again",
+    "429": (
+        "The key has used up its minute, or enough requests wait already; `Retry-After` says when "
+        "to ask again"
+    ),
 }
 _WRITING = {"409": "Refused as things stand; `code` says why"}
 _DONE_ONCE = {"422": "The Idempotency-Key was used for another request"}
@@ -80,6 +85,24 @@ _IDEMPOTENCY_KEY: dict[str, Any] = {
     ),
     "schema": {"type": "string", "minLength": 1, "maxLength": MOST_CHARACTERS},
     "example": "7a3f1c52-9b0e-4a57-8a40-6f1d3c1d9a11",
+}
+# As draft-ietf-httpapi-ratelimit-headers-10 writes them.
+_HEADERS: dict[str, Any] = {
+    "RateLimit-Policy": {
+        "description": "How many requests (`q`) the key may send in how many seconds (`w`).",
+        "schema": {"type": "string"},
+        "example": f'"requests";q=600;w={WINDOW_S}',
+    },
+    "RateLimit": {
+        "description": "How many of them are left (`r`), for how many seconds more (`t`).",
+        "schema": {"type": "string"},
+        "example": '"requests";r=598;t=57',
+    },
+    "Retry-After": {
+        "description": "Seconds to wait.",
+        "schema": {"type": "integer"},
+        "example": 12,
+    },
 }
 
 
@@ -110,8 +133,19 @@ def errors_as_problem_documents(
                 operation["responses"].setdefault(status, _response(words))
         if posted := methods.get("post"):
             _done_once(posted)
+        for operation in methods.values():
+            _told_on_every_answer(operation)
     result["components"].setdefault("parameters", {})["IdempotencyKey"] = _IDEMPOTENCY_KEY
+    result["components"]["headers"] = _HEADERS
     return result
+
+
+def _told_on_every_answer(operation: dict[str, Any]) -> None:
+    for status, response in operation["responses"].items():
+        names = ["RateLimit", "RateLimit-Policy", *(["Retry-After"] if status == "429" else [])]
+        headers = response.setdefault("headers", {})
+        for name in names:
+            headers.setdefault(name, {"$ref": f"#/components/headers/{name}"})
 
 
 def _done_once(operation: dict[str, Any]) -> None:

@@ -34,6 +34,7 @@ INSTALLED_APPS = [
     "rest_framework",
     "rest_framework_api_key",
     "drf_spectacular",
+    "drf_spectacular_sidecar",
     "drf_standardized_errors",
     "csp",
     "axes",

@@ -143,6 +143,37 @@ def test_every_answer_has_an_example_that_fits_its_schema() -> None:
                 jsonschema.validate(example["value"], schema)
 
 
+def test_every_body_that_is_sent_has_an_example_that_fits_its_schema() -> None:
+    without = []
+    for path, method, operation in operations():
+        for content in operation.get("requestBody", {}).get("content", {}).values():
+            if not content.get("examples"):
+                without.append((path, method))
+            for example in content.get("examples", {}).values():
+                schema = {**content["schema"], "components": described()["components"]}
+                jsonschema.validate(example["value"], schema)
+
+    assert without == []
+
+
+def test_every_operation_and_parameter_says_what_it_is_for() -> None:
+    ids = [operation["operationId"] for _path, _method, operation in operations()]
+
+    assert len(ids) == len(set(ids))
+    for path, method, operation in operations():
+        assert operation["summary"], (path, method)
+        assert operation["description"], (path, method)
+        for parameter in operation.get("parameters", ()):
+            assert "$ref" in parameter or parameter.get("description"), (path, parameter["name"])
+
+
+def test_every_answer_tells_how_much_the_key_may_still_ask() -> None:
+    for path, method, operation in operations():
+        for status, response in operation["responses"].items():
+            assert {"RateLimit", "RateLimit-Policy"} <= set(response["headers"]), (path, method)
+            assert status != "429" or "Retry-After" in response["headers"]
+
+
 def test_nothing_of_how_it_is_made_shows_in_the_description() -> None:
     text = json.dumps(described())
 
