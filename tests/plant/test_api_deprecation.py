@@ -6,6 +6,7 @@ from http import HTTPStatus
 import pytest
 from drf_spectacular.generators import SchemaGenerator
 from rest_framework.response import Response
+from rest_framework.serializers import Serializer
 from rest_framework.test import APIRequestFactory
 
 from plant.api.deprecation import Deprecated, deprecated
@@ -20,6 +21,7 @@ pytestmark = pytest.mark.django_db
 class Stays(RowsOfTheKey):
     scopes = {"GET": ApiKey.Scope.REGISTER_READ}
     queryset = Conveyor.objects.all()
+    serializer_class = Serializer
 
     def get(self, request: object) -> Response:
         return Response({})
