@@ -16,9 +16,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-# v1 is served so long after v2 is there, and nothing goes sooner after it was said.
-V1_OUTLIVES_V2_MONTHS = 24
-LEAST_NOTICE_DAYS = 365
+from plant.api_promises import LEAST_NOTICE_DAYS
 
 View = TypeVar("View", bound=type[APIView])
 

@@ -8,12 +8,13 @@ from datetime import UTC, datetime, timedelta
 from django.http import QueryDict
 from rest_framework.exceptions import ValidationError
 
+from plant import api_promises
 from plant.models import Feed
 from plant.selectors.feed_pages import BEGINNING, Place
 
-MOST = 1000
+MOST = api_promises.MOST_CHANGES
 USUAL = 100
-LONGEST_WAIT_S = 30
+LONGEST_WAIT_S = api_promises.LONGEST_WAIT_S
 NOW = "now"
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MICROSECOND = timedelta(microseconds=1)

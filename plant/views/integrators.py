@@ -5,9 +5,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from plant import api_promises
 from plant.access import needs
-from plant.api import feed_asking
-from plant.api.deprecation import LEAST_NOTICE_DAYS, V1_OUTLIVES_V2_MONTHS
 from plant.roles import Permission
 from plant.services.pacing import WINDOW_S
 
@@ -20,10 +19,10 @@ def integrators(request: HttpRequest) -> HttpResponse:
         "kept_days": settings.FEED_KEPT_DAYS,
         "limit": settings.API_REQUESTS_PER_MINUTE,
         "window_s": WINDOW_S,
-        "most": feed_asking.MOST,
-        "longest_wait_s": feed_asking.LONGEST_WAIT_S,
-        "v1_months": V1_OUTLIVES_V2_MONTHS,
-        "notice_days": LEAST_NOTICE_DAYS,
+        "most": api_promises.MOST_CHANGES,
+        "longest_wait_s": api_promises.LONGEST_WAIT_S,
+        "v1_months": api_promises.V1_OUTLIVES_V2_MONTHS,
+        "notice_days": api_promises.LEAST_NOTICE_DAYS,
     }
     return render(request, "plant/integrators/page.html", context)
 
