@@ -53,7 +53,7 @@ def deprecated(since: date, goes_on: date, instead: str = "") -> Callable[[View]
     def mark(view: View) -> View:
         marked: Any = extend_schema(deprecated=True)(view)
         marked.deprecated = what
-        return marked  # type: ignore[no-any-return]
+        return marked
 
     return mark
 
