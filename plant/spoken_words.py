@@ -8,7 +8,6 @@ from plant import wording_shelf
 from plant.api.register_records import BELT, COMPONENT, CONVEYOR
 from plant.loop.vocabulary import Zone
 from plant.models import ChangeKind
-from plant.selectors.feed_entries import STANDING
 from plant.wording.shape import PLAIN, Shape
 from plant.wording.wording import CHANGE_KIND
 from plant.wording_shelf import Kind, Vocabulary
@@ -19,7 +18,6 @@ _CHANGES = {
     ChangeKind.CHANGED.value: _("changed"),
     ChangeKind.MERGED.value: _("merged"),
     ChangeKind.REMOVED.value: _("removed"),
-    STANDING: _("stands already, told to somebody who begins anew"),
 }
 # A conveyor's own tag and a component's own name are what a wording has tags for.
 _CONVEYOR = Shape(conveyors=("tag", "conveyor"), marks=frozenset({"tag", "plant", "version"}))

@@ -28,6 +28,11 @@ class Pair:
     is_shared: bool = False
     is_gone: bool = False
 
+    @property
+    def is_other(self) -> bool:
+        """Over the wire it is written otherwise than people read it."""
+        return str(self.words) != self.wire
+
 
 class WordsForm(VersionForm):
     """Every word of one vocabulary; an empty field means that there is none."""

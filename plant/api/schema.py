@@ -15,6 +15,7 @@ from plant.api.etags import IF_MATCH
 from plant.api.idempotency import HEADER
 from plant.api.keys import KEYWORD
 from plant.api.read_schema import STALE
+from plant.api.their_words import WORDS
 from plant.services.idempotency import KEPT_FOR, MOST_CHARACTERS
 from plant.services.pacing import WINDOW_S
 
@@ -64,6 +65,7 @@ _ALWAYS = {
     "429": "The key has used up its minute; `Retry-After` says when to ask again",
     "default": "Any other refusal or fault",
 }
+_WORDING = {"409": "A strict system has no word for what would be told (`word_missing`)"}
 _MISSING = {"404": "No such row, or it is another plant's"}
 _FOLLOWING = {
     "410": "Changes after the cursor are no longer kept; `detail` says how to begin anew",
@@ -127,8 +129,11 @@ def errors_as_problem_documents(
 ) -> dict[str, Any]:
     """Add to every operation the errors it can answer with, in the shape they have."""
     result["components"].setdefault("schemas", {})["Problem"] = _PROBLEM_SCHEMA
+    result["components"].setdefault("parameters", {})["Words"] = WORDS
     for path, methods in result["paths"].items():
         for operation in methods.values():
+            parameters = operation.setdefault("parameters", [])
+            parameters.append({"$ref": "#/components/parameters/Words"})
             for status, words in _errors_of(path, operation).items():
                 operation["responses"].setdefault(status, _response(words))
         if posted := methods.get("post"):
@@ -157,9 +162,10 @@ def _done_once(operation: dict[str, Any]) -> None:
 
 def _errors_of(path: str, operation: dict[str, Any]) -> dict[str, str]:
     errors = dict(_ALWAYS)
-    if any(one["name"] == IF_MATCH for one in operation.get("parameters", ())):
+    errors |= _WORDING
+    if any(one.get("name") == IF_MATCH for one in operation.get("parameters", ())):
         errors |= STALE
-    if any(one["name"] == "wait" for one in operation.get("parameters", ())):
+    if any(one.get("name") == "wait" for one in operation.get("parameters", ())):
         errors |= _FOLLOWING
     if "requestBody" in operation:
         errors |= _WRITING

@@ -9,7 +9,6 @@ from typing import Any
 
 from django.http import HttpRequest, QueryDict
 from django.utils import timezone
-from drf_spectacular.utils import OpenApiParameter
 from rest_framework.exceptions import ErrorDetail, ValidationError
 from rest_framework.generics import GenericAPIView
 from rest_framework.request import Request
@@ -26,17 +25,20 @@ from plant.wording.wording import Wording
 from plant.wording_words import refusal_words
 
 PARAMETER = "words"
+# A reader's choice of fields, which plant/api/asking.py cuts an answer to.
+FIELDS = "fields"
 THEIRS, OURS = "theirs", "ours"
-WORDS = OpenApiParameter(
-    PARAMETER,
-    str,
-    enum=[THEIRS, OURS],
-    default=THEIRS,
-    description=(
+# Every operation takes it; see plant/api/schema.py.
+WORDS: dict[str, Any] = {
+    "name": PARAMETER,
+    "in": "query",
+    "description": (
         "In whose words a key of a connected system asks and is answered: the system's, as its "
-        "page says, or Loopwright's. For other keys there is no difference."
+        "page says (states, urgencies, causes, asset tags; added and renamed fields), or "
+        "Loopwright's, as described here. For other keys there is no difference."
     ),
-)
+    "schema": {"type": "string", "enum": [THEIRS, OURS], "default": THEIRS},
+}
 
 
 class WordMissing(DomainError):
@@ -50,6 +52,8 @@ class InTheirWords(GenericAPIView):
 
     worded = ""
     wording: Wording | None = None
+    # Names of the fields that were asked for, where others had to be fetched as well.
+    only: frozenset[str] | None = None
     scopes: dict[str, str] = {}
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
@@ -68,7 +72,7 @@ class InTheirWords(GenericAPIView):
         # A refusal may show the row as it stands; it is told as any other.
         data = getattr(response, "data", None)
         if self.wording is not None and isinstance(data, dict) and "present" in data:
-            data["present"] = self.wording.to_theirs(self.kind, data["present"])
+            data["present"] = self._present(self.wording, data["present"])
         return super().finalize_response(request, response, *args, **kwargs)
 
     @property
@@ -83,6 +87,13 @@ class InTheirWords(GenericAPIView):
         system = key_of(self.request).system
         if missed and system is not None:
             wording_gaps.note_gaps(system=system, way=way, missed=missed, now=timezone.now())
+
+    def _present(self, wording: Wording, record: Any) -> Any:
+        try:
+            return wording.to_theirs(self.kind, record)
+        except WordRefused:
+            # What may not be told is read anew once it has words.
+            return None
 
     def _read(self, wording: Wording, request: Request) -> None:
         missed: set[Missed] = set()
@@ -99,16 +110,26 @@ class InTheirWords(GenericAPIView):
     def _asked(self, wording: Wording, query: QueryDict, missed: set[Missed]) -> QueryDict:
         ours = QueryDict(mutable=True)
         for name, values in query.lists():
+            if name == FIELDS:
+                ours.setlist(name, [self._fields(wording, one) for one in values])
+                continue
             our_name = wording.name_to_ours(self.kind, name)
             ours.setlist(our_name, wording.values_to_ours(self.kind, our_name, values, missed))
         return ours
+
+    def _fields(self, wording: Wording, text: str) -> str:
+        names = [name.strip() for name in text.split(",")]
+        needed = wording.names_to_ours(self.kind, names)
+        self.only = frozenset(names) if needed != names else None
+        return ",".join(needed)
 
     def _answering(self, wording: Wording, handler: Callable[..., Any]) -> Callable[..., Any]:
         def answer(*args: Any, **kwargs: Any) -> Any:
             response = handler(*args, **kwargs)
             if isinstance(response, Response) and response.data is not None:
                 missed: set[Missed] = set()
-                response.data = told(wording, self.kind, response.data, missed)
+                answered = told(wording, self.kind, response.data, missed)
+                response.data = answered if self.only is None else _cut(answered, self.only)
                 self.note_missed(WordingGap.Way.OUT, missed)
             return response
 
@@ -121,6 +142,12 @@ def told(wording: Wording, kind: str, data: Any, missed: set[Missed]) -> Any:
         return wording.to_theirs(kind, data, missed)
     except WordRefused as refused:
         raise WordMissing(refusal_words(refused)) from refused
+
+
+def _cut(data: Any, only: frozenset[str]) -> Any:
+    if isinstance(data, dict) and isinstance(data.get("results"), list):
+        return {**data, "results": [_cut(row, only) for row in data["results"]]}
+    return {name: value for name, value in data.items() if name in only}
 
 
 def wording_in(request: Request) -> Wording | None:

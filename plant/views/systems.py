@@ -21,6 +21,7 @@ from plant.services import wordings
 from plant.system_forms import NewSystemForm, SettingsForm, VersionForm
 from plant.views.keeping import posted
 from plant.views.system_forms_answered import answer, system_or_404
+from plant.wording.refusals import TAGS
 from plant.wording_gap_words import told_of
 from plant.wording_words import part_words
 
@@ -68,6 +69,7 @@ def system(request: HttpRequest, pk: int) -> HttpResponse:
         "system": row,
         "plant": row.plant,
         "checked": checked,
+        "tags_part": TAGS,
         "gaps": told_of(checked.vocabularies, checked.twice),
         "met_in": [(met, part_words(met.part)) for met in checked.met_in],
         "keys": row.keys.filter(revoked=False),

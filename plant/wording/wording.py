@@ -6,6 +6,7 @@ from functools import cached_property
 from typing import Any
 
 from plant.wording import coming_in, going_out
+from plant.wording.going_out import ASSET_TAG
 from plant.wording.refusals import TAGS, Missed, Why, WordRefused
 from plant.wording.shape import PLAIN, Shape
 
@@ -116,6 +117,24 @@ class Wording:
         if fields is None:
             return name
         return next((ours for ours, theirs in fields.renamed.items() if theirs == name), name)
+
+    def names_to_ours(self, kind: str, names: Sequence[str]) -> list[str]:
+        """Fields of ours that are needed to tell those of theirs, in the order of first need."""
+        fields, shape = self.fields.get(kind), self.shape_of(kind)
+        if fields is None:
+            return list(names)
+        needed: list[str] = []
+        for name in names:
+            source = fields.copies.get(name)
+            if source == ASSET_TAG:
+                needed += [*shape.conveyors[:1], *shape.components[:1]]
+            elif source is not None:
+                needed.append(source.partition(".")[0])
+            elif name not in fields.constants:
+                needed.append(self.name_to_ours(kind, name))
+        is_plain = needed == list(names)
+        # A row is known by its marks, which are taken off again by whoever asked.
+        return list(dict.fromkeys(needed if is_plain else [*needed, *sorted(shape.marks)]))
 
     def shape_of(self, kind: str) -> Shape:
         return self.shapes.get(kind, PLAIN)

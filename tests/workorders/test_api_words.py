@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 
 from plant.models import ConnectedSystem, Conveyor, Plant, WordingGap
-from plant.selectors.wordings import CONSTANT, RENAMED
+from plant.selectors.wordings import CONSTANT, COPY, RENAMED
 from plant.wording_entries import Entry, Value
 from tests.plant import factories as register
 from tests.plant.wording.system_rows import give, make_system, spoken_system, tag, words
@@ -258,3 +258,37 @@ def test_a_key_without_a_system_costs_no_query_more(
     # The key, its pace, the feed's place and its page.
     with django_assert_num_queries(4):
         ask(plain, FEED)
+
+
+def test_fields_are_asked_for_under_their_names(plant: Plant, conveyor: Conveyor) -> None:
+    factories.make_order_by_hand(conveyor)
+    system = spoken_system(plant, conveyor)
+    give(
+        system,
+        {
+            Entry(CONSTANT + "work_order", None, "site"): Value("0815"),
+            Entry(COPY + "work_order", None, "place"): Value("asset_tag"),
+            Entry(RENAMED + "work_order", None, "state"): Value("status"),
+        },
+    )
+
+    asked = ask(secret_of(system), ORDERS, fields="status,place,site").json()
+
+    assert asked["results"] == [{"status": "10-NEW", "place": "LWT/Q30", "site": "0815"}]
+
+
+def test_a_filter_is_asked_for_under_its_new_name(plant: Plant, order: WorkOrder) -> None:
+    system = spoken_system(plant)
+    give(system, {Entry(RENAMED + "work_order", None, "state"): Value("status")})
+    secret = secret_of(system)
+
+    assert len(ask(secret, ORDERS, status="10-NEW").json()["results"]) == 1
+    assert not ask(secret, ORDERS, status="40-FIN").json()["results"]
+
+
+def test_the_description_says_that_words_can_be_chosen() -> None:
+    described = Client().get("/api/v1/openapi.json").json()
+
+    for path, methods in described["paths"].items():
+        for operation in methods.values():
+            assert {"$ref": "#/components/parameters/Words"} in operation["parameters"], path

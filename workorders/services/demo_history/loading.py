@@ -20,6 +20,7 @@ from workorders.services.demo_history.ground import write_plant
 from workorders.services.demo_history.handing_over import hand_over
 from workorders.services.demo_history.leaving_notes import leave_notes
 from workorders.services.demo_history.meter_rounds import read_meters
+from workorders.services.demo_history.naming_systems import name_systems
 from workorders.services.demo_history.noting_hours import note_hours
 from workorders.services.demo_history.planning_ahead import plan_ahead
 from workorders.services.demo_history.playing import Teller, play
@@ -88,6 +89,7 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
         wear_out(plant, casts[code], now)
         keep_campaigns(plant, casts[code], now)
         report_months(plant, casts[code], now)
+        name_systems(plant, casts[code], now)
         exchange_files(plant, casts[code], now)
     return Loaded(is_new=True)
 
