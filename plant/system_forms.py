@@ -1,13 +1,14 @@
 """What an administrator fills in about a connected system."""
 
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from plant.models import ConnectedSystem, Plant
+from plant.models import ConnectedSystem, Plant, WordingChange
 from plant.services.wordings import Settings
+from plant.wording_entries import Entry, Value
 
 
 class NewSystemForm(forms.Form):
@@ -41,6 +42,15 @@ class VersionForm(forms.Form):
     def __init__(self, *args: Any, system: ConnectedSystem, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["version"].initial = system.version
+
+
+class EntriesForm(VersionForm):
+    """Changes entries of the wording; `kept_as` says in the history what was changed."""
+
+    kept_as: ClassVar[WordingChange.Kind]
+
+    def wanted(self) -> dict[Entry, Value | None]:
+        raise NotImplementedError
 
 
 class SettingsForm(VersionForm):

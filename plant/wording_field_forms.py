@@ -7,9 +7,9 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from plant.models import ConnectedSystem
+from plant.models import ConnectedSystem, WordingChange
 from plant.selectors.wordings import CONSTANT, COPY, RENAMED
-from plant.system_forms import VersionForm
+from plant.system_forms import EntriesForm
 from plant.wording.going_out import ASSET_TAG
 from plant.wording.wording import Fields
 from plant.wording_entries import Entry, Value
@@ -26,8 +26,10 @@ class Line(NamedTuple):
     text: Any
 
 
-class FieldsForm(VersionForm):
+class FieldsForm(EntriesForm):
     """Of one kind of record; a line without a name is none."""
+
+    kept_as = WordingChange.Kind.FIELDS
 
     def __init__(
         self, *args: Any, system: ConnectedSystem, kind: Kind, fields: Fields | None, **kwargs: Any

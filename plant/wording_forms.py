@@ -8,8 +8,9 @@ from django import forms
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from plant.models import ConnectedSystem
-from plant.system_forms import VersionForm
+from plant.models import ConnectedSystem, WordingChange
+from plant.system_forms import EntriesForm
+from plant.wording.refusals import TAGS
 from plant.wording.wording import Words
 from plant.wording_entries import Entry, Value
 from plant.wording_shelf import Vocabulary
@@ -34,8 +35,10 @@ class Pair:
         return str(self.words) != self.wire
 
 
-class WordsForm(VersionForm):
+class WordsForm(EntriesForm):
     """Every word of one vocabulary; an empty field means that there is none."""
+
+    kept_as = WordingChange.Kind.WORDS
 
     def __init__(
         self,
@@ -99,19 +102,20 @@ class Place:
     words: str
 
 
-class TagsForm(VersionForm):
-    """Asset tags of some places; `part` is what entries of tags are kept under."""
+class TagsForm(EntriesForm):
+    """Asset tags of some places."""
+
+    kept_as = WordingChange.Kind.TAGS
 
     def __init__(
         self,
         *args: Any,
         system: ConnectedSystem,
         places: Sequence[tuple[Place, str]],
-        part: str,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, system=system, **kwargs)
-        self._places, self._part = places, part
+        self._places = places
         for place, tag in places:
             self.fields[_name(place)] = forms.CharField(
                 label=place.words,
@@ -130,7 +134,7 @@ class TagsForm(VersionForm):
         found: dict[Entry, Value | None] = {}
         for place, _tag in self._places:
             tag = self.cleaned_data[_name(place)]
-            entry = Entry(self._part, place.conveyor_id, place.component)
+            entry = Entry(TAGS, place.conveyor_id, place.component)
             found[entry] = Value(tag) if tag else None
         return found
 

@@ -6,12 +6,13 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from plant import access
 from plant.models import ConnectedSystem
 from plant.services import wordings
-from plant.system_forms import VersionForm
+from plant.system_forms import EntriesForm, VersionForm
 
 
 def system_or_404(request: HttpRequest, pk: int) -> ConnectedSystem:
@@ -45,6 +46,29 @@ def answer(
         return render(request, template, {**shown, "refusal": str(refusal)}, status=409)
     messages.success(request, _("Kept."))
     return redirect(then) if then else redirect("system", pk=system.pk)
+
+
+def answer_entries(
+    request: HttpRequest,
+    system: ConnectedSystem,
+    form: EntriesForm,
+    template: str,
+    **context: Any,
+) -> HttpResponse:
+    """Kept, it goes on where it was: there is often more to fill in."""
+
+    def save(version: int) -> None:
+        wordings.change_entries(
+            system_id=system.pk,
+            wanted=form.wanted(),
+            kind=form.kept_as,
+            version=version,
+            by=access.person_of(request),
+            now=timezone.now(),
+        )
+
+    then = request.get_full_path()
+    return answer(request, system, form, template, save, then=then, **context)
 
 
 def _open_on_now(form: VersionForm, system: ConnectedSystem) -> None:

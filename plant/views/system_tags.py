@@ -1,25 +1,18 @@
 """Asset tags of a connected system: by conveyor, by component, all as a file."""
 
-from collections.abc import Callable
-from typing import Any
-
 from django.http import HttpRequest, HttpResponse
-from django.urls import reverse
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from plant import access
 from plant.access import needs
 from plant.exports import csv_response
-from plant.models import ConnectedSystem, Conveyor, WordingChange
+from plant.models import Conveyor
 from plant.roles import Permission
 from plant.selectors import asset_tags
 from plant.selectors.tags_in_file import SHEET
-from plant.services import wordings
 from plant.views.keeping import posted
-from plant.views.system_forms_answered import answer, system_or_404
-from plant.wording.refusals import TAGS
+from plant.views.system_forms_answered import answer_entries, system_or_404
 from plant.wording_forms import Place, TagsForm
 
 
@@ -34,23 +27,14 @@ def system_tags(request: HttpRequest, pk: int) -> HttpResponse:
     places = [
         (Place(one.pk, "", f"{one.tag}, {one.name}"), tags.get(one.pk, "")) for one in conveyors
     ]
-    form = TagsForm(posted(request), system=row, places=places, part=TAGS)
+    form = TagsForm(posted(request), system=row, places=places)
     inside = asset_tags.components_tagged(row, conveyors)
     lines = [
         (conveyor, field, inside.get(conveyor.pk, 0))
         for conveyor, (_place, field) in zip(conveyors, form.lines(), strict=True)
     ]
-    return answer(
-        request,
-        row,
-        form,
-        "plant/systems/tags.html",
-        _saving(request, row, form),
-        then=request.get_full_path(),
-        page=page,
-        lines=lines,
-        asked=asked,
-    )
+    template = "plant/systems/tags.html"
+    return answer_entries(request, row, form, template, page=page, lines=lines, asked=asked)
 
 
 @require_http_methods(["GET", "POST"])
@@ -65,16 +49,8 @@ def system_tags_of(request: HttpRequest, pk: int, tag: str) -> HttpResponse:
         (Place(conveyor.pk, name, name), theirs)
         for name, theirs in asset_tags.places_on(row, conveyor)
     ]
-    form = TagsForm(posted(request), system=row, places=places, part=TAGS)
-    return answer(
-        request,
-        row,
-        form,
-        "plant/systems/tags_of.html",
-        _saving(request, row, form),
-        then=reverse("system-tags-of", args=[row.pk, conveyor.tag]),
-        conveyor=conveyor,
-    )
+    form = TagsForm(posted(request), system=row, places=places)
+    return answer_entries(request, row, form, "plant/systems/tags_of.html", conveyor=conveyor)
 
 
 @require_safe
@@ -83,17 +59,3 @@ def system_tags_csv(request: HttpRequest, pk: int) -> HttpResponse:
     row = system_or_404(request, pk)
     header = [column.header for column in SHEET.columns]
     return csv_response("asset-tags", header, asset_tags.all_tags(row))
-
-
-def _saving(request: HttpRequest, system: ConnectedSystem, form: TagsForm) -> Callable[[int], Any]:
-    def save(version: int) -> None:
-        wordings.change_entries(
-            system_id=system.pk,
-            wanted=form.wanted(),
-            kind=WordingChange.Kind.TAGS,
-            version=version,
-            by=access.person_of(request),
-            now=timezone.now(),
-        )
-
-    return save

@@ -2,19 +2,15 @@
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from plant import access, wording_shelf
+from plant import wording_shelf
 from plant.access import needs
-from plant.models import WordingChange
 from plant.roles import Permission
 from plant.selectors import wording_preview
 from plant.selectors.wordings import drafted_wording
-from plant.services import wordings
 from plant.views.keeping import posted
-from plant.views.system_forms_answered import answer, system_or_404
+from plant.views.system_forms_answered import answer_entries, system_or_404
 from plant.wording.checking import gaps_in_words
 from plant.wording_field_forms import FieldsForm
 from plant.wording_forms import WordsForm
@@ -30,29 +26,9 @@ def system_words(request: HttpRequest, pk: int, vocabulary: str) -> HttpResponse
         raise Http404
     words = drafted_wording(row).words.get(asked.name)
     form = WordsForm(posted(request), system=row, vocabulary=asked, words=words)
-
-    def save(version: int) -> None:
-        wordings.change_entries(
-            system_id=row.pk,
-            wanted=form.wanted(),
-            kind=WordingChange.Kind.WORDS,
-            version=version,
-            by=access.person_of(request),
-            now=timezone.now(),
-        )
-
     gaps = [gap_words(gap) for gap in gaps_in_words(words)] if words else []
-    then = reverse("system-words", args=[row.pk, asked.name])
-    return answer(
-        request,
-        row,
-        form,
-        "plant/systems/words.html",
-        save,
-        then=then,
-        vocabulary=asked,
-        gaps=gaps,
-    )
+    template = "plant/systems/words.html"
+    return answer_entries(request, row, form, template, vocabulary=asked, gaps=gaps)
 
 
 @require_http_methods(["GET", "POST"])
@@ -64,21 +40,7 @@ def system_fields(request: HttpRequest, pk: int, record_kind: str) -> HttpRespon
         raise Http404
     fields = drafted_wording(row).fields.get(kind.name)
     form = FieldsForm(posted(request), system=row, kind=kind, fields=fields)
-
-    def save(version: int) -> None:
-        wordings.change_entries(
-            system_id=row.pk,
-            wanted=form.wanted(),
-            kind=WordingChange.Kind.FIELDS,
-            version=version,
-            by=access.person_of(request),
-            now=timezone.now(),
-        )
-
-    then = reverse("system-fields", args=[row.pk, kind.name])
-    return answer(
-        request, row, form, "plant/systems/fields.html", save, then=then, record_kind=kind
-    )
+    return answer_entries(request, row, form, "plant/systems/fields.html", record_kind=kind)
 
 
 @require_safe
