@@ -46,5 +46,5 @@ urlpatterns = [
         name="api-attachment",
     ),
     path("openapi.json", schema.openapi_document, name="api-openapi"),
-    re_path(r"^.*$", csrf_exempt(login_not_required(api_errors.unknown_address))),
+    re_path(r"^[\s\S]*$", csrf_exempt(login_not_required(api_errors.unknown_address))),
 ]
