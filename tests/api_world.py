@@ -28,6 +28,8 @@ _PARAMETERS: dict[str, Callable[[World], dict[str, Any]]] = {
     "api-finding": lambda world: {"number": world.values["number"], "id": world.rows["finding"]},
     "api-complaint": lambda world: {"id": world.rows["complaint"]},
     "api-": lambda world: {"tag": world.values["tag"]},
+    "api-component": lambda world: _of_belt(world, id=world.rows["component"]),
+    "api-belt": lambda world: _of_belt(world, id=world.values["belt"]),
     "api-attachment": lambda world: _of_belt(world, pk=world.rows["attachment"]),
     "api-meter-reading": lambda world: _of_belt(world, id=world.rows["meter-reading"]),
     "api-condition-reading": lambda world: _of_belt(world, id=world.rows["condition"]),

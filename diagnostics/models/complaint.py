@@ -63,7 +63,10 @@ class Complaint(models.Model):
                 name="complaint_in_a_case_names_its_conveyor",
             ),
         ]
-        indexes = [models.Index(fields=["plant", "-received_at"], name="complaint_by_plant")]
+        indexes = [
+            models.Index(fields=["plant", "-received_at"], name="complaint_by_plant"),
+            models.Index(fields=["changed_at"], name="complaint_by_change"),
+        ]
 
     def __str__(self) -> str:
         return self.words[:80]

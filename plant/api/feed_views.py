@@ -52,6 +52,10 @@ _OWN = OpenApiParameter(
 )
 
 
+# Named for the description of the API, where several kinds are told.
+CHANGE_KINDS = [(kind, kind) for kind in ChangeKind.values]
+
+
 class FeedEntry(serializers.Serializer[Any]):
     """One change. At least once, each with its number; of one row in the order of its changes."""
 

@@ -4,6 +4,7 @@ An endpoint that is added later is found too, and fails here until a row of its 
 """
 
 from collections.abc import Callable, Iterator
+from datetime import date
 from http import HTTPStatus
 from operator import attrgetter
 from typing import Any
@@ -21,6 +22,7 @@ from plant.models import (
     ApiKey,
     Attachment,
     Belt,
+    BeltMark,
     BeltWork,
     Component,
     ConditionReading,
@@ -28,12 +30,24 @@ from plant.models import (
     FeedChange,
     MeterReading,
     Plant,
+    RollChange,
+    Splice,
 )
-from tests.plant import attached, condition_rows, meter_rows
+from tests.plant import attached, condition_rows, meter_rows, roll_rows
 from tests.plant import factories as register
 from tests.plant.belt_rows import turn_belt
-from tests.workorders import booked_rows, factories, part_rows
-from workorders.models import OrderMove, OrderNote, OrderPart, TimeBooking, WorkOrder
+from tests.workorders import booked_rows, factories, part_rows, shifted
+from workorders.models import (
+    DueItem,
+    OrderMove,
+    OrderNote,
+    OrderPart,
+    Part,
+    ShiftMade,
+    TimeBooking,
+    WorkOrder,
+)
+from workorders.order_states import OrderState
 
 pytestmark = pytest.mark.django_db
 
@@ -72,6 +86,20 @@ def order_of(plant: Plant) -> WorkOrder:
     return factories.make_order_by_hand(register.make_conveyor(plant))
 
 
+def make_shift(plant: Plant) -> ShiftMade:
+    conveyor = register.make_complete_conveyor(plant)
+    order = factories.bring_to(factories.make_order_by_hand(conveyor), OrderState.IN_HAND)
+    return shifted.shift(conveyor, "C3", order=order)[0]
+
+
+def make_due(conveyor: Conveyor, **fields: Any) -> DueItem:
+    """Lagging that has worn to its limit."""
+    why = {"quantity": "lagging_thickness", "spot": "", "last": 5.0, "limit": 5.0, "used": 3}
+    usual = {"key": "w:1:lagging", "what": "lagging", "reason": "limit_met", "where": "Drive"}
+    more = {"count": 1, "due_on": date(2026, 11, 2), "why": why, **fields}
+    return DueItem.objects.create(conveyor=conveyor, **{**usual, **more})
+
+
 # For each table the API shows: how to make a row of it in a plant.
 ROWS: dict[type, Callable[[Plant], Any]] = {
     Conveyor: register.make_conveyor,
@@ -100,6 +128,14 @@ ROWS: dict[type, Callable[[Plant], Any]] = {
     Component: lambda plant: register.make_complete_conveyor(plant).components.first(),
     Belt: lambda plant: register.make_complete_conveyor(plant).belts.get(),
     FeedChange: make_one_of_each,
+    Splice: lambda plant: register.make_complete_conveyor(plant).belts.get().splices.first(),
+    BeltMark: lambda plant: BeltMark.objects.create(
+        belt=register.make_complete_conveyor(plant).belts.get(), kind="tear", belt_position_m=3
+    ),
+    RollChange: lambda plant: roll_rows.change(register.make_complete_conveyor(plant), "C3")[0],
+    ShiftMade: lambda plant: make_shift(plant),
+    Part: part_rows.make_part,
+    DueItem: lambda plant: make_due(register.make_conveyor(plant)),
     Attachment: lambda plant: attached.attach_pdf(register.make_conveyor(plant)),
 }
 ids = [pattern.name for pattern in RESOURCES]

@@ -2,7 +2,16 @@
 
 from django.urls import path, re_path
 
-from workorders.api import feed, order_notes, order_parts, order_time, order_writing, views
+from workorders.api import (
+    feed,
+    order_notes,
+    order_parts,
+    order_time,
+    order_writing,
+    shifts,
+    stock,
+    views,
+)
 
 # As people read it; longer digits than a number can have are no resource.
 _ONE = r"work-orders/(?P<number>[A-Z0-9]{1,12}-W-[0-9]{1,9})"
@@ -21,4 +30,7 @@ urlpatterns = [
     ),
     re_path(rf"^{_ONE}/parts$", order_parts.PartList.as_view(), name="api-work-order-parts"),
     re_path(rf"^{_ONE}/notes$", order_notes.NoteList.as_view(), name="api-work-order-notes"),
+    re_path(rf"^{_ONE}/shifts$", shifts.ShiftList.as_view(), name="api-work-order-shifts"),
+    path("parts", stock.StockList.as_view(), name="api-parts"),
+    path("due", stock.DueList.as_view(), name="api-due"),
 ]

@@ -185,6 +185,7 @@ class WorkOrder(models.Model):
             models.Index(fields=["conveyor", "-raised_at"], name="order_by_conveyor"),
             models.Index(fields=["state", "-raised_at"], name="order_by_state"),
             models.Index(fields=["-raised_at", "-id"], name="order_newest_first"),
+            models.Index(fields=["changed_at"], name="order_by_change"),
             models.Index(
                 fields=["planned_for"],
                 name="order_by_planned_time",
