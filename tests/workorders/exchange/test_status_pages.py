@@ -1,0 +1,113 @@
+"""Picked-up files on pages: counts, rows by what they became, the report."""
+
+from http import HTTPStatus
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+
+from plant.models import Plant
+from plant.roles import Role
+from tests.workorders.exchange.test_picking_up import take
+from tests.workorders.exchange_rows import folder, set_up
+from tests.workorders.pages import client_of
+from workorders.models import PickUp, StatusFile, WorkOrder
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def admin(plant: Plant) -> Client:
+    return client_of(Role.ADMINISTRATOR, plant)
+
+
+@pytest.fixture
+def file(root: Path, plant: Plant, order: WorkOrder) -> StatusFile:
+    setting = set_up(plant, picks_up=True)
+    return take(root, setting, f"number,note\n{order.number},greased\nLT-W-9999,=1+1\n")
+
+
+def text(client: Client, address: str) -> str:
+    response = client.get(address)
+    assert response.status_code == HTTPStatus.OK
+    return response.content.decode()
+
+
+def test_a_system_shows_what_it_sent_and_what_became_of_it(
+    admin: Client, file: StatusFile, order: WorkOrder
+) -> None:
+    assert file.name in text(admin, reverse("exchange", args=[file.setting_id]))
+    page = text(admin, reverse("status-file", args=[file.pk]))
+    assert order.number in page
+    assert "This plant has no order LT-W-9999." in page
+    refused = text(admin, reverse("status-file", args=[file.pk]) + "?outcome=refused")
+    assert f">{order.number}<" not in refused
+    assert "LT-W-9999" in refused
+
+
+def test_the_report_taken_away_is_the_one_beside_the_file(
+    root: Path, admin: Client, file: StatusFile
+) -> None:
+    answer = admin.get(reverse("status-file-report", args=[file.pk]))
+
+    beside = folder(root, file.setting, "done") / "a.csv.report.csv"
+    assert answer.content == beside.read_bytes()
+    assert "attachment" in answer["Content-Disposition"]
+
+
+def test_a_system_that_sent_nothing_is_told_what_to_do(plant: Plant, admin: Client) -> None:
+    setting = set_up(plant, picks_up=True)
+
+    assert "leaves files in the folder in" in text(admin, reverse("exchange", args=[setting.pk]))
+
+
+def test_trouble_with_the_folder_is_shown(plant: Plant, admin: Client) -> None:
+    setting = set_up(plant, picks_up=True)
+    PickUp.objects.create(setting=setting, trouble="in: Permission denied.")
+
+    assert "Permission denied" in text(admin, reverse("exchange", args=[setting.pk]))
+
+
+def test_stopping_asks_only_where_something_is_taken(plant: Plant, admin: Client) -> None:
+    setting = set_up(plant, picks_up=True)
+    pick_up = PickUp.objects.create(setting=setting)
+    address = reverse("exchange-status-stop", args=[setting.pk])
+    admin.post(address)
+    pick_up.refresh_from_db()
+    assert pick_up.stop_asked_at is None
+
+    StatusFile.objects.create(
+        setting=setting, name="a.csv", digest="0", bytes=1, found_at=timezone.now()
+    )
+    admin.post(address)
+    pick_up.refresh_from_db()
+    assert pick_up.stop_asked_at is not None
+
+
+def test_a_list_of_many_files_asks_the_same_of_the_database(
+    plant: Plant, admin: Client, django_assert_max_num_queries: Any
+) -> None:
+    setting = set_up(plant, picks_up=True)
+    address = reverse("exchange-status-files", args=[setting.pk])
+    # What the first request of a process asks once is not counted.
+    admin.get(address)
+    counts = []
+    for number in range(2):
+        for more in range(1 + 9 * number):
+            StatusFile.objects.create(
+                setting=setting,
+                name=f"{number}-{more}.csv",
+                digest="0",
+                bytes=1,
+                found_at=timezone.now(),
+            )
+        with django_assert_max_num_queries(MOST_QUERIES) as asked:
+            admin.get(address)
+        counts.append(len(asked))
+    assert counts[0] == counts[1]
+
+
+MOST_QUERIES = 10
