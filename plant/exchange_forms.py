@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from plant.models import ConnectedSystem, ExchangeSetting, Feed, Plant
 from plant.models.exchange import MOST_MINUTES, USUAL_MINUTES
+from plant.models.webhook import FEED_WORDS
 from plant.services.exchange.keeping import Wanted
 
 
@@ -31,7 +32,7 @@ class ExchangeForm(forms.Form):
     )
     feeds = forms.MultipleChoiceField(
         label=_("tell it of"),
-        choices=Feed.choices,
+        choices=[(feed.value, words) for feed, words in FEED_WORDS.items()],
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )

@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 
 from plant.models.feed import Feed
 from plant.models.versioned import Versioned
+from plant.models.webhook import FEED_WORDS
 
 MOST_MINUTES = 24 * 60
 USUAL_MINUTES = 15
@@ -95,7 +96,7 @@ class ExchangeSetting(Versioned):
         return f"files-{self.pk}"
 
     def feed_words(self) -> list[str]:
-        return [str(Feed(feed).label) for feed in self.feeds]
+        return [str(FEED_WORDS[Feed(feed)]) for feed in self.feeds]
 
 
 class ExchangeCursor(models.Model):

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from django.db.models import Count, OuterRef, QuerySet, Subquery, Sum
 
 from plant.models import ExchangeCursor, ExchangeFile, ExchangeRun, ExchangeSetting, Feed
-from plant.selectors import feed_entries
+from plant.models.webhook import FEED_WORDS
 
 # It speaks every second; before another worker begins again the page says so.
 _SILENT_AFTER = timedelta(minutes=1)
@@ -23,13 +23,13 @@ class FeedStanding:
     """How far a feed was written."""
 
     feed: Feed
-    wire_name: str
+    words: str
     cursor: ExchangeCursor
 
 
 def feeds_of(setting: ExchangeSetting) -> list[FeedStanding]:
     return [
-        FeedStanding(Feed(one.feed), feed_entries.WIRE_NAMES[Feed(one.feed)], one)
+        FeedStanding(Feed(one.feed), str(FEED_WORDS[Feed(one.feed)]), one)
         for one in setting.cursors.all()
     ]
 

@@ -9,6 +9,7 @@ from plant import access, exchange_columns
 from plant.access import needs
 from plant.exchange.columns import Columns
 from plant.models import ExchangeSetting, Feed
+from plant.models.webhook import FEED_WORDS
 from plant.roles import Permission
 from plant.selectors import exchange_pages as selectors
 from plant.selectors import feed_entries
@@ -48,7 +49,11 @@ def one(request: HttpRequest, pk: int) -> HttpResponse:
 @needs(Permission.ADMINISTER)
 def formats(request: HttpRequest) -> HttpResponse:
     columns = [
-        (feed.label, feed_entries.WIRE_NAMES[feed], Columns(exchange_columns.of(feed)).header())
+        (
+            FEED_WORDS[feed],
+            feed_entries.WIRE_NAMES[feed],
+            Columns(exchange_columns.of(feed)).header(),
+        )
         for feed in Feed
     ]
     return render(request, "plant/exchange/format.html", {"columns": columns})

@@ -94,7 +94,7 @@ def test_a_row_is_done_as_by_the_system(
 def test_the_report_lies_beside_the_moved_file(
     root: Path, setting: ExchangeSetting, order: WorkOrder
 ) -> None:
-    take(root, setting, f"number,state\n{order.number},approved\nLT-W-9999,approved\n")
+    take(root, setting, f"number,state\n{order.number},approved\nLT-W-9999,approved\nLT-W-1,x\n")
 
     assert names(root, setting, "in") == []
     assert names(root, setting, "done") == ["a.csv", "a.csv.report.csv"]
@@ -103,6 +103,7 @@ def test_the_report_lies_beside_the_moved_file(
         ["row", "order", "outcome", "code"],
         ["2", order.number, "taken", ""],
         ["3", "LT-W-9999", "refused", "no_such_order"],
+        ["4", "LT-W-1", "refused", "unknown_state"],
     ]
 
 

@@ -108,8 +108,10 @@ class RowTaking:
     def _take(self, row: RawRow, answer: _Answer) -> StatusRow:
         if row.refused is not None:
             raise row.refused
-        said = self._said(row)
-        answer.named = said.number or said.external_number
+        cells = self._in_our_words(row)
+        # Told in the report whatever comes of the row.
+        answer.named = cells.get(saying.NUMBER) or cells.get(saying.EXTERNAL) or ""
+        said = saying.said_by(cells, self.setting.plant.zone_info)
         if said.id:
             answer.identity = f"id:{said.id}"
         before = self._taken_before(answer)
@@ -129,11 +131,12 @@ class RowTaking:
                 raise
             return self._as_before(row, answer, before)
 
-    def _said(self, row: RawRow) -> Said:
+    def _in_our_words(self, row: RawRow) -> dict[str, str]:
         cells = {self._plain(name): cell for name, cell in row.cells.items()}
-        if self._wording is not None:
-            cells = self._wording.to_ours(KIND, cells, self.missed)
-        return saying.said_by(cells, self.setting.plant.zone_info)
+        if self._wording is None:
+            return cells
+        read: dict[str, str] = self._wording.to_ours(KIND, cells, self.missed)
+        return read
 
     def _taken_before(self, answer: _Answer) -> StatusRow | None:
         rows = StatusRow.objects.taken().filter(setting=self.setting, identity=answer.identity)
