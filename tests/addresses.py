@@ -53,8 +53,8 @@ def _address(pattern: URLPattern, route: str, parameters: tuple[str, ...]) -> Ad
 def _sample(pattern: URLPattern, route: str, parameters: tuple[str, ...]) -> str:
     if pattern.name is None:
         # Only the API's answer to whatever is no resource.
-        assert route.endswith("^.*$"), f"{route} has no name."
-        return "/" + route.removesuffix("^.*$") + "no/such/thing"
+        assert route.endswith(r"^[\s\S]*$"), f"{route} has no name."
+        return "/" + route.removesuffix(r"^[\s\S]*$") + "no/such/thing"
     for values in product(_SHAPES, repeat=len(parameters)):
         try:
             return reverse(pattern.name, kwargs=dict(zip(parameters, values, strict=True)))

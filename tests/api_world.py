@@ -30,7 +30,7 @@ _PARAMETERS: dict[str, Callable[[World], dict[str, Any]]] = {
     "api-": lambda world: {"tag": world.values["tag"]},
     "api-component": lambda world: _of_belt(world, id=world.rows["component"]),
     "api-belt": lambda world: _of_belt(world, id=world.values["belt"]),
-    "api-attachment": lambda world: _of_belt(world, pk=world.rows["attachment"]),
+    "api-attachment": lambda world: _of_belt(world, id=world.rows["attachment"]),
     "api-meter-reading": lambda world: _of_belt(world, id=world.rows["meter-reading"]),
     "api-condition-reading": lambda world: _of_belt(world, id=world.rows["condition"]),
 }
@@ -109,11 +109,21 @@ class Endpoint:
     def __str__(self) -> str:
         return f"{self.method} {self.name}"
 
-    def address(self, world: World) -> str:
+    @property
+    def described_path(self) -> str:
+        """The address as the description of the API writes it."""
+        of = {one: f"{{{one}}}" for one in self.parameters}
+        form, _names = get_resolver().reverse_dict[self.name][0][0]
+        return "/" + form % of
+
+    def parameters_in(self, world: World) -> dict[str, Any]:
         known = _parameters_of(self.name)(world)
         missing = [one for one in self.parameters if one not in known]
         assert not missing, f"{self.name}: tell _PARAMETERS in {__file__} about {missing}."
-        return reverse(self.name, kwargs={one: known[one] for one in self.parameters})
+        return {one: known[one] for one in self.parameters}
+
+    def address(self, world: World) -> str:
+        return reverse(self.name, kwargs=self.parameters_in(world))
 
     def body(self, world: World) -> Any:
         if self.method in {"GET", "DELETE"}:

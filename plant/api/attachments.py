@@ -111,7 +111,7 @@ class AttachmentFile(_OfConveyor):
     content_negotiation_class = _AnyType
     is_sparse = False
     # By the parameters of its address.
-    lookup_fields = {"tag": "conveyor__tag", "pk": "pk"}
+    lookup_fields = {"tag": "conveyor__tag"}
 
     @extend_schema(
         operation_id="attachment_download",
@@ -125,7 +125,7 @@ class AttachmentFile(_OfConveyor):
         tags=["register"],
     )
     def get(self, request: Request, *_args: Any, **kwargs: Any) -> HttpResponse:
-        row = self.filter_queryset(self.get_queryset()).filter(pk=kwargs["pk"]).first()
+        row = self.filter_queryset(self.get_queryset()).filter(pk=kwargs["id"]).first()
         if row is None:
             raise Http404
         return attachment_answer(row)

@@ -41,10 +41,11 @@ urlpatterns = [
         name="api-attachments",
     ),
     path(
-        "conveyors/<str:tag>/attachments/<int:pk>",
+        "conveyors/<str:tag>/attachments/<int:id>",
         attachments.AttachmentFile.as_view(),
         name="api-attachment",
     ),
     path("openapi.json", schema.openapi_document, name="api-openapi"),
+    # A line break is no resource either.
     re_path(r"^[\s\S]*$", csrf_exempt(login_not_required(api_errors.unknown_address))),
 ]

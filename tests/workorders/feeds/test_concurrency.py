@@ -1,24 +1,21 @@
 """Eight writers, two pullers killed again and again, two web processes: nothing is missed."""
 
 import json
-import os
 import random
 import signal
-import socket
 import subprocess
 import sys
 import time
-import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
-from urllib.parse import quote
 
 import pytest
 from django.db import connection
 
 from tests.plant import factories as register
+from tests.served import PATIENCE_S, ROOT, served
 from tests.workorders import factories
 from tests.workorders.feeds import puller_alone, writer_alone
 
@@ -26,8 +23,6 @@ pytestmark = [pytest.mark.slow, pytest.mark.django_db(transaction=True)]
 
 WRITERS, PULLERS, ORDERS = 8, 2, 40
 SECONDS = 30
-PATIENCE_S = 60
-ROOT = Path(__file__).parents[3]
 
 Change = tuple[str, int, str]
 
@@ -39,7 +34,7 @@ def test_every_committed_change_is_seen_in_the_order_of_its_work_order(tmp_path:
         factories.make_order_by_hand(conveyor)
     _key, secret = factories.make_key(plant)
 
-    with _site() as site, _pullers(site, secret, tmp_path) as pullers:
+    with served() as site, _pullers(site, secret, tmp_path) as pullers:
         writers = [
             _start(writer_alone, _conninfo(), str(seed), str(SECONDS)) for seed in range(WRITERS)
         ]
@@ -121,48 +116,6 @@ def _pullers(site: str, secret: str, folder: Path) -> Iterator[list[_Puller]]:
     finally:
         for one in pullers:
             one.kill()
-
-
-@contextmanager
-def _site() -> Iterator[str]:
-    """Two web processes over the test's database."""
-    port = _free_port()
-    params = connection.get_connection_params()
-    database = (
-        f"postgresql://{quote(params['user'])}@/{params['dbname']}?host={quote(params['host'])}"
-    )
-    arguments = ["gunicorn", "plant.config.wsgi", "--bind", f"127.0.0.1:{port}"]
-    arguments += ["--workers", "2", "--threads", "4", "--no-control-socket"]
-    process = subprocess.Popen(
-        [sys.executable, "-m", *arguments],
-        cwd=ROOT,
-        env={**os.environ, "DATABASE_URL": database, "LOG_LEVEL": "WARNING"},
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-    )
-    try:
-        _wait_until_it_answers(f"http://127.0.0.1:{port}/healthz")
-        yield f"http://127.0.0.1:{port}"
-    finally:
-        process.terminate()
-        process.wait(PATIENCE_S)
-
-
-def _wait_until_it_answers(address: str) -> None:
-    give_up_at = time.monotonic() + PATIENCE_S
-    while True:
-        try:
-            with urllib.request.urlopen(address, timeout=5):
-                return
-        except OSError:
-            assert time.monotonic() < give_up_at
-            time.sleep(0.2)
-
-
-def _free_port() -> int:
-    with socket.socket() as asked:
-        asked.bind(("127.0.0.1", 0))
-        return asked.getsockname()[1]
 
 
 def _conninfo() -> str:
