@@ -16,7 +16,13 @@ from plant.wording.shape import Shape
 from plant.wording_shelf import Kind, Vocabulary, Word
 
 _CASE = Shape(
-    words={"state": "case_state", "cause": "cause", "zone": "zone"},
+    words={
+        "state": "case_state",
+        "from_state": "case_state",
+        "to_state": "case_state",
+        "cause": "cause",
+        "zone": "zone",
+    },
     marks=frozenset({"number", "plant", "version"}),
 )
 _COMPLAINT = Shape(

@@ -49,6 +49,40 @@ _BODIES: dict[tuple[str, str], Body] = {
     },
     ("api-finding", "PATCH"): lambda _world: {"counts": False},
     ("api-case-moves", "POST"): lambda _world: {"to_state": "cancelled", "why": "a joke"},
+    ("api-complaints-bulk", "POST"): lambda world: {
+        "items": [
+            {
+                "conveyor": world.values["tag"],
+                "words": "it spills at the head",
+                "new_problem": True,
+            }
+        ]
+    },
+    ("api-findings-bulk", "POST"): lambda world: {
+        "items": [
+            {"case": world.values["number"], "cause": "belt_camber", "is_present": False},
+        ]
+    },
+    ("api-meter-readings-bulk", "POST"): lambda world: {
+        "items": [
+            {
+                "conveyor": world.values["tag"],
+                "quantity": "tonnes",
+                "read_at": _THEN,
+                "reading": 18_450,
+            }
+        ]
+    },
+    ("api-condition-readings-bulk", "POST"): lambda world: {
+        "items": [
+            {
+                "conveyor": world.values["tag"],
+                "quantity": "carry_cover_thickness",
+                "value": 6.1,
+                "taken_at": _THEN,
+            }
+        ]
+    },
     ("api-meter-readings", "POST"): lambda _world: {
         "quantity": "running_hours",
         "read_at": _THEN,

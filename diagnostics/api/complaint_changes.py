@@ -5,9 +5,9 @@ from typing import Any
 from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
-from diagnostics.api.serializers import conveyor_called
 from diagnostics.models import Case
 from diagnostics.services.changing_complaints import Changes
+from plant.api.naming import conveyor_called
 from plant.models import Conveyor, Plant
 
 _WITHDRAWN = {"withdrawn": True, "withdrawn_why": "the caller meant the other quay"}

@@ -19,19 +19,19 @@ from plant.loop.path import Loop
 _CLOCKS_DIFFER = timedelta(minutes=5)
 _NEAREST = 3
 
-_SENT: dict[str, Any] = {
+SENT_FINDING: dict[str, Any] = {
     "cause": "return_idler_skewed",
     "is_present": True,
     "place": "R88",
     "note": "left hanger sits 20 mm ahead of the right one",
     "found_at": "2026-11-17T18:05:00Z",
 }
-KEPT: dict[str, Any] = {
+KEPT_FINDING: dict[str, Any] = {
     "id": 402,
     "plant": "LT",
     "conveyor": "Q30",
     "case": "LT-C-0057",
-    **_SENT,
+    **SENT_FINDING,
     "component": "R",
     "found_by": "inspection rounds of the quay",
     "taken_back_at": None,
@@ -39,7 +39,9 @@ KEPT: dict[str, Any] = {
 }
 
 
-@extend_schema_serializer(examples=[OpenApiExample("A finding", value=KEPT, response_only=True)])
+@extend_schema_serializer(
+    examples=[OpenApiExample("A finding", value=KEPT_FINDING, response_only=True)]
+)
 class FindingDetail(serializers.ModelSerializer[Finding]):
     plant = serializers.CharField(source="case.conveyor.plant.code")
     conveyor = serializers.CharField(source="case.conveyor.tag")
@@ -53,7 +55,7 @@ class FindingDetail(serializers.ModelSerializer[Finding]):
 
     class Meta:
         model = Finding
-        fields = list(KEPT)
+        fields = list(KEPT_FINDING)
         read_only_fields = fields
 
     @extend_schema_field({"type": ["string", "null"]})
@@ -62,7 +64,7 @@ class FindingDetail(serializers.ModelSerializer[Finding]):
 
 
 @extend_schema_serializer(
-    examples=[OpenApiExample("A skewed return idler", value=_SENT, request_only=True)]
+    examples=[OpenApiExample("A skewed return idler", value=SENT_FINDING, request_only=True)]
 )
 class FindingSent(serializers.Serializer[Any]):
     """A finding as another system sends it; needs the case it is about as `case`."""

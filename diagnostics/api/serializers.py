@@ -9,11 +9,11 @@ from diagnostics.api import examples
 from diagnostics.case_states import CaseState
 from diagnostics.models import Case, Complaint
 from diagnostics.services.complaints import Report
+from plant.api.naming import conveyor_called
 from plant.api.times import UtcTime
 from plant.api.words import TextOrNull, WireWord
 from plant.loop.vocabulary import Zone
 from plant.models import Conveyor, Plant
-from plant.selectors.finding_conveyors import find_conveyors
 
 
 class ComplaintConveyor(serializers.Serializer[Any]):
@@ -28,18 +28,6 @@ class CaseRef(serializers.ModelSerializer[Case]):
         model = Case
         fields = ["number", "state"]
         read_only_fields = fields
-
-
-def conveyor_called(tag: str, plant: Plant) -> Conveyor:
-    """The conveyor in service of this tag; refuses, naming the nearest tags there are."""
-    conveyors = Conveyor.objects.in_service().filter(plant=plant)
-    found = conveyors.filter(tag__iexact=tag.strip()).first()
-    if found is not None:
-        return found
-    near = find_conveyors(Plant.objects.filter(pk=plant.pk), tag, 3)
-    said = f"No conveyor of this plant has the tag {tag}."
-    nearest = f" Nearest: {', '.join(one.tag for one in near)}." if near else ""
-    raise serializers.ValidationError(said + nearest, code="unknown_conveyor")
 
 
 _FIELDS = [

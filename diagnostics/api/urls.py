@@ -2,10 +2,12 @@
 
 from django.urls import path, re_path
 
-from diagnostics.api import case_moves, cases, feeds, findings, views
+from diagnostics.api import bulk, case_moves, cases, feeds, findings, views
 
 urlpatterns = [
     path("complaints", views.ComplaintList.as_view(), name="api-complaints"),
+    path("complaints/bulk", bulk.ComplaintBulk.as_view(), name="api-complaints-bulk"),
+    path("findings/bulk", bulk.FindingBulk.as_view(), name="api-findings-bulk"),
     path("complaints/changes", feeds.ComplaintFeed.as_view(), name="api-complaints-changes"),
     path("cases", cases.CaseList.as_view(), name="api-cases"),
     path("cases/changes", feeds.CaseFeed.as_view(), name="api-cases-changes"),

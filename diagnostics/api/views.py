@@ -54,21 +54,25 @@ class ComplaintList(RowsOfTheKey, ListAPIView[Complaint]):
         tags=["complaints"],
     )
     def post(self, request: Request, *_args: Any, **_kwargs: Any) -> Response:
-        key = key_of(request)
-        asked = HandedIn(data=request.data, plant=key.plant)
-        asked.is_valid(raise_exception=True)
-        complaint, opened_case = reporting.hand_in_complaint(
-            plant=key.plant,
-            report=asked.report(key.name),
-            now=timezone.now(),
-            join_case=asked.validated_data["join_case"] or "",
-            is_new_problem=asked.validated_data["new_problem"],
-        )
+        complaint, opened_case = taken_complaint(request.data, key_of(request))
         return Response(
             ComplaintTaken(complaint, context={"opened_case": opened_case}).data,
             status=status.HTTP_201_CREATED,
             headers={"Location": reverse("api-complaint", args=[complaint.pk])},
         )
+
+
+def taken_complaint(sent: Any, key: ApiKey) -> tuple[Complaint, bool]:
+    """One that was handed in, and whether it opened a case of its own."""
+    asked = HandedIn(data=sent, plant=key.plant)
+    asked.is_valid(raise_exception=True)
+    return reporting.hand_in_complaint(
+        plant=key.plant,
+        report=asked.report(key.name),
+        now=timezone.now(),
+        join_case=asked.validated_data["join_case"] or "",
+        is_new_problem=asked.validated_data["new_problem"],
+    )
 
 
 @extend_schema_view(

@@ -1,6 +1,7 @@
 """A case's own moves: opening, moving on, ending, opening again."""
 
 import logging
+from collections.abc import Iterable
 from datetime import datetime
 from decimal import Decimal
 
@@ -51,6 +52,12 @@ def lock_case(case_id: int) -> Case:
     if case is None:
         raise CaseMissing(_("This case is no longer there. Look for it in the list of cases."))
     return case
+
+
+def lock_cases(case_ids: Iterable[int]) -> None:
+    """Several at once, in an order that is always the same, so that nobody waits in a ring."""
+    rows = Case.objects.select_for_update(of=("self",), no_key=True)
+    list(rows.filter(pk__in=case_ids).order_by("pk").values_list("pk", flat=True))
 
 
 def lock_open_case(case_id: int) -> Case:

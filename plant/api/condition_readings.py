@@ -21,7 +21,7 @@ from plant.api.keys import key_of
 from plant.api.read_schema import IF_MATCH_HEADER
 from plant.api.rows import ID, TAG, RowsOfAConveyor
 from plant.api.times import InstantFilter
-from plant.models import ApiKey, ConditionReading
+from plant.models import ApiKey, ConditionReading, Conveyor
 from plant.services import reading_condition
 
 _ROWS = ConditionReading.objects.select_related("conveyor__plant", "component")
@@ -76,18 +76,25 @@ class ConditionReadingList(RowsOfAConveyor, ListAPIView[ConditionReading]):
         tags=["condition readings"],
     )
     def post(self, request: Request, *_args: Any, **_kwargs: Any) -> Response:
-        conveyor = self.conveyor()
-        asked = ConditionSent(data=request.data)
-        asked.is_valid(raise_exception=True)
-        new = asked.new_reading(conveyor, key_of(request).name)
-        kept = reading_condition.keep_conditions(
-            conveyor_id=conveyor.pk, new=[new], by=None, now=timezone.now()
+        row, is_new = keep_condition(
+            self.conveyor(), ConditionSent(data=request.data), key_of(request)
         )
-        row, is_new = kept[0]
         return Response(
             ConditionDetail(row).data,
             status=status.HTTP_201_CREATED if is_new else status.HTTP_200_OK,
         )
+
+
+def keep_condition(
+    conveyor: Conveyor, asked: ConditionSent, key: ApiKey
+) -> tuple[ConditionReading, bool]:
+    """One that was sent, and whether it is new."""
+    asked.is_valid(raise_exception=True)
+    new = asked.new_reading(conveyor, key.name)
+    kept = reading_condition.keep_conditions(
+        conveyor_id=conveyor.pk, new=[new], by=None, now=timezone.now()
+    )
+    return kept[0]
 
 
 @extend_schema_view(

@@ -21,7 +21,7 @@ from plant.services.register_refusals import FigureRefused
 # Named for the description of the API, where several fields share them.
 CONDITIONS = [(one.value, one.value) for one in Quantity]
 
-_SENT: dict[str, Any] = {
+SENT_CONDITION: dict[str, Any] = {
     "quantity": "roll_shell_thickness",
     "value": 4.2,
     "component": "C",
@@ -31,9 +31,16 @@ _SENT: dict[str, Any] = {
     "taken_by": "thickness gauge of the quay",
     "note": None,
 }
-_KEPT = {"id": 81, "plant": "LT", "conveyor": "Q30", **_SENT, "unit": "mm", "version": 1}
-KEPT = OpenApiExample("A reading", value=_KEPT, response_only=True)
-SENT = OpenApiExample("The shell of a roll", value=_SENT, request_only=True)
+KEPT_CONDITION = {
+    "id": 81,
+    "plant": "LT",
+    "conveyor": "Q30",
+    **SENT_CONDITION,
+    "unit": "mm",
+    "version": 1,
+}
+KEPT = OpenApiExample("A reading", value=KEPT_CONDITION, response_only=True)
+SENT = OpenApiExample("The shell of a roll", value=SENT_CONDITION, request_only=True)
 CORRECTED = OpenApiExample("Read wrongly", value={"value": 4.6}, request_only=True)
 
 
@@ -57,7 +64,7 @@ class ConditionDetail(serializers.ModelSerializer[ConditionReading]):
 
     class Meta:
         model = ConditionReading
-        fields = list(_KEPT)
+        fields = list(KEPT_CONDITION)
         read_only_fields = fields
 
     @extend_schema_field({"type": ["string", "null"]})

@@ -14,7 +14,7 @@ from plant.api.keys import key_of
 from plant.api.meter_serializers import QUANTITIES, MeterReadingDetail, ReadingSent
 from plant.api.rows import ID, TAG, RowsOfAConveyor
 from plant.api.times import InstantFilter
-from plant.models import ApiKey, MeterReading
+from plant.models import ApiKey, Conveyor, MeterReading
 from plant.services import reading_meters
 
 _ROWS = MeterReading.objects.select_related("conveyor__plant")
@@ -66,19 +66,21 @@ class MeterReadingList(RowsOfAConveyor, ListAPIView[MeterReading]):
         tags=["meter readings"],
     )
     def post(self, request: Request, *_args: Any, **_kwargs: Any) -> Response:
-        conveyor = self.conveyor()
-        asked = ReadingSent(data=request.data)
-        asked.is_valid(raise_exception=True)
-        reading, is_new = reading_meters.keep_reading(
-            conveyor_id=conveyor.pk,
-            new=asked.new_reading(key_of(request).name),
-            by=None,
-            now=timezone.now(),
+        reading, is_new = keep_meter(
+            self.conveyor(), ReadingSent(data=request.data), key_of(request)
         )
         return Response(
             MeterReadingDetail(reading).data,
             status=status.HTTP_201_CREATED if is_new else status.HTTP_200_OK,
         )
+
+
+def keep_meter(conveyor: Conveyor, asked: ReadingSent, key: ApiKey) -> tuple[MeterReading, bool]:
+    """One that was sent, and whether it is new."""
+    asked.is_valid(raise_exception=True)
+    return reading_meters.keep_reading(
+        conveyor_id=conveyor.pk, new=asked.new_reading(key.name), by=None, now=timezone.now()
+    )
 
 
 @extend_schema_view(

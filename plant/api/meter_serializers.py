@@ -18,7 +18,7 @@ from plant.services.reading_meters import NewReading
 QUANTITIES = [(one.value, one.value) for one in MeterQuantity]
 WAYS = [(one.value, one.value) for one in WentOn]
 
-_SENT: dict[str, Any] = {
+SENT_METER: dict[str, Any] = {
     "quantity": "running_hours",
     "read_at": "2026-11-02T05:00:00Z",
     "reading": 184.5,
@@ -28,10 +28,16 @@ _SENT: dict[str, Any] = {
     "read_by": "belt weigher of the quay",
     "note": None,
 }
-_KEPT = {"id": 77, "plant": "LT", "conveyor": "Q30", **_SENT, "kept_at": "2026-11-02T05:00:09Z"}
+KEPT_METER = {
+    "id": 77,
+    "plant": "LT",
+    "conveyor": "Q30",
+    **SENT_METER,
+    "kept_at": "2026-11-02T05:00:09Z",
+}
 
-KEPT = OpenApiExample("A reading", value=_KEPT, response_only=True)
-SENT = OpenApiExample("A meter that rolled over", value=_SENT, request_only=True)
+KEPT = OpenApiExample("A reading", value=KEPT_METER, response_only=True)
+SENT = OpenApiExample("A meter that rolled over", value=SENT_METER, request_only=True)
 
 
 def _figure(**options: Any) -> serializers.DecimalField:
@@ -63,7 +69,7 @@ class MeterReadingDetail(serializers.ModelSerializer[MeterReading]):
 
     class Meta:
         model = MeterReading
-        fields = list(_KEPT)
+        fields = list(KEPT_METER)
         read_only_fields = fields
 
 

@@ -4,7 +4,15 @@ from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path, re_path
 from django.views.decorators.csrf import csrf_exempt
 
-from plant.api import attachments, belt_works, condition_readings, history, meter_readings, schema
+from plant.api import (
+    attachments,
+    belt_works,
+    condition_readings,
+    history,
+    meter_readings,
+    reading_bulk,
+    schema,
+)
 from plant.config import api_errors
 
 urlpatterns = [
@@ -44,6 +52,16 @@ urlpatterns = [
         "conveyors/<str:tag>/attachments/<int:id>",
         attachments.AttachmentFile.as_view(),
         name="api-attachment",
+    ),
+    path(
+        "meter-readings/bulk",
+        reading_bulk.MeterReadingBulk.as_view(),
+        name="api-meter-readings-bulk",
+    ),
+    path(
+        "condition-readings/bulk",
+        reading_bulk.ConditionReadingBulk.as_view(),
+        name="api-condition-readings-bulk",
     ),
     path("openapi.json", schema.openapi_document, name="api-openapi"),
     # A line break is no resource either.
