@@ -22,7 +22,7 @@ from diagnostics.services import cases
 from plant.api.etags import expected_version
 from plant.api.read_schema import IF_MATCH_HEADER
 from plant.api.times import UtcTime
-from plant.api.words import TextOrNull, WireWord
+from plant.api.words import TextOrNull, WireWord, wire_word
 from plant.models import ApiKey
 
 MOVED: dict[str, Any] = {
@@ -38,6 +38,7 @@ MOVED: dict[str, Any] = {
 _ASKED = {"to_state": "cancelled", "why": MOVED["why"]}
 # What a person does by a button on the case, and nothing else; in the order of the states.
 _BY_HAND = [state for state in CaseState if any(state in ends for ends in BY_HAND.values())]
+STATES_BY_HAND = [(wire_word(state), wire_word(state)) for state in _BY_HAND]
 
 
 @extend_schema_serializer(examples=[OpenApiExample("A move", value=MOVED, response_only=True)])

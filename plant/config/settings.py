@@ -240,6 +240,10 @@ SPECTACULAR_SETTINGS = {
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": r"/api/v1",
     "ENUM_NAME_OVERRIDES": {
+        "CaseState": "diagnostics.api.case_serializers.CASE_STATES",
+        "CaseStateByHand": "diagnostics.api.case_moves.STATES_BY_HAND",
+        "ConditionQuantity": "plant.api.condition_serializers.CONDITIONS",
+        "MeterQuantity": "plant.api.meter_serializers.QUANTITIES",
         "OrderState": "workorders.api.serializers.ORDER_STATES",
         "Zone": "plant.api.words.ZONES",
         "Side": "plant.api.words.SIDES",
