@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from http import HTTPStatus
 from typing import Any
 
-from drf_spectacular.utils import OpenApiExample
+from drf_spectacular.utils import extend_schema_view
 from plant.api.bulk import BulkWrite, Done, bulk_schema
 from rest_framework import serializers
 from rest_framework.request import Request
@@ -23,27 +23,13 @@ from diagnostics.api.views import taken_complaint
 from diagnostics.models import Case, Complaint, Finding
 from diagnostics.services import cases, diagnosing
 from plant.api.keys import key_of, rows_of_key
-from plant.api.naming import texts_of
-from plant.models import ApiKey, Conveyor
+from plant.api.naming import conveyors_named, texts_of
+from plant.models import ApiKey
 from plant.services.conveyor_lock import lock_conveyors
 
 
-def _example(words: str, *items: dict[str, Any]) -> OpenApiExample:
-    body = {"all_or_nothing": False, "items": list(items)}
-    return OpenApiExample(words, value=body, request_only=True)
-
-
-def _answered(record: Any) -> OpenApiExample:
-    results = [{"index": 0, "status": 201, "record": record}]
-    return OpenApiExample("All kept", value={"results": results}, response_only=True)
-
-
-class ComplaintBulk(BulkWrite):
-    scopes = {"POST": ApiKey.Scope.COMPLAINTS_WRITE}
-    queryset = Complaint.objects.all()
-    serializer_class = ComplaintDetail
-
-    @bulk_schema(
+@extend_schema_view(
+    post=bulk_schema(
         "complaints_hand_in_many",
         "Hand in several complaints",
         "They come in in the order in which they stand; a later one joins the case that an "
@@ -51,18 +37,17 @@ class ComplaintBulk(BulkWrite):
         item=HandedIn,
         record=ComplaintTaken,
         tag="complaints",
-        examples=[
-            _example("Two of a night", examples.HANDED_IN.value),
-            _answered(examples.TAKEN.value),
-        ],
+        items=[examples.HANDED_IN.value],
+        shown=examples.TAKEN.value,
     )
-    def post(self, request: Request, *args: Any, **kwargs: Any) -> Response:
-        return super().post(request, *args, **kwargs)
+)
+class ComplaintBulk(BulkWrite):
+    scopes = {"POST": ApiKey.Scope.COMPLAINTS_WRITE}
+    queryset = Complaint.objects.all()
+    serializer_class = ComplaintDetail
 
     def prepare(self, items: Sequence[dict[str, Any]]) -> None:
-        tags = {tag.casefold() for tag in texts_of(items, "conveyor")}
-        mine = rows_of_key(Conveyor.objects.all(), self.request).values_list("pk", "tag")
-        lock_conveyors({pk for pk, tag in mine if tag.casefold() in tags})
+        lock_conveyors(conveyors_named(items, self.request))
 
     def do_one(self, item: dict[str, Any]) -> Done:
         complaint, opened_case = taken_complaint(item, key_of(self.request))
@@ -78,23 +63,23 @@ class _OfCase(serializers.Serializer[Any]):
     case = serializers.CharField(max_length=24)
 
 
-class FindingBulk(BulkWrite):
-    scopes = {"POST": ApiKey.Scope.CASES_WRITE}
-    queryset = Finding.objects.all()
-    serializer_class = FindingDetail
-
-    @bulk_schema(
+@extend_schema_view(
+    post=bulk_schema(
         "findings_send_many",
         "Send findings of several cases",
         "The cases are diagnosed anew afterwards, each once.",
         item=FindingItem,
         record=FindingDetail,
         tag="findings",
-        examples=[
-            _example("A round", {"case": "LT-C-0057", **SENT_FINDING}),
-            _answered(KEPT_FINDING),
-        ],
+        items=[{"case": "LT-C-0057", **SENT_FINDING}],
+        shown=KEPT_FINDING,
     )
+)
+class FindingBulk(BulkWrite):
+    scopes = {"POST": ApiKey.Scope.CASES_WRITE}
+    queryset = Finding.objects.all()
+    serializer_class = FindingDetail
+
     def post(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         # Nobody waits for so many diagnoses; they are owed and soon paid by the worker.
         with diagnosing.nobody_woken():

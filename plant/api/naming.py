@@ -4,7 +4,9 @@ from collections.abc import Iterable
 from typing import Any
 
 from rest_framework import serializers
+from rest_framework.request import Request
 
+from plant.api.keys import rows_of_key
 from plant.models import Conveyor, Plant
 from plant.selectors.finding_conveyors import find_conveyors
 
@@ -21,6 +23,13 @@ def conveyor_called(tag: str, plant: Plant, *, may_be_retired: bool = False) -> 
     said = f"No conveyor of this plant has the tag {tag}."
     nearest = f" Nearest: {', '.join(one.tag for one in near)}." if near else ""
     raise serializers.ValidationError(said + nearest, code="unknown_conveyor")
+
+
+def conveyors_named(items: Iterable[dict[str, Any]], request: Request) -> set[int]:
+    """Those of the key's plant that any of the items names in `conveyor`."""
+    tags = {tag.casefold() for tag in texts_of(items, "conveyor")}
+    mine = rows_of_key(Conveyor.objects.all(), request).values_list("pk", "tag")
+    return {pk for pk, tag in mine if tag.casefold() in tags}
 
 
 def texts_of(items: Iterable[dict[str, Any]], field: str) -> set[str]:

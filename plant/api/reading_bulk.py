@@ -4,10 +4,8 @@ from collections.abc import Sequence
 from http import HTTPStatus
 from typing import Any
 
-from drf_spectacular.utils import OpenApiExample
+from drf_spectacular.utils import extend_schema_view
 from rest_framework import serializers
-from rest_framework.request import Request
-from rest_framework.response import Response
 
 from plant.api.bulk import BulkWrite, Done, bulk_schema
 from plant.api.condition_readings import keep_condition
@@ -17,26 +15,14 @@ from plant.api.condition_serializers import (
     ConditionDetail,
     ConditionSent,
 )
-from plant.api.keys import key_of, rows_of_key
+from plant.api.keys import key_of
 from plant.api.meter_readings import keep_meter
 from plant.api.meter_serializers import KEPT_METER, SENT_METER, MeterReadingDetail, ReadingSent
-from plant.api.naming import conveyor_called, texts_of
+from plant.api.naming import conveyor_called, conveyors_named
 from plant.models import ApiKey, ConditionReading, Conveyor, MeterReading
 from plant.services.conveyor_lock import lock_conveyors
 
 _HELP = "Tag of the conveyor it was read on."
-
-
-def _example(sent: dict[str, Any]) -> OpenApiExample:
-    items = [{"conveyor": "Q30", **sent}]
-    return OpenApiExample(
-        "Readings of a round", value={"all_or_nothing": False, "items": items}, request_only=True
-    )
-
-
-def _answered(kept: dict[str, Any]) -> OpenApiExample:
-    results = [{"index": 0, "status": 201, "record": kept}]
-    return OpenApiExample("All kept", value={"results": results}, response_only=True)
 
 
 class MeterReadingItem(ReadingSent):
@@ -53,9 +39,7 @@ class _OfConveyor(serializers.Serializer[Any]):
 
 class ReadingBulk(BulkWrite):
     def prepare(self, items: Sequence[dict[str, Any]]) -> None:
-        tags = {tag.casefold() for tag in texts_of(items, "conveyor")}
-        mine = rows_of_key(Conveyor.objects.all(), self.request).values_list("pk", "tag")
-        lock_conveyors({pk for pk, tag in mine if tag.casefold() in tags})
+        lock_conveyors(conveyors_named(items, self.request))
 
     def conveyor_of(self, item: dict[str, Any]) -> Conveyor:
         named = _OfConveyor(data=item)
@@ -67,22 +51,22 @@ class ReadingBulk(BulkWrite):
             raise serializers.ValidationError({"conveyor": refusal.detail}) from refusal
 
 
-class MeterReadingBulk(ReadingBulk):
-    scopes = {"POST": ApiKey.Scope.METERS_WRITE}
-    queryset = MeterReading.objects.all()
-    serializer_class = MeterReadingDetail
-
-    @bulk_schema(
+@extend_schema_view(
+    post=bulk_schema(
         "meter_readings_send_many",
         "Send meter readings of several conveyors",
         "They are taken in the order in which they stand.",
         item=MeterReadingItem,
         record=MeterReadingDetail,
         tag="meter readings",
-        examples=[_example(SENT_METER), _answered(KEPT_METER)],
+        items=[{"conveyor": "Q30", **SENT_METER}],
+        shown=KEPT_METER,
     )
-    def post(self, request: Request, *args: Any, **kwargs: Any) -> Response:
-        return super().post(request, *args, **kwargs)
+)
+class MeterReadingBulk(ReadingBulk):
+    scopes = {"POST": ApiKey.Scope.METERS_WRITE}
+    queryset = MeterReading.objects.all()
+    serializer_class = MeterReadingDetail
 
     def do_one(self, item: dict[str, Any]) -> Done:
         reading, is_new = keep_meter(
@@ -91,22 +75,22 @@ class MeterReadingBulk(ReadingBulk):
         return Done(MeterReadingDetail(reading).data, status_of(is_new=is_new))
 
 
-class ConditionReadingBulk(ReadingBulk):
-    scopes = {"POST": ApiKey.Scope.READINGS_WRITE}
-    queryset = ConditionReading.objects.all()
-    serializer_class = ConditionDetail
-
-    @bulk_schema(
+@extend_schema_view(
+    post=bulk_schema(
         "condition_readings_send_many",
         "Send condition readings of several conveyors",
         "They are taken in the order in which they stand.",
         item=ConditionReadingItem,
         record=ConditionDetail,
         tag="condition readings",
-        examples=[_example(SENT_CONDITION), _answered(KEPT_CONDITION)],
+        items=[{"conveyor": "Q30", **SENT_CONDITION}],
+        shown=KEPT_CONDITION,
     )
-    def post(self, request: Request, *args: Any, **kwargs: Any) -> Response:
-        return super().post(request, *args, **kwargs)
+)
+class ConditionReadingBulk(ReadingBulk):
+    scopes = {"POST": ApiKey.Scope.READINGS_WRITE}
+    queryset = ConditionReading.objects.all()
+    serializer_class = ConditionDetail
 
     def do_one(self, item: dict[str, Any]) -> Done:
         reading, is_new = keep_condition(
