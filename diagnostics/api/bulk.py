@@ -5,7 +5,6 @@ from http import HTTPStatus
 from typing import Any
 
 from drf_spectacular.utils import extend_schema_view
-from plant.api.bulk import BulkWrite, Done, bulk_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -22,6 +21,7 @@ from diagnostics.api.serializers import ComplaintDetail, ComplaintTaken, HandedI
 from diagnostics.api.views import taken_complaint
 from diagnostics.models import Case, Complaint, Finding
 from diagnostics.services import cases, diagnosing
+from plant.api.bulk import BulkWrite, Done, bulk_schema
 from plant.api.keys import key_of, rows_of_key
 from plant.api.naming import conveyors_named, texts_of
 from plant.models import ApiKey

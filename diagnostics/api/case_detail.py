@@ -7,7 +7,7 @@ from rest_framework import serializers
 
 from diagnostics.api.case_moves import MOVED, CaseMoveDetail
 from diagnostics.api.case_serializers import CASE, CaseRecord
-from diagnostics.api.finding_serializers import KEPT, FindingDetail
+from diagnostics.api.finding_serializers import KEPT_FINDING, FindingDetail
 from diagnostics.inference.vocabulary import Pattern
 from diagnostics.models import Case, Diagnosis, Hypothesis
 from plant.api.times import UtcTime
@@ -75,7 +75,7 @@ _DETAIL: dict[str, Any] = {
     **CASE,
     "diagnosis": _DIAGNOSIS,
     "hypotheses": [_HYPOTHESIS],
-    "findings": [KEPT],
+    "findings": [KEPT_FINDING],
     "complaints": [318],
     "moves": [MOVED],
 }

@@ -249,9 +249,6 @@ SPECTACULAR_SETTINGS = {
         "Side": "plant.api.words.SIDES",
         "ChangeKind": "plant.api.feed_views.CHANGE_KINDS",
         "PartKind": "workorders.api.stock.PART_KINDS",
-        "CaseState": "diagnostics.api.case_serializers.CASE_STATES",
-        "MeterQuantity": "plant.api.meter_serializers.QUANTITIES",
-        "ConditionQuantity": "plant.api.condition_serializers.CONDITIONS",
     },
     "POSTPROCESSING_HOOKS": [
         "drf_spectacular.hooks.postprocess_schema_enums",
