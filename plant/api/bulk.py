@@ -45,6 +45,7 @@ class BulkAsked(serializers.Serializer[Any]):
 
 class BulkWrite(RowsOfTheKey):
     pagination_class = None
+    reads_items = True
 
     def prepare(self, items: Sequence[dict[str, Any]]) -> None:
         """Lock what the items will lock, in an order that is always the same."""
@@ -58,11 +59,12 @@ class BulkWrite(RowsOfTheKey):
     def post(self, request: Request, *_args: Any, **_kwargs: Any) -> Response:
         asked = BulkAsked(data=request.data)
         asked.is_valid(raise_exception=True)
-        items, together = asked.validated_data["items"], asked.validated_data["all_or_nothing"]
+        sent, together = asked.validated_data["items"], asked.validated_data["all_or_nothing"]
+        items = [self.item_read(item) for item in sent]
         outcomes = bulk.do_each(
             items=items,
-            prepare=lambda: self.prepare(items),
-            do=self.do_one,
+            prepare=lambda: self.prepare([one for one in items if isinstance(one, dict)]),
+            do=self._do_read,
             refusals=_REFUSALS,
             all_or_nothing=together,
         )
@@ -80,9 +82,13 @@ class BulkWrite(RowsOfTheKey):
             {**body, "results": results}, status=409, content_type=api_errors.MEDIA_TYPE
         )
 
-    def _told(
-        self, item: dict[str, Any], outcome: Done | Exception, *, is_undone: bool
-    ) -> dict[str, Any]:
+    def _do_read(self, item: dict[str, Any] | APIException) -> Done:
+        """A word that is none is refused as a wrong field is."""
+        if isinstance(item, APIException):
+            raise item
+        return self.do_one(item)
+
+    def _told(self, item: Any, outcome: Done | Exception, *, is_undone: bool) -> dict[str, Any]:
         path = self.request.path
         if isinstance(outcome, Done) and not is_undone:
             return {"status": outcome.status.value, "record": outcome.record}

@@ -5,6 +5,7 @@ view answers into theirs. `words=ours` asks for one request without.
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from django.http import HttpRequest, QueryDict
@@ -27,6 +28,9 @@ from plant.wording_words import refusal_words
 PARAMETER = "words"
 # A reader's choice of fields, which plant/api/asking.py cuts an answer to.
 FIELDS = "fields"
+ITEMS = "items"
+_SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
+_WITH_BODY = frozenset({"POST", "PUT", "PATCH"})
 THEIRS, OURS = "theirs", "ours"
 # Every operation takes it; see plant/api/schema.py.
 WORDS: dict[str, Any] = {
@@ -54,6 +58,8 @@ class InTheirWords(GenericAPIView):
     wording: Wording | None = None
     # Names of the fields that were asked for, where others had to be fetched as well.
     only: frozenset[str] | None = None
+    # Whether the view reads the items of its body one by one, each refused on its own.
+    reads_items = False
     scopes: dict[str, str] = {}
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
@@ -99,13 +105,32 @@ class InTheirWords(GenericAPIView):
         missed: set[Missed] = set()
         try:
             _ask(request._request, self._asked(wording, request.query_params, missed))
-            if request.method not in {"GET", "HEAD", "OPTIONS", "DELETE"}:
-                read = wording.to_ours(self.kind, request.data, missed)
+            if request.method in _WITH_BODY:
+                read = self._body_read(wording, request.data, missed)
                 request._full_data = read  # type: ignore[attr-defined]
         except WordRefused as refused:
             self.note_missed(WordingGap.Way.IN, {Missed(refused.part, refused.word)})
             raise _as_field_error(refused) from refused
         self.note_missed(WordingGap.Way.IN, missed)
+
+    def _body_read(self, wording: Wording, body: Any, missed: set[Missed]) -> Any:
+        if not (self.reads_items and isinstance(body, dict) and ITEMS in body):
+            return wording.to_ours(self.kind, body, missed)
+        rest = {name: value for name, value in body.items() if name != ITEMS}
+        return {**wording.to_ours(self.kind, rest, missed), ITEMS: body[ITEMS]}
+
+    def item_read(self, item: dict[str, Any]) -> dict[str, Any] | ValidationError:
+        """One item in our words, or why it cannot be; for views with `reads_items`."""
+        if self.wording is None:
+            return item
+        missed: set[Missed] = set()
+        try:
+            read: dict[str, Any] = self.wording.to_ours(self.kind, item, missed)
+        except WordRefused as refused:
+            self.note_missed(WordingGap.Way.IN, {Missed(refused.part, refused.word)})
+            return _as_field_error(refused)
+        self.note_missed(WordingGap.Way.IN, missed)
+        return read
 
     def _asked(self, wording: Wording, query: QueryDict, missed: set[Missed]) -> QueryDict:
         ours = QueryDict(mutable=True)
@@ -128,7 +153,11 @@ class InTheirWords(GenericAPIView):
             response = handler(*args, **kwargs)
             if isinstance(response, Response) and response.data is not None:
                 missed: set[Missed] = set()
-                answered = told(wording, self.kind, response.data, missed)
+                # What was done is told, whatever it lacks: a refusal would be taken for one of
+                # the deed.
+                is_done = self.request.method not in _SAFE
+                asked = replace(wording, is_strict=False) if is_done else wording
+                answered = told(asked, self.kind, response.data, missed)
                 response.data = answered if self.only is None else _cut(answered, self.only)
                 self.note_missed(WordingGap.Way.OUT, missed)
             return response

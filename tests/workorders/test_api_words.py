@@ -292,3 +292,58 @@ def test_the_description_says_that_words_can_be_chosen() -> None:
     for path, methods in described["paths"].items():
         for operation in methods.values():
             assert {"$ref": "#/components/parameters/Words"} in operation["parameters"], path
+
+
+def test_a_write_that_was_done_is_answered_whatever_a_strict_system_lacks(
+    plant: Plant, conveyor: Conveyor
+) -> None:
+    system = make_system(plant, is_strict=True)
+    give(system, words("case_state", {"closed": "Z"}) | tag(conveyor, "LWT/Q30"))
+
+    answer = send(secret_of(system), COMPLAINTS, {"conveyor": "LWT/Q30", "words": "rubs"})
+
+    assert answer.status_code == HTTPStatus.CREATED
+    assert answer.json()["case"]["state"] == "open"
+    assert WordingGap.objects.get().word == "open"
+
+
+def test_each_item_of_many_is_read_in_the_words_of_the_system(
+    plant: Plant, conveyor: Conveyor
+) -> None:
+    orders = [factories.make_order_by_hand(conveyor) for _turn in range(2)]
+    system = spoken_system(plant, conveyor)
+    give(system, words("urgency", {"watch": "D-1", "next_outage": "C-1"}))
+    give(system, {Entry(RENAMED + "work_order", None, "number"): Value("ref")})
+    items = [
+        {"ref": order.number, "version": order.version, "urgency": word, "why": "x"}
+        for order, word in zip(orders, ("D-1", "D-2"), strict=True)
+    ]
+    for item in items:
+        item["urgency_why"] = item.pop("why")
+
+    answer = send(secret_of(system), f"{ORDERS}/bulk", {"items": items}).json()
+
+    done, refused = answer["results"]
+    assert (done["status"], done["record"]["urgency"]) == (HTTPStatus.OK, "D-1")
+    assert done["record"]["ref"] == orders[0].number
+    assert refused["status"] == HTTPStatus.BAD_REQUEST
+    assert refused["problem"]["errors"][0]["code"] == "word_unknown"
+    assert WorkOrder.objects.get(pk=orders[0].pk).urgency == "watch"
+
+
+def test_an_order_is_moved_by_the_words_of_the_system(plant: Plant, order: WorkOrder) -> None:
+    secret = secret_of(spoken_system(plant))
+    headers = {"Authorization": f"Api-Key {secret}", "If-Match": f'"{order.version}"'}
+    address = f"{ORDERS}/{order.number}/moves"
+
+    def move(word: str) -> Any:
+        body = {"to_state": word}
+        return Client().post(address, body, content_type="application/json", headers=headers)
+
+    moved = move("20-OK")
+    stale = move("91-OFF")
+
+    assert moved.json()["state"] == "20-OK"
+    assert WorkOrder.objects.get(pk=order.pk).state == "approved"
+    assert stale.status_code == HTTPStatus.PRECONDITION_FAILED
+    assert stale.json()["present"]["state"] == "20-OK"
