@@ -8,6 +8,7 @@ from plant.services import sweep_counts
 
 def register() -> None:
     site_figures.register("feeds", own.of_feeds)
+    site_figures.register("webhooks", own.of_webhooks)
     site_figures.register("owed work", own.of_owed_work)
     site_figures.register("sweeps", own.of_sweeps)
     site_figures.register("requests", own.of_requests)

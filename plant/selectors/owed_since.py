@@ -5,9 +5,9 @@ from typing import Any
 
 from django.db.models import Min, QuerySet
 
-from plant.models import ExchangeRun, PasswordLink, RegisterImport, WebhookDelivery
+from plant.models import ExchangeRun, PasswordLink, RegisterImport
 from plant.owed import Oldest
-from plant.selectors import feed_pages
+from plant.selectors import feed_pages, webhooks
 
 
 def oldest_of(rows: QuerySet[Any], field: str) -> datetime | None:
@@ -33,9 +33,7 @@ def _exchange_files() -> datetime | None:
 
 
 def _webhooks() -> datetime | None:
-    """Of targets that are on: what is paused is not waited for."""
-    owed = WebhookDelivery.objects.filter(state=WebhookDelivery.State.OWED, target__off="")
-    return oldest_of(owed.order_by(), "made_at")
+    return webhooks.backlog().oldest_at
 
 
 BY_SWEEP: dict[str, Oldest] = {

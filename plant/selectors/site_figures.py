@@ -8,7 +8,7 @@ from django.utils import timezone
 from plant import owed
 from plant.models import RequestCount, SweepCount
 from plant.models.site_counts import BOUNDS_S
-from plant.selectors import feed_pages
+from plant.selectors import feed_pages, webhooks
 from plant.site_figures import Durations, Figure, Sample, Told
 
 
@@ -30,6 +30,27 @@ def of_feeds() -> list[Told]:
             "feed_last_number",
             "Number of the newest change that can be read.",
             [Sample(standing.last.number)],
+        ),
+    ]
+
+
+def of_webhooks() -> list[Told]:
+    backlog = webhooks.backlog()
+    return [
+        Figure(
+            "webhook_backlog_deliveries",
+            "Changes owed to webhook targets that are on.",
+            [Sample(backlog.owed)],
+        ),
+        Figure(
+            "webhook_oldest_seconds",
+            "Age of the oldest of them; 0 without one.",
+            [Sample(backlog.oldest_s(timezone.now()))],
+        ),
+        Figure(
+            "webhook_parked_deliveries",
+            "Changes set aside after a day of trying; somebody must look.",
+            [Sample(backlog.parked)],
         ),
     ]
 

@@ -6,7 +6,7 @@ from http import HTTPStatus
 import pytest
 from drf_spectacular.generators import SchemaGenerator
 from rest_framework.response import Response
-from rest_framework.serializers import Serializer
+from rest_framework.serializers import BooleanField, Serializer
 from rest_framework.test import APIRequestFactory
 
 from plant.api.deprecation import Deprecated, deprecated
@@ -18,10 +18,14 @@ from tests.workorders.factories import make_key
 pytestmark = pytest.mark.django_db
 
 
+class Told(Serializer):
+    is_on = BooleanField()
+
+
 class Stays(RowsOfTheKey):
     scopes = {"GET": ApiKey.Scope.REGISTER_READ}
     queryset = Conveyor.objects.all()
-    serializer_class = Serializer
+    serializer_class = Told
 
     def get(self, request: object) -> Response:
         return Response({})

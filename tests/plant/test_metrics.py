@@ -18,6 +18,7 @@ from plant.request_counting import CountsRequests
 from plant.services import request_counts, sweep_counts
 from plant.services.request_counts import Counts
 from tests.plant import factories
+from tests.plant.webhooks import rows as hook_rows
 
 TOKEN = "a-token-of-the-tests-0123456789"
 
@@ -54,6 +55,7 @@ def test_without_a_token_of_the_site_there_is_no_such_page(settings: Any):
     assert ask().status_code == HTTPStatus.NOT_FOUND
 
 
+@pytest.mark.django_db
 @pytest.mark.parametrize(
     ("sent", "word"), [("", "Bearer"), ("wrong", "Bearer"), (TOKEN, "Basic"), ("é", "Bearer")]
 )
@@ -82,6 +84,25 @@ def test_the_feeds_tell_what_waits_for_its_number():
 
     assert figure("feed_lag_changes") > before
     assert figure("feed_lag_seconds") >= 0
+
+
+@pytest.mark.django_db
+def test_webhooks_tell_what_waits_how_long_and_what_was_set_aside():
+    plant = factories.make_plant()
+    target = hook_rows.make_row(plant)
+    made_at = timezone.now() - timedelta(minutes=5)
+    hook_rows.make_delivery(plant, target, 1, made_at=made_at)
+    hook_rows.make_delivery(plant, target, 2, state="parked")
+
+    now_told = told()
+
+    assert now_told["loopwright_webhook_backlog_deliveries", ()] == 1
+    assert now_told["loopwright_webhook_parked_deliveries", ()] == 1
+    for name, of in (
+        ("loopwright_webhook_oldest_seconds", ()),
+        ("loopwright_owed_oldest_seconds", (("sweep", "webhooks"),)),
+    ):
+        assert 300 <= now_told[name, of] < 360
 
 
 @pytest.mark.django_db

@@ -6,7 +6,7 @@ from django.db.models import F
 
 from plant.owed import Oldest
 from plant.selectors.owed_since import oldest_of
-from workorders.models import DueState, MonthlyReport, MonthlyReportMail, PlanRun
+from workorders.models import DueState, MonthlyReport, MonthlyReportMail, PlanRun, StatusFile
 
 
 def _mails() -> datetime | None:
@@ -29,9 +29,14 @@ def _plans() -> datetime | None:
     return oldest_of(PlanRun.objects.owed(), "asked_at")
 
 
+def _status_files() -> datetime | None:
+    return oldest_of(StatusFile.objects.filter(state=StatusFile.State.TAKING), "found_at")
+
+
 BY_SWEEP: dict[str, Oldest] = {
     "mails of reports": _mails,
     "monthly reports": _reports,
     "due lists": _due_lists,
     "plans for outages": _plans,
+    "status files": _status_files,
 }

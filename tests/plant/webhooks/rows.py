@@ -33,9 +33,9 @@ def make_delivery(
         target=target or make_row(plant),
         number=number,
         numbered_at=now,
-        made_at=now,
         next_at=now,
         **{
+            "made_at": now,
             "feed": Feed.WORK_ORDERS.value,
             "of": "work_order",
             "row_id": 42,

@@ -16,6 +16,7 @@ from workorders.services.demo_history.cast import call_people
 from workorders.services.demo_history.drafting import draft_changes
 from workorders.services.demo_history.exchanging import exchange_files
 from workorders.services.demo_history.files import read
+from workorders.services.demo_history.giving_keys import give_keys
 from workorders.services.demo_history.ground import write_plant
 from workorders.services.demo_history.handing_over import hand_over
 from workorders.services.demo_history.leaving_notes import leave_notes
@@ -91,6 +92,7 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
         report_months(plant, casts[code], now)
         name_systems(plant, casts[code], now)
         exchange_files(plant, casts[code], now)
+        give_keys(plant, casts[code], now)
     return Loaded(is_new=True)
 
 
