@@ -6,6 +6,7 @@ from typing import Any
 from django.urls import reverse
 from django.utils import timezone
 from drf_spectacular.utils import (
+    OpenApiExample,
     OpenApiParameter,
     extend_schema,
     extend_schema_field,
@@ -146,6 +147,9 @@ class TimeSent(serializers.Serializer[Any]):
         )
 
 
+@extend_schema_serializer(
+    examples=[OpenApiExample("Counts no more", value={"withdrawn": True}, request_only=True)]
+)
 class TimeChanged(serializers.Serializer[Any]):
     withdrawn = serializers.BooleanField(
         help_text="True: it counts no more, and stays to be read; false: it counts again."
