@@ -233,7 +233,9 @@ SPECTACULAR_SETTINGS = {
         "one plant. Lists are paged by cursor; `/changes` of a resource tells each change of it, "
         "at least once and in the order of commits, to whoever follows its cursor; instants are "
         "UTC, ISO 8601 with Z; numbers carry their unit in the name; every error is a problem "
-        "document (RFC 9457) with a stable `code`."
+        "document (RFC 9457) with a stable `code`. Whoever changes a row that is there says which "
+        "version of it (`If-Match`); every POST can be sent again under its `Idempotency-Key`; "
+        "`/bulk` takes several items at once, with a result for each."
     ),
     "VERSION": "1",
     "OAS_VERSION": "3.1.1",
