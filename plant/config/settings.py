@@ -235,7 +235,8 @@ SPECTACULAR_SETTINGS = {
         "UTC, ISO 8601 with Z; numbers carry their unit in the name; every error is a problem "
         "document (RFC 9457) with a stable `code`. Whoever changes a row that is there says which "
         "version of it (`If-Match`); every POST can be sent again under its `Idempotency-Key`; "
-        "`/bulk` takes several items at once, with a result for each."
+        "`/bulk` takes several items at once, with a result for each. A key of a connected system "
+        "asks and is answered in that system's words, unless it says `words=ours`."
     ),
     "VERSION": "1",
     "OAS_VERSION": "3.1.1",

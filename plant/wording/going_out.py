@@ -40,6 +40,9 @@ class Teller:
         return self._with_fields(told, row, self._fields, conveyor)
 
     def _field(self, name: str, value: Any, shape: Shape, conveyor: str) -> Any:
+        if value is None or isinstance(value, int | float):
+            # Most of a record; feeds are long.
+            return value
         if name in shape.conveyors and conveyor:
             return self._conveyor(name, value)
         if isinstance(value, str):
