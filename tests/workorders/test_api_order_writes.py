@@ -176,6 +176,7 @@ def test_everything_a_planner_may_change_can_be_changed_at_once(
     assert (told["waiting_for"], told["waiting_why"]) == ("parts", "rolls on Tuesday")
     page = client_of(Role.PLANNER, plant).get(f"/work/{order.number}/").content.decode()
     assert page.count("stores system") >= 3
+    assert "Not before" in page
 
 
 def test_a_change_that_changes_nothing_leaves_no_trace(system: System, order: WorkOrder) -> None:
