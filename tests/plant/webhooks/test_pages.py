@@ -13,6 +13,7 @@ from standardwebhooks import Webhook
 
 from plant.models import Conveyor, Feed, Plant, WebhookDelivery, WebhookTarget
 from plant.roles import Role
+from plant.selectors import site_figures
 from plant.selectors import webhooks as selector
 from tests.plant import factories
 from tests.plant.factories import signed_in
@@ -314,3 +315,14 @@ def test_the_backlog_counts_what_waits_and_since_when(plant: Plant) -> None:
 
     assert selector.backlog() == selector.Backlog(owed=2, oldest_at=hour_ago, parked=1)
     assert selector.backlog().oldest_s(hour_ago + timedelta(minutes=5)) == 300
+
+
+def test_who_watches_the_site_is_told_what_webhooks_owe(plant: Plant) -> None:
+    first = make_delivery(plant, number=1)
+    make_delivery(plant, first.target, 2, state=State.PARKED)
+
+    told = {figure.name: figure.samples[0].value for figure in site_figures.of_webhooks()}
+
+    assert told["webhook_owed"] == 1
+    assert told["webhook_set_aside"] == 1
+    assert 0 <= told["webhook_oldest_owed_seconds"] < 60

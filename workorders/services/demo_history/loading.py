@@ -30,6 +30,7 @@ from workorders.services.demo_history.reporting_months import report_months
 from workorders.services.demo_history.rounds import go_rounds
 from workorders.services.demo_history.shifting import shift_and_raise
 from workorders.services.demo_history.storing import fill_stores
+from workorders.services.demo_history.telling_systems import tell_systems
 from workorders.services.demo_history.wearing_out import wear_out
 
 SEED = 20
@@ -93,6 +94,8 @@ def load_demo(*, now: datetime, seed: int = SEED, told: Told | None = None) -> L
         name_systems(plant, casts[code], now)
         exchange_files(plant, casts[code], now)
         give_keys(plant, casts[code], now)
+        # Last: it tells what changed.
+        tell_systems(plant, casts[code], now)
     return Loaded(is_new=True)
 
 
