@@ -174,10 +174,6 @@ class WebhookDelivery(models.Model):
         return f"{self.number} to {self.target_id}: {self.state}"
 
     @property
-    def feed_words(self) -> str:
-        return str(FEED_WORDS[Feed(self.feed)])
-
-    @property
     def kind_words(self) -> str:
         return str(KIND_WORDS[ChangeKind(self.kind)])
 
