@@ -3,7 +3,14 @@
 from datetime import datetime, timedelta
 from typing import Any
 
-from plant.models import ChangeKind, FeedChange, Plant, WebhookDelivery, WebhookTarget
+from plant.models import (
+    ChangeKind,
+    ConnectedSystem,
+    FeedChange,
+    Plant,
+    WebhookDelivery,
+    WebhookTarget,
+)
 from plant.roles import Role
 from plant.selectors import feed_pages
 from plant.services import feed_numbering, webhook_secrets
@@ -31,6 +38,7 @@ def _target(plant: Plant, cast: Cast, said: dict[str, Any], now: datetime) -> We
         address=said["address"],
         feeds=said["feeds"],
         kinds=ChangeKind.values,
+        system=ConnectedSystem.objects.filter(plant=plant, name=said["system"]).first(),
         made_at=made_at,
         made_by=cast.by_role[Role.ADMINISTRATOR][0],
         read_through=last.number,
