@@ -50,12 +50,6 @@ def of_webhooks() -> list[Told]:
         Figure(
             "webhook_parked_deliveries",
             "Changes set aside after a day of trying; somebody must look.",
-            "webhook_owed",
-            "Messages that are still to be sent to targets that are on.",
-            "webhook_oldest_owed_seconds",
-            "Age of the oldest such message; 0 without one.",
-            "webhook_set_aside",
-            "Messages that were not taken after their last try and wait for a person.",
             [Sample(backlog.parked)],
         ),
     ]

@@ -323,6 +323,6 @@ def test_who_watches_the_site_is_told_what_webhooks_owe(plant: Plant) -> None:
 
     told = {figure.name: figure.samples[0].value for figure in site_figures.of_webhooks()}
 
-    assert told["webhook_owed"] == 1
-    assert told["webhook_set_aside"] == 1
-    assert 0 <= told["webhook_oldest_owed_seconds"] < 60
+    assert told["webhook_backlog_deliveries"] == 1
+    assert told["webhook_parked_deliveries"] == 1
+    assert 0 <= told["webhook_oldest_seconds"] < 60
