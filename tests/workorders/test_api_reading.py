@@ -228,7 +228,7 @@ def test_the_description_names_the_parameters_that_are_known(pattern: Any) -> No
         parameter["name"]
         for operation in operations_of(pattern)
         for parameter in operation.get("parameters", ())
-        if parameter["in"] == "query"
+        if parameter.get("in") == "query"
     }
 
     assert view.known_names("GET") - {"words"} == told - {"words"}
