@@ -15,14 +15,18 @@ from plant.models import Plant
 from plant.wording.shape import Shape
 from plant.wording_shelf import Kind, Vocabulary, Word
 
+# What a suspicion is called as it stands is another word than the case's own.
+_HYPOTHESIS = Shape(words={"cause": "cause", "zone": "zone"})
 _CASE = Shape(
     words={
         "state": "case_state",
         "from_state": "case_state",
         "to_state": "case_state",
         "cause": "cause",
+        "causes": "cause",
         "zone": "zone",
     },
+    within={"hypotheses": _HYPOTHESIS},
     marks=frozenset({"number", "plant", "version"}),
 )
 _COMPLAINT = Shape(

@@ -185,6 +185,7 @@ class _OneOfAConveyor(RowsOfAConveyor):
     )
 )
 class ComponentOne(_OneOfAConveyor, RetrieveAPIView[Component]):
+    worded = "component"
     queryset = Component.objects.select_related("conveyor__plant")
     serializer_class = ComponentRecord
 
@@ -199,5 +200,6 @@ class ComponentOne(_OneOfAConveyor, RetrieveAPIView[Component]):
     )
 )
 class BeltOne(_OneOfAConveyor, RetrieveAPIView[Belt]):
+    worded = "belt"
     queryset = Belt.objects.select_related("conveyor__plant")
     serializer_class = BeltRecord

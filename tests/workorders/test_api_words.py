@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from diagnostics.case_states import CaseState
 from plant.models import ConnectedSystem, Conveyor, Plant, WordingGap
 from plant.selectors.wordings import CONSTANT, COPY, RENAMED
 from plant.wording_entries import Entry, Value
@@ -347,3 +348,15 @@ def test_an_order_is_moved_by_the_words_of_the_system(plant: Plant, order: WorkO
     assert WorkOrder.objects.get(pk=order.pk).state == "approved"
     assert stale.status_code == HTTPStatus.PRECONDITION_FAILED
     assert stale.json()["present"]["state"] == "20-OK"
+
+
+def test_a_case_and_its_suspicions_each_have_their_own_states() -> None:
+    case = factories.make_accepted_cause().case
+    system = make_system(case.conveyor.plant, is_strict=True)
+    states = [one.value.replace(" ", "_") for one in CaseState]
+    give(system, words("case_state", {state: f"S-{state}" for state in states}))
+
+    told = ask(secret_of(system), f"/api/v1/cases/{case.number}").json()
+
+    assert told["state"] == "S-cause_found"
+    assert told["hypotheses"][0]["state"] == "accepted"
