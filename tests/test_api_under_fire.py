@@ -32,7 +32,7 @@ from tests.world import World, make_world
 
 pytestmark = [pytest.mark.slow, pytest.mark.django_db(transaction=True)]
 
-EXAMPLES = 24
+EXAMPLES = 10
 CHECKS = [
     not_a_server_error,
     status_code_conformance,
@@ -82,8 +82,12 @@ class Fire:
     def steer(self, case: Case, endpoint: Endpoint, chance: random.Random) -> None:
         if case.path_parameters and chance.random() < 0.9:
             case.path_parameters = endpoint.parameters_in(self.world)
+        # Control characters in a head are refused by the web server, before the site hears of it.
+        case.headers = {
+            name: value for name, value in (case.headers or {}).items() if str(value).isprintable()
+        }
         if endpoint.method != "GET" and chance.random() < 0.9:
-            case.headers = {**(case.headers or {}), "If-Match": "*"}
+            case.headers["If-Match"] = "*"
         if case.query:
             case.query = _quick(case.query) if chance.random() < 0.6 else {}
         good = endpoint.body(self.world)
@@ -119,7 +123,7 @@ def test_whatever_is_asked_nothing_breaks_and_answers_are_as_described(fire: Fir
     schema = schemathesis.openapi.from_url(f"{fire.site}/api/v1/openapi.json")
     endpoints = {(one.method, one.described_path): one for one in every_endpoint()}
     operations = [found.ok() for found in schema.get_all_operations()]
-    operations.sort(key=lambda one: ("moves" in one.path, _ORDER.index(one.method.upper())))
+    operations.sort(key=_turn)
 
     assert {(one.method.upper(), one.path) for one in operations} == set(endpoints)
     for operation in operations:
@@ -130,6 +134,16 @@ def test_whatever_is_asked_nothing_breaks_and_answers_are_as_described(fire: Fir
     print(_table(fire.answers))
     assert not fire.failures, "\n\n".join(fire.failures)
     assert [label for label, counted in fire.answers.items() if not counted["2xx"]] == []
+
+
+def _turn(operation: APIOperation) -> tuple[int, int]:
+    """A case that is moved may end, and all work on it with it."""
+    ends = [
+        "work-orders/{number}/moves" in operation.path,
+        "cases/{number}/moves" in operation.path,
+    ]
+    last = ends.index(True) + 1 if any(ends) else 0
+    return last, _ORDER.index(operation.method.upper())
 
 
 def _table(answers: dict[str, Counter[str]]) -> str:
