@@ -15,7 +15,7 @@ from django.utils import timezone
 from plant.models import ExchangeFile, ExchangeRun, ExchangeSetting, Plant
 from plant.services.exchange import asking, running
 from tests.workorders.exchange import dying_worker
-from tests.workorders.exchange.test_picking_up import leave, look
+from tests.workorders.exchange.left_files import leave, look
 from tests.workorders.exchange.test_writing import change, external
 from tests.workorders.exchange_rows import folder, names, set_up
 from workorders.models import OrderNote, StatusRow, WorkOrder

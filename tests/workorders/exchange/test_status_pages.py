@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from plant.models import Plant
 from plant.roles import Role
-from tests.workorders.exchange.test_picking_up import take
+from tests.workorders.exchange.left_files import take
 from tests.workorders.exchange_rows import folder, set_up
 from tests.workorders.pages import client_of
 from workorders.models import PickUp, StatusFile, WorkOrder
