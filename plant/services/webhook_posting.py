@@ -84,6 +84,8 @@ def _ask(
 ) -> tuple[Answer, str]:
     """The answer, and where to ask instead if it sends us on."""
     sent: dict[bytes | str, bytes | str] = {
+        # By itself the library leaves the brackets of an IPv6 address out (RFC 9110, 7.2).
+        "Host": there.authority,
         "Content-Type": "application/json",
         "User-Agent": "Loopwright webhooks",
         "Connection": "close",

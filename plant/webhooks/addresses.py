@@ -38,9 +38,14 @@ class WebAddress:
 
     @property
     def text(self) -> str:
+        return f"{self.scheme}://{self.authority}{self.target}"
+
+    @property
+    def authority(self) -> str:
+        """Host and port, as they stand in an address and in the header Host."""
         host = f"[{self.host}]" if ":" in self.host else self.host
         port = "" if self.port == _USUAL_PORTS[self.scheme] else f":{self.port}"
-        return f"{self.scheme}://{host}{port}{self.target}"
+        return f"{host}{port}"
 
 
 def read(text: str) -> WebAddress:
@@ -72,7 +77,12 @@ def read(text: str) -> WebAddress:
 
 def moved_to(address: WebAddress, location: str) -> WebAddress:
     """The address a redirect leads to; raises BadAddress, also when it would give up TLS."""
-    there = read(urljoin(address.text, location))
+    try:
+        written_out = urljoin(address.text, location)
+    except ValueError:
+        # Brackets that hold no IPv6 address.
+        raise BadAddress(Objection.NO_HOST) from None
+    there = read(written_out)
     if address.scheme == "https" and there.scheme != "https":
         raise BadAddress(Objection.DOWNGRADE)
     return there

@@ -81,7 +81,7 @@ def asked_s(status: int, retry_after: str, now: datetime) -> float | None:
         return float(retry_after[:9])
     try:
         at = parsedate_to_datetime(retry_after)
-    except ValueError:
+    except (ValueError, OverflowError):
         return None
     # A date without a zone (-0000) is UTC.
     return max(0.0, (at.replace(tzinfo=at.tzinfo or UTC) - now).total_seconds())

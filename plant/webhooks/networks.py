@@ -15,14 +15,15 @@ Network = ipaddress.IPv4Network | ipaddress.IPv6Network
 
 # RFC 6052 section 2.1: the last 32 bits are an IPv4 address that a translator will ask.
 _NAT64 = ipaddress.IPv6Network("64:ff9b::/96")
-# RFC 8215: translators of a site, with the IPv4 address at a place of the site's choice.
-_LOCAL_NAT64 = ipaddress.IPv6Network("64:ff9b:1::/48")
 # RFC 4291 section 2.5.5.1, deprecated: an IPv4 address after 96 zeros.
 _COMPATIBLE = ipaddress.IPv6Network("::/96")
-# RFC 3879, deprecated, still private where it is in use.
-_SITE_LOCAL = ipaddress.IPv6Network("fec0::/10")
-# RFC 7526, deprecated: relays to IPv6, answered by whoever is nearest.
-_RELAYS = ipaddress.IPv4Network("192.88.99.0/24")
+# IANA's registry of IPv6 global unicast addresses gives out nothing else. What lies beside it
+# (translators of a site, overlays, site-local addresses) leads to machines near us or nowhere.
+_GIVEN_OUT = ipaddress.IPv6Network("2000::/3")
+# RFC 9637, which older tables do not know: for documents.
+_DOCUMENTS = ipaddress.IPv6Network("3fff::/20")
+# RFC 6890: protocols' own; and RFC 7526, deprecated: relays to IPv6, answered by whoever is nearest.
+_NO_HOSTS = (ipaddress.IPv4Network("192.0.0.0/24"), ipaddress.IPv4Network("192.88.99.0/24"))
 
 
 @dataclass(frozen=True)
@@ -77,14 +78,13 @@ def _reached(address: Address) -> Iterator[Address]:
 
 def _is_public(address: Address) -> bool:
     if isinstance(address, ipaddress.IPv4Address):
-        return address.is_global and not address.is_reserved and address not in _RELAYS
+        is_host = not any(address in network for network in _NO_HOSTS)
+        return address.is_global and not address.is_reserved and is_host
     # Beside a mapped address only the meant one can be public; it is looked at by itself.
     if address.ipv4_mapped is not None:
         return True
-    no_place = (_LOCAL_NAT64, _COMPATIBLE, _SITE_LOCAL)
-    return (address.is_global or address in _NAT64) and not any(
-        address in network for network in no_place
-    )
+    is_given_out = address in _GIVEN_OUT and address.is_global and address not in _DOCUMENTS
+    return is_given_out or address in _NAT64
 
 
 def _is_listed(address: Address, allowed: Allowed) -> bool:

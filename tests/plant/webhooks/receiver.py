@@ -1,6 +1,7 @@
 """A receiver on this machine that answers as a test wants, and remembers what it got."""
 
 import json
+import socket
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -73,10 +74,13 @@ class Handler(BaseHTTPRequestHandler):
 
 
 @contextmanager
-def receiving(wrap: Callable[[Any], Any] = lambda socket: socket) -> Iterator[Receiver]:
+def receiving(
+    wrap: Callable[[Any], Any] = lambda plain: plain, host: str = "127.0.0.1"
+) -> Iterator[Receiver]:
     receiver = Receiver()
     handler = type("Bound", (Handler,), {"receiver": receiver})
-    server = ThreadingHTTPServer(("127.0.0.1", 0), handler)
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    server = type("Server", (ThreadingHTTPServer,), {"address_family": family})((host, 0), handler)
     server.daemon_threads = True
     server.socket = wrap(server.socket)
     receiver.port = server.server_address[1]

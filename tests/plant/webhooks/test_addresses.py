@@ -68,6 +68,14 @@ def test_a_redirect_is_read_beside_the_address_it_came_from() -> None:
     assert refused.value.objection is Objection.DOWNGRADE
 
 
+@pytest.mark.parametrize("location", ["http://[", "//[::1", "https://[stores]/"])
+def test_a_redirect_to_what_is_no_address_is_said_to_be_one(location: str) -> None:
+    with pytest.raises(BadAddress) as refused:
+        addresses.moved_to(addresses.read("https://stores.example/in"), location)
+
+    assert refused.value.objection is Objection.NO_HOST
+
+
 # IANA special-purpose address registries for IPv4 and IPv6, and ways to write such within IPv6.
 NOT_PUBLIC = [
     *("0.0.0.0", "0.1.2.3", "10.0.0.1", "100.64.0.1", "127.0.0.1", "127.8.8.8"),
@@ -78,6 +86,8 @@ NOT_PUBLIC = [
     *("::ffff:169.254.169.254", "64:ff9b::127.0.0.1", "64:ff9b::10.1.2.3", "64:ff9b:1::8.8.8.8"),
     *("100::1", "2001::1", "2001:db8::1", "2002:7f00:1::", "2002:a00:1::"),
     *("fc00::1", "fd12:3456::1", "fe80::1", "fec0::1", "ff02::1"),
+    # Beside what IANA gives out (2000::/3), and RFC 9637, RFC 9602, RFC 2765, RFC 7600.
+    *("200::1", "4000::1", "3fff::1", "5f00::1", "::ffff:0:127.0.0.1", "192.0.0.8"),
 ]
 
 

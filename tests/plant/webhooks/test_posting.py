@@ -7,7 +7,7 @@ import pytest
 
 from plant.services import webhook_posting
 from plant.webhooks.answers import Answer, Fault
-from plant.webhooks.networks import NOTHING, Allowed
+from plant.webhooks.networks import NOTHING, Allowed, read_allowed
 from tests.plant.webhooks import receiver as receivers
 from tests.plant.webhooks.names import Names
 from tests.plant.webhooks.receiver import Receiver
@@ -28,6 +28,14 @@ def test_what_is_sent_comes_as_it_is_with_its_headers(receiver: Receiver) -> Non
     assert got.headers["content-type"] == "application/json"
     assert got.headers["webhook-id"] == "1"
     assert got.headers["host"] == f"127.0.0.1:{receiver.port}"
+
+
+def test_an_ipv6_address_is_named_to_its_machine_in_brackets() -> None:
+    allowed = read_allowed(["::1"])
+    with receivers.receiving(host="::1") as receiver:
+        assert post(receiver.address(host="[::1]"), allowed).is_taken
+
+    assert receiver.got[0].headers["host"] == f"[::1]:{receiver.port}"
 
 
 def test_no_private_address_is_asked_unless_it_is_allowed(receiver: Receiver) -> None:
@@ -113,7 +121,8 @@ def test_a_redirect_of_a_public_receiver_to_loopback_is_not_followed(
 
 
 @pytest.mark.parametrize(
-    "to", ["file:///etc/passwd", "http://u:p@127.0.0.1/", "http://127.0.0.1:22/"]
+    "to",
+    ["file:///etc/passwd", "http://u:p@127.0.0.1/", "http://127.0.0.1:22/", "http://[", "//[x]/"],
 )
 def test_a_redirect_to_what_could_not_be_entered_is_not_followed(
     receiver: Receiver, to: str
@@ -204,5 +213,9 @@ def test_patience_is_heard_in_seconds_and_as_a_date(receiver: Receiver) -> None:
     receiver.answers = lambda handler, _asked: handler.say(503, Retry_After=far)
     assert (post(receiver.address()).asked_s or 0) > 3600
 
-    receiver.answers = lambda handler, _asked: handler.say(503, Retry_After="soon")
-    assert post(receiver.address()).asked_s is None
+    for unreadable in ("soon", "Mon, 1 Jan 2026 00:00:00 +99999999999999"):
+        receiver.answers = lambda handler, _asked, said=unreadable: handler.say(
+            503, Retry_After=said
+        )
+        answer = post(receiver.address())
+        assert (answer.status, answer.asked_s) == (503, None)
