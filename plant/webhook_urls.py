@@ -16,6 +16,7 @@ urlpatterns = [
     path("webhooks/<int:pk>/resume/", webhooks.webhook_resume, name="webhook-resume"),
     path("webhooks/<int:pk>/delete/", webhooks.webhook_delete, name="webhook-delete"),
     path("webhooks/<int:pk>/send-again/", deliveries.send_all_again, name="webhook-send-again"),
+    path("webhooks/<int:pk>/give-up/", deliveries.give_up_all, name="webhook-give-up"),
     path("webhooks/deliveries/<int:pk>/", deliveries.delivery, name="webhook-delivery"),
     path(
         "webhooks/deliveries/<int:pk>/send-again/",

@@ -10,7 +10,6 @@ from contextlib import contextmanager
 from datetime import timedelta
 
 from django.conf import settings
-from django.db import connection
 from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -19,13 +18,11 @@ from plant.errors import DomainError
 from plant.models import FeedChange
 from plant.selectors import feed_pages
 from plant.selectors.feed_pages import Page, Place, Standing
-from plant.services import feed_numbering
+from plant.services import feed_numbering, slots
 
 LOOK_AGAIN_AFTER_S = 0.5
 # One that waits, and the one that replaces it when a client gave up before we did.
 MOST_WAITING_OF_A_KEY = 2
-# Any number that nothing else locks under.
-_SLOTS = 0x4657
 
 
 class ChangesNoLongerKept(DomainError):
@@ -109,7 +106,6 @@ def _check_kept_still(changes: QuerySet[FeedChange], seen: Place) -> None:
 
 @contextmanager
 def _slot(waiter: str) -> Iterator[None]:
-    """Locks of the session: one that dies in the middle of waiting gives its slots back."""
     with (
         _one_of(f"key {waiter}", MOST_WAITING_OF_A_KEY),
         _one_of("site", settings.FEED_MOST_WAITING),
@@ -118,22 +114,10 @@ def _slot(waiter: str) -> Iterator[None]:
 
 
 @contextmanager
-def _one_of(name: str, slots: int) -> Iterator[None]:
-    for number in range(slots):
-        slot = f"{name} {number}"
-        if _asks("SELECT pg_try_advisory_lock(%s, hashtext(%s))", slot):
-            break
-    else:
-        raise TooManyWaiting(
-            _("Too many requests wait already. Ask without wait=, or again in a few seconds.")
-        )
-    try:
+def _one_of(name: str, many: int) -> Iterator[None]:
+    with slots.one_of(name, many) as is_free:
+        if not is_free:
+            raise TooManyWaiting(
+                _("Too many requests wait already. Ask without wait=, or again in a few seconds.")
+            )
         yield
-    finally:
-        _asks("SELECT pg_advisory_unlock(%s, hashtext(%s))", slot)
-
-
-def _asks(question: str, slot: str) -> bool:
-    with connection.cursor() as cursor:
-        cursor.execute(question, [_SLOTS, slot])
-        return bool(cursor.fetchone()[0])

@@ -47,6 +47,16 @@ def send_all_parked(*, target_id: int, now: datetime) -> int:
     return parked.update(state=State.OWED, tries=0, next_at=now, claim=None, claimed_until=None)
 
 
+@transaction.atomic
+def give_up_all_parked(*, target_id: int, now: datetime) -> int:
+    """Send nothing of what was set aside, so that what waits behind it goes on; returns how much.
+
+    Set aside and no longer kept, thousands of them would hold up the target for good.
+    """
+    parked = WebhookDelivery.objects.filter(target_id=target_id, state=State.PARKED)
+    return parked.update(state=State.GIVEN_UP, ended_at=now)
+
+
 def _owe(delivery: WebhookDelivery, now: datetime) -> None:
     delivery.state, delivery.tries, delivery.next_at = State.OWED, 0, now
     delivery.claim = delivery.claimed_until = delivery.ended_at = None

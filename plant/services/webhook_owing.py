@@ -34,7 +34,16 @@ def owe_changes() -> int:
     feed_numbering.number_owed()
     last = feed_pages.standing().last.number
     behind = WebhookTarget.objects.filter(pk__in=following).exclude(read_through=last)
-    return sum(_owe(pk) for pk in behind.values_list("pk", flat=True))
+    return sum(_try_to_owe(pk) for pk in behind.values_list("pk", flat=True))
+
+
+def _try_to_owe(target_id: int) -> int:
+    try:
+        return _owe(target_id)
+    except Exception:
+        # Of this target alone: the others' changes are owed all the same.
+        logger.exception("What changed could not be owed to webhook %s.", target_id)
+        return 0
 
 
 def _owe(target_id: int) -> int:

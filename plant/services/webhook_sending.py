@@ -17,7 +17,7 @@ from django.utils import timezone
 
 from plant import owed
 from plant.models import WebhookDelivery, WebhookTarget
-from plant.services import webhook_claiming, webhook_owing, webhook_posting
+from plant.services import slots, webhook_claiming, webhook_owing, webhook_posting
 from plant.services.webhook_claiming import Letter
 from plant.webhooks import backoff, signatures
 from plant.webhooks.answers import Answer, Fault
@@ -26,6 +26,9 @@ logger = logging.getLogger(__name__)
 
 # In the air at once, all targets together.
 MOST_THREADS = 16
+# Sweeps of the site at the same time. A broker wakes one every two seconds, and while there is
+# something to send each lasts for many: without a bound they would take all of its workers.
+MOST_SENDERS = 2
 # A sweep begins nothing new after it, and ends once all have landed.
 SWEEP_S = 20.0
 LOOK_AGAIN_S = 1.0
@@ -36,7 +39,15 @@ _NOTE_TAKEN_EVERY = timedelta(minutes=1)
 
 
 def send_owed() -> int:
-    """Owe what changed and send what is due; returns how many deliveries were tried."""
+    """Owe what changed and send what is due; returns how many deliveries were tried.
+
+    Does nothing while MOST_SENDERS others are at it.
+    """
+    with slots.one_of("webhooks are sent", MOST_SENDERS) as is_free:
+        return _send_owed() if is_free else 0
+
+
+def _send_owed() -> int:
     until = time.monotonic() + SWEEP_S
     flying: dict[Future[Answer], Letter] = {}
     done = 0

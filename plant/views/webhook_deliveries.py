@@ -27,7 +27,8 @@ _IN = "plant/webhooks/"
 @needs(Permission.ADMINISTER)
 def delivery(request: HttpRequest, pk: int) -> HttpResponse:
     one = _one(request, pk)
-    body = webhook_bodies.bodies_of(one.target, [one]).get(one.number, "")
+    # Looking at it is no try: what has no word is not counted once more.
+    body = webhook_bodies.read_bodies(one.target, [one], set()).get(one.number, "")
     is_kept = body and not isinstance(body, Fault)
     shown = json.dumps(json.loads(body), indent=2, ensure_ascii=False) if is_kept else ""
     words = answer_words(one.status, one.fault)
@@ -69,6 +70,19 @@ def send_all_again(request: HttpRequest, pk: int) -> HttpResponse:
     target = access.one_visible(WebhookTarget.objects.all(), request.user, pk=pk)
     many = webhook_lines.send_all_parked(target_id=target.pk, now=timezone.now())
     words = ngettext("%(many)d is sent again.", "%(many)d are sent again.", many)
+    messages.success(request, words % {"many": many})
+    return redirect("webhook", target.pk)
+
+
+@require_http_methods(["GET", "POST"])
+@needs(Permission.ADMINISTER)
+def give_up_all(request: HttpRequest, pk: int) -> HttpResponse:
+    rows = selector.with_counts(WebhookTarget.objects.select_related("plant"))
+    target = access.one_visible(rows, request.user, pk=pk)
+    if request.method == "GET":
+        return render(request, f"{_IN}give_up_all.html", {"target": target})
+    many = webhook_lines.give_up_all_parked(target_id=target.pk, now=timezone.now())
+    words = ngettext("%(many)d is given up.", "%(many)d are given up.", many)
     messages.success(request, words % {"many": many})
     return redirect("webhook", target.pk)
 

@@ -22,7 +22,7 @@ _COMPATIBLE = ipaddress.IPv6Network("::/96")
 _GIVEN_OUT = ipaddress.IPv6Network("2000::/3")
 # RFC 9637, which older tables do not know: for documents.
 _DOCUMENTS = ipaddress.IPv6Network("3fff::/20")
-# RFC 6890: protocols' own; and RFC 7526, deprecated: relays to IPv6, answered by whoever is nearest.
+# RFC 6890: of protocols; and RFC 7526, deprecated: relays to IPv6, answered by whoever is nearest.
 _NO_HOSTS = (ipaddress.IPv4Network("192.0.0.0/24"), ipaddress.IPv4Network("192.88.99.0/24"))
 
 
@@ -71,7 +71,8 @@ def _reached(address: Address) -> Iterator[Address]:
     if isinstance(address, ipaddress.IPv4Address):
         return
     embedded = [address.ipv4_mapped, address.sixtofour, *(address.teredo or ())]
-    if address in _NAT64 or address in _COMPATIBLE:
+    # ::1 looks like one, and means this machine and nothing else.
+    if address in _NAT64 or (address in _COMPATIBLE and not address.is_loopback):
         embedded.append(ipaddress.IPv4Address(int(address) & 0xFFFFFFFF))
     yield from (one for one in embedded if one is not None)
 

@@ -124,6 +124,15 @@ def move(source: int, name: str, target: int, new_name: str) -> None:
         os.fsync(source)
 
 
+def is_as_found(folder: int, found: "Found") -> bool:
+    """Whether the name still stands for the file that was found under it."""
+    try:
+        told = os.stat(found.name, dir_fd=folder, follow_symlinks=False)
+    except FileNotFoundError:
+        return False
+    return (told.st_size, told.st_mtime_ns) == (found.bytes, found.changed_ns)
+
+
 def remove(folder: int, name: str) -> None:
     with suppress(FileNotFoundError):
         os.unlink(name, dir_fd=folder)

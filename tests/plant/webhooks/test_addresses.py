@@ -108,7 +108,7 @@ def test_public_machines_are_asked(text: str) -> None:
 
 
 def test_a_network_that_is_listed_may_be_asked_and_its_neighbour_not() -> None:
-    allowed = networks.read_allowed(["10.20.0.0/16", "127.0.0.1", "fd12::/16"])
+    allowed = networks.read_allowed(["10.20.0.0/16", "127.0.0.1", "fd12::/16", "::1"])
 
     for text, is_allowed in [
         ("10.20.3.4", True),
@@ -118,6 +118,8 @@ def test_a_network_that_is_listed_may_be_asked_and_its_neighbour_not() -> None:
         ("127.0.0.2", False),
         ("fd12::7", True),
         ("fd13::7", False),
+        ("::1", True),
+        ("::2", False),
         ("8.8.8.8", True),
     ]:
         address = ipaddress.ip_address(text)

@@ -264,6 +264,23 @@ def test_a_message_is_given_up_after_a_question_and_sent_again_after_all(
     assert (delivery.state, delivery.tries) == (State.OWED, 0)
 
 
+def test_all_that_was_set_aside_is_given_up_after_a_question(
+    administrator: Client, plant: Plant
+) -> None:
+    target = make_row(plant)
+    for number in (1, 2):
+        make_delivery(plant, target, number, state=State.PARKED)
+    address = reverse("webhook-give-up", args=[target.pk])
+    assert address in page(administrator, "webhook", target.pk)
+
+    assert "Give up 2 messages" in administrator.get(address).content.decode()
+    assert target.deliveries.filter(state=State.PARKED).count() == 2
+    shown = administrator.post(address, follow=True).content.decode()
+
+    assert "2 are given up." in shown
+    assert target.deliveries.filter(state=State.GIVEN_UP).count() == 2
+
+
 def test_what_is_being_sent_just_now_is_left_alone(administrator: Client, plant: Plant) -> None:
     soon = timezone.now() + timedelta(seconds=50)
     delivery = make_delivery(plant, claimed_until=soon, tries=1)

@@ -1,13 +1,20 @@
 """What is sent to a connected system is in its words, or kept back where it is strict."""
 
+from typing import Any
+
 import pytest
+from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 
 from plant.models import ConnectedSystem, Conveyor, Plant, WordingEntry, WordingGap
+from plant.roles import Role
+from plant.services import webhook_owing
 from plant.webhooks.answers import Fault
+from plant.wording.wording import Wording
 from tests.plant import factories
 from tests.plant.webhooks.receiver import Receiver
-from tests.plant.webhooks.targets import State, make_target, rename, send_now
+from tests.plant.webhooks.targets import State, make_target, rename, send_now, states
 
 pytestmark = pytest.mark.django_db
 
@@ -62,3 +69,41 @@ def test_of_a_strict_system_what_has_no_word_is_set_aside_until_it_has_one(
     send_now()
 
     assert receiver.got[0].change["kind"] == "U-01"
+
+
+def test_looking_at_what_is_sent_counts_no_gap(
+    client: Client, receiver: Receiver, conveyor: Conveyor, plant: Plant
+) -> None:
+    system = make_system(plant)
+    target, _secret = make_target(plant, receiver.address(), system=system)
+    factories.make_conveyor(plant, tag="CV-9")
+    webhook_owing.owe_changes()
+    client.force_login(factories.make_person(Role.ADMINISTRATOR, plants=[plant]))
+
+    page = client.get(reverse("webhook-delivery", args=[target.deliveries.get().pk]))
+
+    assert "CV-9" in page.content.decode()
+    assert not WordingGap.objects.filter(system=system).exists()
+
+
+def test_what_cannot_be_worded_holds_up_nothing_else(
+    receiver: Receiver, conveyor: Conveyor, plant: Plant, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    theirs, _secret = make_target(plant, receiver.address("/theirs"), system=make_system(plant))
+    make_target(plant, receiver.address("/ours"), name="other")
+    rename(conveyor, "Renamed")
+    told = Wording.change_to_theirs
+
+    def broken(self: Wording, change: Any, missed: Any) -> Any:
+        if change["record"]["name"] == "Renamed":
+            raise TypeError("a defect of ours")
+        return told(self, change, missed)
+
+    monkeypatch.setattr(Wording, "change_to_theirs", broken)
+    send_now()
+    assert [one.path for one in receiver.got] == ["/ours"]
+    monkeypatch.undo()
+    send_now()
+
+    assert receiver.got[-1].path == "/theirs"
+    assert states(theirs) == [State.SENT]

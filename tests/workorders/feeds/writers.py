@@ -7,7 +7,7 @@ from typing import Any
 from django.db import connection
 from django.db.backends.base.base import BaseDatabaseWrapper
 
-from plant.services import feed_reading
+from plant.services import slots
 
 
 @contextmanager
@@ -38,7 +38,7 @@ def slots_taken() -> int:
     with connection.cursor() as cursor:
         cursor.execute(
             "SELECT count(*) FROM pg_locks WHERE locktype = 'advisory' AND classid = %s",
-            [feed_reading._SLOTS],
+            [slots.SLOTS],
         )
         return cursor.fetchone()[0]
 

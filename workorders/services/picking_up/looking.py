@@ -27,6 +27,8 @@ logger = logging.getLogger(__name__)
 EVERY = timedelta(seconds=15)
 QUIET_S = 10.0
 MOST_FILES = 500
+# What else lies there is passed over, yet not without end.
+_MOST_LISTED = 50_000
 # Rows of files of so long ago are forgotten; what they said stays said.
 KEPT_FOR = timedelta(days=400)
 _BEING_WRITTEN = (".part", ".tmp", ".filepart", "~")
@@ -64,9 +66,9 @@ def _claimed(now: datetime) -> PickUp | None:
 def _look(pick_up: PickUp) -> int:
     trouble, taken = "", 0
     try:
-        taken = _take_what_is_whole(pick_up)
+        taken, trouble = _take_what_is_whole(pick_up)
     except folders.FolderRefused as refused:
-        trouble = str(refused)[:300]
+        trouble = str(refused)
         logger.warning(
             "Status files of %s could not be looked for: %s", pick_up.setting_id, refused
         )
@@ -77,14 +79,15 @@ def _look(pick_up: PickUp) -> int:
         looked_at=timezone.now(),
         worked_at=None,
         stop_asked_at=None,
-        trouble=trouble,
+        trouble=trouble[:300],
         seen=pick_up.seen,
     )
     return taken
 
 
-def _take_what_is_whole(pick_up: PickUp) -> int:
-    setting, taken = pick_up.setting, 0
+def _take_what_is_whole(pick_up: PickUp) -> tuple[int, str]:
+    """How many files, and what kept the last of the others."""
+    setting, taken, trouble = pick_up.setting, 0, ""
     with (
         folders.opened(setting, folders.IN) as incoming,
         folders.opened(setting, folders.DONE) as done,
@@ -92,15 +95,20 @@ def _take_what_is_whole(pick_up: PickUp) -> int:
     ):
         beat = Heartbeat(PickUp.objects.filter(pk=pick_up.pk))
         place = Place(setting, incoming, done, refused, beat)
-        found = [one for one in folders.listed(incoming, MOST_FILES) if is_meant(one.name)]
+        found = [one for one in folders.listed(incoming, _MOST_LISTED) if is_meant(one.name)]
         taking_files.end_moved(place, {one.name for one in found})
-        whole = quiet(pick_up, found, time.time())
+        whole = quiet(pick_up, found[:MOST_FILES], time.time())
         for one in whole:
-            taken += _take(place, one)
+            try:
+                taken += _take(place, one)
+            except folders.FolderRefused as refused:
+                # One that may not be read must not keep those after it for ever.
+                trouble = str(refused)
+                logger.warning("A status file of %s was not taken: %s", setting.pk, refused)
             if not beat():
                 break
     StatusFile.objects.filter(setting=setting, ended_at__lt=timezone.now() - KEPT_FOR).delete()
-    return taken
+    return taken, trouble
 
 
 def is_meant(name: str) -> bool:

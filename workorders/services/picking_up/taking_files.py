@@ -25,11 +25,9 @@ from workorders.status_files.refusals import FileRefused
 logger = logging.getLogger(__name__)
 
 State = StatusFile.State
-_LONGEST_NAME = 200
-
-
-class Ended(Exception):
-    """Another worker has taken over."""
+# Of the 255 bytes that file systems give a name; the rest is for a number, the report's ending and
+# what stands around a name while it is written aside.
+_LONGEST_NAME_BYTES = 200
 
 
 @dataclass(frozen=True)
@@ -43,28 +41,41 @@ class Place:
     wanted: Callable[[], bool]
 
 
+@dataclass(frozen=True)
+class Read:
+    """A file as it was found, and what it held."""
+
+    found: Found
+    content: bytes
+
+
 def take_file(place: Place, found: Found, content: bytes) -> StatusFile:
     """Take all rows of a file that was not taken yet, or go on with it."""
     file = _begun(place, found, content)
+    read = Read(found, content)
+    if file.ends_as:
+        # It had ended, and could not be put away.
+        _end(place, file, read, State(file.ends_as), file.refusal, file.values)
+        return file
     if file.times_begun > MOST_BEGINNINGS:
-        _end(place, file, State.REFUSED, "begun_too_often")
+        _end(place, file, read, State.REFUSED, "begun_too_often")
         return file
     try:
         is_whole = _take_rows(place, file, content)
     except FileRefused as refused:
-        _end(place, file, State.REFUSED, refused.reason.code, refused.reason.values)
+        _end(place, file, read, State.REFUSED, refused.reason.code, refused.reason.values)
     else:
         if is_whole:
-            _end(place, file, State.DONE)
+            _end(place, file, read, State.DONE)
         else:
-            _end(place, file, State.STOPPED, "stopped")
+            _end(place, file, read, State.STOPPED, "stopped")
     return file
 
 
 def refuse_link(place: Place, found: Found) -> StatusFile:
     """What is no file of its own is put away unread."""
     file = _begun(place, found, b"")
-    _end(place, file, State.REFUSED, "is_link")
+    _end(place, file, Read(found, b""), State.REFUSED, "is_link")
     return file
 
 
@@ -75,7 +86,7 @@ def _begun(place: Place, found: Found, content: bytes) -> StatusFile:
     ).first()
     if named is not None and named.digest != digest:
         # Another file came under its name before it was read to its end.
-        _mark_ended(named, State.STOPPED, refusal="gone")
+        _mark_moved_or_gone(place, named)
         named = None
     file = named or StatusFile.objects.create(
         setting=place.setting,
@@ -111,6 +122,7 @@ def _take_rows(place: Place, file: StatusFile, content: bytes) -> bool:
 def _end(
     place: Place,
     file: StatusFile,
+    read: Read,
     state: State,
     refusal: str = "",
     values: Mapping[str, str] | None = None,
@@ -122,8 +134,16 @@ def _end(
     file.ends_as, file.refusal, file.values = state.value, refusal, dict(values or {})
     file.save(update_fields=["ends_as", "refusal", "values", "kept_as"])
     folders.put(target, file.kept_as + reporting.SUFFIX, reporting.report_lines(file))
-    folders.move(place.incoming, file.name, target, file.kept_as)
+    _put_away(place, read, target, file.kept_as)
     _mark_ended(file, state)
+
+
+def _put_away(place: Place, read: Read, target: int, name: str) -> None:
+    if folders.is_as_found(place.incoming, read.found):
+        folders.move(place.incoming, read.found.name, target, name)
+    else:
+        # The next file came under its name while it was taken: that one waits for its own turn.
+        folders.put(target, name, [read.content])
 
 
 def _mark_ended(file: StatusFile, state: State, **more: Any) -> None:
@@ -134,8 +154,9 @@ def _mark_ended(file: StatusFile, state: State, **more: Any) -> None:
 
 def _free_name(target: int, name: str) -> str:
     """A name that nothing there has; files of one name come again."""
-    stem, dot, ending = name[-_LONGEST_NAME:].rpartition(".")
-    number, free = 1, name[-_LONGEST_NAME:]
+    name = name.encode()[-_LONGEST_NAME_BYTES:].decode(errors="ignore")
+    stem, dot, ending = name.rpartition(".")
+    number, free = 1, name
     while folders.is_there(target, free) or folders.is_there(target, free + reporting.SUFFIX):
         number += 1
         free = f"{stem}-{number}{dot}{ending}"
@@ -146,8 +167,12 @@ def end_moved(place: Place, names: set[str]) -> None:
     """Files whose worker died after they were moved, or that somebody took away meanwhile."""
     left = StatusFile.objects.filter(setting=place.setting, state=State.TAKING)
     for file in left.exclude(name__in=names):
-        target = place.done if file.ends_as == State.DONE else place.refused
-        if file.ends_as and folders.is_there(target, file.kept_as):
-            _mark_ended(file, State(file.ends_as))
-        else:
-            _mark_ended(file, State.STOPPED, refusal="gone")
+        _mark_moved_or_gone(place, file)
+
+
+def _mark_moved_or_gone(place: Place, file: StatusFile) -> None:
+    target = place.done if file.ends_as == State.DONE else place.refused
+    if file.ends_as and folders.is_there(target, file.kept_as):
+        _mark_ended(file, State(file.ends_as))
+    else:
+        _mark_ended(file, State.STOPPED, refusal="gone")
