@@ -1,7 +1,6 @@
 """From a change to a receiver: signed, in order, again and again, and never lost."""
 
 import logging
-from contextlib import ExitStack
 from datetime import timedelta
 
 import pytest
@@ -10,13 +9,7 @@ from standardwebhooks import Webhook, WebhookVerificationError
 
 from plant import acting, owed
 from plant.models import Conveyor, Feed, FeedPosition, Plant, WebhookDelivery, WebhookTarget
-from plant.services import (
-    keeping_webhooks,
-    slots,
-    webhook_lines,
-    webhook_owing,
-    webhook_sending,
-)
+from plant.services import keeping_webhooks, webhook_lines, webhook_sending
 from plant.webhooks import backoff
 from plant.webhooks.answers import Fault
 from tests.plant import factories
@@ -24,7 +17,6 @@ from tests.plant.webhooks import receiver as receivers
 from tests.plant.webhooks.receiver import Receiver
 from tests.plant.webhooks.targets import State, make_target, rename, send_now, states
 from tests.workorders.factories import make_key
-from tests.workorders.feeds.writers import another_connection
 
 pytestmark = pytest.mark.django_db
 
@@ -392,58 +384,6 @@ def test_old_entries_leave_the_log_and_what_is_open_stays(
 
     assert webhook_sending.forget_old_deliveries() == 1
     assert states(target) == [State.OWED]
-
-
-def test_given_up_together_what_was_set_aside_lets_what_waits_go_on(
-    receiver: Receiver, conveyor: Conveyor, plant: Plant
-) -> None:
-    target, _secret = make_target(plant, receiver.address())
-    rename(conveyor, "one", "two", "three")
-    first, second, _third = target.deliveries.order_by("number")
-    WebhookDelivery.objects.filter(pk__in=[first.pk, second.pk]).update(state=State.PARKED)
-
-    assert webhook_lines.give_up_all_parked(target_id=target.pk, now=timezone.now()) == 2
-    send_now()
-
-    assert receiver.names == ["three"]
-    assert states(target) == [State.GIVEN_UP, State.GIVEN_UP, State.SENT]
-
-
-def test_changes_that_cannot_be_owed_to_one_target_are_owed_to_the_others(
-    receiver: Receiver, conveyor: Conveyor, plant: Plant, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    broken, _secret = make_target(plant, receiver.address("/broken"))
-    make_target(plant, receiver.address("/whole"), name="other")
-    owe = webhook_owing._owe_page
-
-    def owing(target_id: int) -> tuple[int, bool]:
-        if target_id == broken.pk:
-            raise TypeError("a defect of ours")
-        return owe(target_id)
-
-    monkeypatch.setattr(webhook_owing, "_owe_page", owing)
-    rename(conveyor, "one")
-    send_now()
-
-    assert [one.path for one in receiver.got] == ["/whole"]
-
-
-def test_only_so_many_sweeps_send_at_the_same_time(
-    receiver: Receiver, conveyor: Conveyor, plant: Plant
-) -> None:
-    make_target(plant, receiver.address())
-    rename(conveyor, "one")
-    with ExitStack() as others:
-        for number in range(webhook_sending.MOST_SENDERS):
-            held = others.enter_context(another_connection(autocommit=True))
-            held.execute(
-                "SELECT pg_advisory_lock(%s, hashtext(%s))",
-                [slots.SLOTS, f"webhooks are sent {number}"],
-            )
-        assert webhook_sending.send_owed() == 0
-
-    assert webhook_sending.send_owed() == 1
-    assert receiver.names == ["one"]
 
 
 def test_the_worker_sends_by_itself(receiver: Receiver, conveyor: Conveyor, plant: Plant) -> None:

@@ -1,7 +1,5 @@
 """What is sent to a connected system is in its words, or kept back where it is strict."""
 
-from typing import Any
-
 import pytest
 from django.test import Client
 from django.urls import reverse
@@ -11,10 +9,9 @@ from plant.models import ConnectedSystem, Conveyor, Plant, WordingEntry, Wording
 from plant.roles import Role
 from plant.services import webhook_owing
 from plant.webhooks.answers import Fault
-from plant.wording.wording import Wording
 from tests.plant import factories
 from tests.plant.webhooks.receiver import Receiver
-from tests.plant.webhooks.targets import State, make_target, rename, send_now, states
+from tests.plant.webhooks.targets import State, make_target, rename, send_now
 
 pytestmark = pytest.mark.django_db
 
@@ -84,26 +81,3 @@ def test_looking_at_what_is_sent_counts_no_gap(
 
     assert "CV-9" in page.content.decode()
     assert not WordingGap.objects.filter(system=system).exists()
-
-
-def test_what_cannot_be_worded_holds_up_nothing_else(
-    receiver: Receiver, conveyor: Conveyor, plant: Plant, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    theirs, _secret = make_target(plant, receiver.address("/theirs"), system=make_system(plant))
-    make_target(plant, receiver.address("/ours"), name="other")
-    rename(conveyor, "Renamed")
-    told = Wording.change_to_theirs
-
-    def broken(self: Wording, change: Any, missed: Any) -> Any:
-        if change["record"]["name"] == "Renamed":
-            raise TypeError("a defect of ours")
-        return told(self, change, missed)
-
-    monkeypatch.setattr(Wording, "change_to_theirs", broken)
-    send_now()
-    assert [one.path for one in receiver.got] == ["/ours"]
-    monkeypatch.undo()
-    send_now()
-
-    assert receiver.got[-1].path == "/theirs"
-    assert states(theirs) == [State.SENT]
