@@ -19,6 +19,7 @@ from diagnostics.api.rows_of_case import NUMBER, RowsOfACase
 from diagnostics.case_states import BY_HAND, CaseState
 from diagnostics.models import CaseMove
 from diagnostics.services import cases
+from plant.api.bodies import Body
 from plant.api.etags import expected_version
 from plant.api.read_schema import IF_MATCH_HEADER
 from plant.api.times import UtcTime
@@ -62,7 +63,7 @@ class CaseMoveDetail(serializers.ModelSerializer[CaseMove]):
 @extend_schema_serializer(
     examples=[OpenApiExample("Cancel a case", value=_ASKED, request_only=True)]
 )
-class CaseMoveAsked(serializers.Serializer[Any]):
+class CaseMoveAsked(Body):
     to_state = WireWord(_BY_HAND)
     why = serializers.CharField(
         max_length=400,

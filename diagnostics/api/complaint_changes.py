@@ -7,6 +7,7 @@ from rest_framework import serializers
 
 from diagnostics.models import Case
 from diagnostics.services.changing_complaints import Changes
+from plant.api.bodies import Body
 from plant.api.naming import conveyor_called
 from plant.models import Conveyor, Plant
 
@@ -21,7 +22,7 @@ _TAKEN_ELSEWHERE = {"conveyor": "Q40", "new_problem": True, "external_number": "
         OpenApiExample("Joins a case", value={"case": "LT-C-0057"}, request_only=True),
     ]
 )
-class ComplaintChange(serializers.Serializer[Any]):
+class ComplaintChange(Body):
     """Needs the asking key's plant as `plant`."""
 
     external_number = serializers.CharField(

@@ -9,6 +9,7 @@ from diagnostics.api import examples
 from diagnostics.case_states import CaseState
 from diagnostics.models import Case, Complaint
 from diagnostics.services.complaints import Report
+from plant.api.bodies import Body
 from plant.api.naming import conveyor_called
 from plant.api.times import UtcTime
 from plant.api.words import TextOrNull, WireWord
@@ -94,7 +95,7 @@ class ComplaintTaken(ComplaintDetail):
 
 
 @extend_schema_serializer(examples=[examples.HANDED_IN])
-class HandedIn(serializers.Serializer[Any]):
+class HandedIn(Body):
     """A complaint as another system hands it in; needs the asking key's plant as `plant`."""
 
     conveyor = serializers.CharField(

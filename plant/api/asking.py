@@ -18,6 +18,7 @@ FIELDS = "fields"
 _READING = frozenset({"GET", "HEAD"})
 # In whose words a connected system asks; plant/api/their_words.py reads it.
 _ALWAYS = frozenset({"words"})
+_LONGEST_NAME = 60
 
 
 class AsksByName(GenericAPIView):
@@ -51,9 +52,8 @@ class AsksByName(GenericAPIView):
         known = self.known_names(str(request.method))
         for name, values in request.query_params.lists():
             if name not in known:
-                raise _refused(
-                    name, "unknown_parameter", f"There is no parameter {name[:60]}.", known
-                )
+                told = unknown_name(name, "unknown_parameter", known, of="parameter")
+                raise ValidationError({name: told})
             if len(values) > 1 and not getattr(several.get(name), "takes_several", False):
                 raise ValidationError({name: ErrorDetail("Give it once.", "given_twice")})
 
@@ -80,20 +80,18 @@ class AsksByName(GenericAPIView):
         wanted = [name.strip() for name in request.query_params[FIELDS].split(",")]
         for name in wanted:
             if name not in known:
-                raise _refused(
-                    FIELDS, "unknown_field", f"There is no field {name[:60]}.", known, name
-                )
+                raise ValidationError({FIELDS: unknown_name(name, "unknown_field", known)})
         return set(wanted)
 
 
-def _refused(
-    field: str, code: str, said: str, known: Iterable[str], name: str | None = None
-) -> ValidationError:
+def unknown_name(name: str, code: str, known: Iterable[str], *, of: str = "field") -> ErrorDetail:
+    """That there is no such name, the nearest, and which there are."""
     names = sorted(known)
-    near = get_close_matches(field if name is None else name, names, 1, 0.5)
+    near = get_close_matches(name[:_LONGEST_NAME], names, 1, 0.5)
+    said = f"There is no {of} {name[:_LONGEST_NAME]}."
     nearest = f" Nearest: {near[0]}." if near else ""
     there = f" There are: {', '.join(names)}." if names else ""
-    return ValidationError({field: ErrorDetail(said + nearest + there, code)})
+    return ErrorDetail(said + nearest + there, code)
 
 
 def _cut(data: Any, wanted: set[str]) -> Any:

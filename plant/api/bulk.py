@@ -17,6 +17,7 @@ from rest_framework.exceptions import APIException
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from plant.api.bodies import Body
 from plant.api.rows import RowsOfTheKey
 from plant.config import api_errors
 from plant.errors import DomainError
@@ -36,7 +37,7 @@ class Done:
     status: HTTPStatus = HTTPStatus.OK
 
 
-class BulkAsked(serializers.Serializer[Any]):
+class BulkAsked(Body):
     all_or_nothing = serializers.BooleanField(default=False)
     items = serializers.ListField(
         child=serializers.DictField(), min_length=1, max_length=MOST_ITEMS

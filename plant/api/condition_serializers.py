@@ -8,6 +8,7 @@ from typing import Any
 from drf_spectacular.utils import OpenApiExample, extend_schema_field, extend_schema_serializer
 from rest_framework import serializers
 
+from plant.api.bodies import Body
 from plant.api.times import UtcTime
 from plant.api.words import TextOrNull
 from plant.days import FIRST_DAY, LAST_DAY
@@ -79,7 +80,7 @@ class ConditionDetail(serializers.ModelSerializer[ConditionReading]):
 
 
 @extend_schema_serializer(examples=[SENT])
-class ConditionSent(serializers.Serializer[Any]):
+class ConditionSent(Body):
     """A reading as another system sends it."""
 
     quantity = serializers.ChoiceField(choices=CONDITIONS)
@@ -140,7 +141,7 @@ class ConditionSent(serializers.Serializer[Any]):
 
 
 @extend_schema_serializer(examples=[CORRECTED])
-class ConditionCorrected(serializers.Serializer[Any]):
+class ConditionCorrected(Body):
     """What is left out stays as it is; quantity and place are never changed."""
 
     value = serializers.FloatField(min_value=-100, max_value=10_000, required=False)

@@ -6,6 +6,7 @@ from drf_spectacular.utils import OpenApiExample, extend_schema_serializer
 from rest_framework import serializers
 
 from plant import meter_words
+from plant.api.bodies import Body
 from plant.api.times import UtcTime
 from plant.api.words import TextOrNull
 from plant.days import FIRST_DAY, LAST_DAY
@@ -74,7 +75,7 @@ class MeterReadingDetail(serializers.ModelSerializer[MeterReading]):
 
 
 @extend_schema_serializer(examples=[SENT])
-class ReadingSent(serializers.Serializer[Any]):
+class ReadingSent(Body):
     """A reading as another system sends it."""
 
     quantity = serializers.ChoiceField(choices=QUANTITIES)

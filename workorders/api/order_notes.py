@@ -9,6 +9,7 @@ from rest_framework.generics import ListAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from plant.api.bodies import Body
 from plant.api.times import UtcTime
 from plant.api.words import TextOrNull
 from plant.models import ApiKey
@@ -36,7 +37,7 @@ class NoteDetail(serializers.ModelSerializer[OrderNote]):
 
 
 @extend_schema_serializer(examples=[examples.NOTE_SENT])
-class NoteSent(serializers.Serializer[Any]):
+class NoteSent(Body):
     words = serializers.CharField(max_length=2000)
 
 
@@ -51,6 +52,7 @@ class NoteSent(serializers.Serializer[Any]):
 )
 class NoteList(RowsOfAnOrder, ListAPIView[OrderNote]):
     scopes = {"GET": ApiKey.Scope.WORK_ORDERS_READ, "POST": ApiKey.Scope.WORK_ORDERS_WRITE}
+    worded = "note"
     queryset = _ROWS
     serializer_class = NoteDetail
     newest_by = "at"

@@ -18,6 +18,7 @@ from rest_framework.generics import ListAPIView, RetrieveAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from plant.api.bodies import Body
 from plant.api.etags import expected_version
 from plant.api.read_schema import IF_MATCH_HEADER
 from plant.api.times import UtcTime
@@ -70,7 +71,7 @@ class TimeDetail(serializers.ModelSerializer[TimeBooking]):
 
 
 @extend_schema_serializer(examples=[examples.TIME_SENT, examples.HOURS_SENT])
-class TimeSent(serializers.Serializer[Any]):
+class TimeSent(Body):
     """Hours, or from when to when by the plant's clock. Needs the order as `order`."""
 
     worker = serializers.CharField(
@@ -150,7 +151,7 @@ class TimeSent(serializers.Serializer[Any]):
 @extend_schema_serializer(
     examples=[OpenApiExample("Counts no more", value={"withdrawn": True}, request_only=True)]
 )
-class TimeChanged(serializers.Serializer[Any]):
+class TimeChanged(Body):
     withdrawn = serializers.BooleanField(
         help_text="True: it counts no more, and stays to be read; false: it counts again."
     )
@@ -167,6 +168,7 @@ class TimeChanged(serializers.Serializer[Any]):
 )
 class TimeList(RowsOfAnOrder, ListAPIView[TimeBooking]):
     scopes = {"GET": _READ, "POST": _WRITE}
+    worded = "time"
     queryset = _ROWS
     serializer_class = TimeDetail
     newest_by = "booked_at"
@@ -216,6 +218,7 @@ class TimeList(RowsOfAnOrder, ListAPIView[TimeBooking]):
 )
 class TimeOne(RowsOfAnOrder, RetrieveAPIView[TimeBooking]):
     scopes = {"GET": _READ, "PATCH": _WRITE}
+    worded = "time"
     queryset = _ROWS
     serializer_class = TimeDetail
     lookup_field, lookup_url_kwarg = "pk", "id"
