@@ -30,7 +30,14 @@ _CASE = Shape(
     marks=frozenset({"number", "plant", "version"}),
 )
 _COMPLAINT = Shape(
-    words={"how_bad": "how_bad", "people_near": "people_near", "roughly_where": "zone"},
+    words={
+        "how_bad": "how_bad",
+        "people_near": "people_near",
+        "roughly_where": "zone",
+        # Lists are narrowed by those of the case.
+        "state": "case_state",
+        "cause": "cause",
+    },
     within={"case": Shape(words={"state": "case_state"})},
     marks=frozenset({"id", "plant", "version"}),
 )

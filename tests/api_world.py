@@ -47,7 +47,7 @@ _BODIES: dict[tuple[str, str], Body] = {
         "is_present": False,
         "place": "R5",
     },
-    ("api-finding", "PATCH"): lambda _world: {"counts": False},
+    ("api-finding", "PATCH"): lambda _world: {"withdrawn": True},
     ("api-case-moves", "POST"): lambda _world: {"to_state": "cancelled", "why": "a joke"},
     ("api-complaints-bulk", "POST"): lambda world: {
         "items": [

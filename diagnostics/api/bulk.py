@@ -30,7 +30,7 @@ from plant.services.conveyor_lock import lock_conveyors
 
 @extend_schema_view(
     post=bulk_schema(
-        "complaints_hand_in_many",
+        "complaints_bulk",
         "Hand in several complaints",
         "They come in in the order in which they stand; a later one joins the case that an "
         "earlier one opened.",
@@ -65,7 +65,7 @@ class _OfCase(serializers.Serializer[Any]):
 
 @extend_schema_view(
     post=bulk_schema(
-        "findings_send_many",
+        "findings_bulk",
         "Send findings of several cases",
         "The cases are diagnosed anew afterwards, each once.",
         item=FindingItem,

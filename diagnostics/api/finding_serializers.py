@@ -10,6 +10,7 @@ from rest_framework import serializers
 
 from diagnostics.models import Case, Finding
 from diagnostics.selectors import shelf, suspects
+from plant.api.bodies import Body
 from plant.api.times import UtcTime
 from plant.api.words import TextOrNull
 from plant.days import FIRST_DAY, LAST_DAY
@@ -34,7 +35,7 @@ KEPT_FINDING: dict[str, Any] = {
     **SENT_FINDING,
     "component": "R",
     "found_by": "inspection rounds of the quay",
-    "taken_back_at": None,
+    "withdrawn_at": None,
     "version": 1,
 }
 
@@ -51,7 +52,9 @@ class FindingDetail(serializers.ModelSerializer[Finding]):
     found_at = UtcTime()
     component = serializers.SerializerMethodField(help_text="What the station belongs to.")
     found_by = TextOrNull(source="who", help_text="The person, or the name of the key's system.")
-    taken_back_at = UtcTime(allow_null=True, help_text="Since when it does not count.")
+    withdrawn_at = UtcTime(
+        source="taken_back_at", allow_null=True, help_text="Since when it does not count."
+    )
 
     class Meta:
         model = Finding
@@ -66,7 +69,7 @@ class FindingDetail(serializers.ModelSerializer[Finding]):
 @extend_schema_serializer(
     examples=[OpenApiExample("A skewed return idler", value=SENT_FINDING, request_only=True)]
 )
-class FindingSent(serializers.Serializer[Any]):
+class FindingSent(Body):
     """A finding as another system sends it; needs the case it is about as `case`."""
 
     cause = serializers.CharField(
@@ -121,11 +124,11 @@ class FindingSent(serializers.Serializer[Any]):
 
 
 @extend_schema_serializer(
-    examples=[OpenApiExample("Take it back", value={"counts": False}, request_only=True)]
+    examples=[OpenApiExample("Withdrawn", value={"withdrawn": True}, request_only=True)]
 )
-class FindingChange(serializers.Serializer[Any]):
-    counts = serializers.BooleanField(
-        help_text="False takes the finding back, true lets it count again; it stays readable."
+class FindingChange(Body):
+    withdrawn = serializers.BooleanField(
+        help_text="True: it counts no more, and stays to be read; false: it counts again."
     )
 
 

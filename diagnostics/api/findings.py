@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.urls import reverse
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import status
@@ -26,7 +27,7 @@ _ROWS = Finding.objects.select_related("case__conveyor__plant", "component", "fo
     get=extend_schema(
         operation_id="findings_list",
         summary="Findings of a case, newest first",
-        description="Close looks at one cause each, also those that were taken back.",
+        description="Close looks at one cause each, also those that were withdrawn.",
         parameters=[NUMBER],
         tags=["findings"],
     )
@@ -58,9 +59,11 @@ class FindingList(RowsOfACase, ListAPIView[Finding]):
         asked = FindingSent(data=request.data, case=case)
         asked.is_valid(raise_exception=True)
         kept = kept_finding(case, asked.validated_data)
+        address = reverse("api-finding", args=[case.number, kept.pk])
         return Response(
             FindingDetail(kept).data,
             status=status.HTTP_201_CREATED,
+            headers={"Location": address},
         )
 
 
@@ -82,7 +85,7 @@ def kept_finding(case: Case, filled: dict[str, Any]) -> Finding:
     get=extend_schema(
         operation_id="findings_one",
         summary="One finding",
-        description="Also one that was taken back.",
+        description="Also one that was withdrawn.",
         parameters=[NUMBER, ID],
         tags=["findings"],
     )
@@ -95,8 +98,8 @@ class FindingOne(RowsOfACase, RetrieveAPIView[Finding]):
     lookup_fields = {"number": "case__number"}
 
     @extend_schema(
-        operation_id="findings_change",
-        summary="Take a finding back, or let it count again",
+        operation_id="findings_withdraw",
+        summary="Withdraw a finding, or let it count again",
         description="The case is diagnosed anew. Asked for what stands already, nothing changes.",
         parameters=[NUMBER, ID, IF_MATCH_HEADER],
         request=FindingChange,
@@ -111,7 +114,7 @@ class FindingOne(RowsOfACase, RetrieveAPIView[Finding]):
         findings.count_finding(
             finding_id=row.pk,
             case_id=row.case_id,
-            counts=asked.validated_data["counts"],
+            counts=not asked.validated_data["withdrawn"],
             now=timezone.now(),
             version=version,
         )

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.urls import reverse
 from django.utils import timezone
 from django_filters import rest_framework as filters
 from drf_spectacular.utils import extend_schema, extend_schema_view
@@ -79,9 +80,11 @@ class ConditionReadingList(RowsOfAConveyor, ListAPIView[ConditionReading]):
         row, is_new = keep_condition(
             self.conveyor(), ConditionSent(data=request.data), key_of(request)
         )
+        address = reverse("api-condition-reading", args=[row.conveyor.tag, row.pk])
         return Response(
             ConditionDetail(row).data,
             status=status.HTTP_201_CREATED if is_new else status.HTTP_200_OK,
+            headers={"Location": address},
         )
 
 
@@ -145,7 +148,7 @@ class ConditionReadingOne(RowsOfAConveyor, RetrieveAPIView[ConditionReading]):
         return Response(ConditionDetail(corrected).data)
 
     @extend_schema(
-        operation_id="condition_readings_take_back",
+        operation_id="condition_readings_withdraw",
         summary="Take a condition reading back",
         description="Only one that a system sent. The history of the conveyor keeps it.",
         parameters=[TAG, ID, IF_MATCH_HEADER],

@@ -29,6 +29,8 @@ class DoneOnce(GenericAPIView):
 
     # Only views that take a POST have one.
     post: Any
+    # Set where it was put into other words; see plant/api/their_words.py.
+    body_sent: Any = None
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         super().initial(request, *args, **kwargs)
@@ -41,17 +43,20 @@ class DoneOnce(GenericAPIView):
         answer = idempotency.answer_once(
             key=key_of(request),
             idempotency_key=request.headers[HEADER],
-            asked=_asked(request),
+            asked=self._wanted_of(request),
             do=lambda: _written(self._once(request, *args, **kwargs)),
             now=timezone.now(),
         )
         return HttpResponse(answer.body, status=answer.status, headers=answer.headers)
 
+    def _wanted_of(self, request: Request) -> str:
+        """Bodies that say the same are the same, however they are spaced.
 
-def _asked(request: Request) -> str:
-    """Bodies that say the same are the same, however they are spaced."""
-    body = json.dumps(request.data, sort_keys=True)
-    return f"{request.method} {request.get_full_path()}\n{body}"
+        As they were sent: what the words of a system stand for may change before it asks again.
+        """
+        sent = request.data if self.body_sent is None else self.body_sent
+        body = json.dumps(sent, sort_keys=True)
+        return f"{request.method} {request.get_full_path()}\n{body}"
 
 
 def _written(response: Response) -> Answer:

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.urls import reverse
 from django.utils import timezone
 from django_filters import rest_framework as filters
 from drf_spectacular.utils import extend_schema, extend_schema_view
@@ -69,9 +70,11 @@ class MeterReadingList(RowsOfAConveyor, ListAPIView[MeterReading]):
         reading, is_new = keep_meter(
             self.conveyor(), ReadingSent(data=request.data), key_of(request)
         )
+        address = reverse("api-meter-reading", args=[reading.conveyor.tag, reading.pk])
         return Response(
             MeterReadingDetail(reading).data,
             status=status.HTTP_201_CREATED if is_new else status.HTTP_200_OK,
+            headers={"Location": address},
         )
 
 
@@ -100,7 +103,7 @@ class MeterReadingOne(RowsOfAConveyor, RetrieveAPIView[MeterReading]):
     lookup_fields = {"tag": "conveyor__tag"}
 
     @extend_schema(
-        operation_id="meter_readings_take_back",
+        operation_id="meter_readings_withdraw",
         summary="Take a meter reading back",
         description=(
             "A reading is never changed: take it back and send it anew; If-Match is not needed. "

@@ -1,12 +1,14 @@
 """Rows that a body names by what people call them; the nearest names help who misspelt one."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any
 
 from rest_framework import serializers
 from rest_framework.request import Request
 
 from plant.api.keys import rows_of_key
+from plant.errors import DomainError
 from plant.models import Conveyor, Plant
 from plant.selectors.finding_conveyors import find_conveyors
 
@@ -36,3 +38,15 @@ def texts_of(items: Iterable[dict[str, Any]], field: str) -> set[str]:
     """What the items say under this name, where it can be looked for at all."""
     said = (item.get(field) for item in items)
     return {text.strip() for text in said if isinstance(text, str) and "\x00" not in text}
+
+
+@contextmanager
+def fields_called(on_the_wire: Mapping[str, str]) -> Iterator[None]:
+    """A refusal names the field that was sent, not what the service calls it."""
+    try:
+        yield
+    except DomainError as refusal:
+        field = getattr(refusal, "field", None)
+        if field in on_the_wire:
+            refusal.field = on_the_wire[field]  # type: ignore[attr-defined]
+        raise

@@ -53,7 +53,7 @@ class ReadingBulk(BulkWrite):
 
 @extend_schema_view(
     post=bulk_schema(
-        "meter_readings_send_many",
+        "meter_readings_bulk",
         "Send meter readings of several conveyors",
         "They are taken in the order in which they stand.",
         item=MeterReadingItem,
@@ -77,7 +77,7 @@ class MeterReadingBulk(ReadingBulk):
 
 @extend_schema_view(
     post=bulk_schema(
-        "condition_readings_send_many",
+        "condition_readings_bulk",
         "Send condition readings of several conveyors",
         "They are taken in the order in which they stand.",
         item=ConditionReadingItem,

@@ -56,6 +56,9 @@ class InTheirWords(GenericAPIView):
 
     worded = ""
     wording: Wording | None = None
+    # The body as it came, in whoever's words, where it was put into ours.
+    body_sent: Any = None
+    _refusal: ValidationError | None = None
     # Names of the fields that were asked for, where others had to be fetched as well.
     only: frozenset[str] | None = None
     # Whether the view reads the items of its body one by one, each refused on its own.
@@ -106,12 +109,15 @@ class InTheirWords(GenericAPIView):
         try:
             _ask(request._request, self._asked(wording, request.query_params, missed))
             if request.method in _WITH_BODY:
-                read = self._body_read(wording, request.data, missed)
+                self.body_sent = request.data
+                read = self._body_read(wording, self.body_sent, missed)
                 request._full_data = read  # type: ignore[attr-defined]
         except WordRefused as refused:
             self.note_missed(WordingGap.Way.IN, {Missed(refused.part, refused.word)})
-            raise _as_field_error(refused) from refused
-        self.note_missed(WordingGap.Way.IN, missed)
+            # Not yet: what was done before, when the word had its meaning, is answered again.
+            self._refusal = _as_field_error(refused)
+        else:
+            self.note_missed(WordingGap.Way.IN, missed)
 
     def _body_read(self, wording: Wording, body: Any, missed: set[Missed]) -> Any:
         if not (self.reads_items and isinstance(body, dict) and ITEMS in body):
@@ -150,6 +156,8 @@ class InTheirWords(GenericAPIView):
 
     def _answering(self, wording: Wording, handler: Callable[..., Any]) -> Callable[..., Any]:
         def answer(*args: Any, **kwargs: Any) -> Any:
+            if self._refusal is not None:
+                raise self._refusal
             response = handler(*args, **kwargs)
             if isinstance(response, Response) and response.data is not None:
                 missed: set[Missed] = set()

@@ -114,20 +114,20 @@ def test_a_finding_is_taken_back_and_counts_again(system: System, case: Case) ->
     kept = send(system, case)
     one = address(case, kept["id"])
 
-    back = system.patch(one, {"counts": False}, HTTPStatus.OK, kept["version"])
-    assert back["taken_back_at"]
+    back = system.patch(one, {"withdrawn": True}, HTTPStatus.OK, kept["version"])
+    assert back["withdrawn_at"]
     assert evidence_of(case).findings == ()
-    again = system.patch(one, {"counts": True}, HTTPStatus.OK, back["version"])
-    assert again["taken_back_at"] is None
+    again = system.patch(one, {"withdrawn": False}, HTTPStatus.OK, back["version"])
+    assert again["withdrawn_at"] is None
 
 
 def test_taking_back_wants_the_version_that_was_read(system: System, case: Case) -> None:
     kept = send(system, case)
     one = address(case, kept["id"])
 
-    system.patch(one, {"counts": False}, HTTPStatus.PRECONDITION_REQUIRED)
-    system.patch(one, {"counts": False}, HTTPStatus.OK, 1)
-    system.patch(one, {"counts": True}, HTTPStatus.PRECONDITION_FAILED, 1)
+    system.patch(one, {"withdrawn": True}, HTTPStatus.PRECONDITION_REQUIRED)
+    system.patch(one, {"withdrawn": True}, HTTPStatus.OK, 1)
+    system.patch(one, {"withdrawn": False}, HTTPStatus.PRECONDITION_FAILED, 1)
     assert Finding.objects.get().taken_back_at
 
 

@@ -190,8 +190,9 @@ def test_an_unknown_address_is_a_problem_document() -> None:
 @pytest.mark.parametrize("method", ["post", "put", "patch", "delete"])
 def test_a_method_that_is_not_there_is_405(plant: Plant, method: str) -> None:
     _key, secret = make_key(plant)
+    address = "/api/v1/conveyors"
 
-    response = getattr(Client(), method)(ORDERS, headers={"Authorization": f"Api-Key {secret}"})
+    response = getattr(Client(), method)(address, headers={"Authorization": f"Api-Key {secret}"})
 
     assert response.status_code == HTTPStatus.METHOD_NOT_ALLOWED
     assert "GET" in response["Allow"]

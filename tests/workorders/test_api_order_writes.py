@@ -213,7 +213,7 @@ def test_one_refusal_undoes_the_whole_change(system: System, order: WorkOrder) -
     ("wrong", "field"),
     [
         ({}, None),
-        ({"colour": "red"}, None),
+        ({"colour": "red"}, "colour"),
         ({"waiting_why": "parts"}, "waiting_why"),
         ({"urgency_why": "soon"}, "urgency_why"),
         ({"people": 10**30}, "people"),

@@ -6,6 +6,8 @@ from drf_spectacular.utils import extend_schema_serializer
 from rest_framework import serializers
 
 from diagnostics.selectors import shelf
+from plant.api.bodies import Body
+from plant.api.naming import conveyor_called
 from plant.api.words import WireWord
 from plant.models import Conveyor, Plant
 from workorders.api import order_examples as examples
@@ -33,7 +35,7 @@ _EMPTY_IS_NOTHING = {"external_number"}
 
 
 @extend_schema_serializer(examples=[examples.RAISE])
-class OrderRaised(serializers.Serializer[Any]):
+class OrderRaised(Body):
     """As on the page for work by hand. Needs the asking key's plant as `plant`."""
 
     conveyor = serializers.CharField(max_length=40, help_text="Tag of a conveyor in service.")
@@ -59,13 +61,8 @@ class OrderRaised(serializers.Serializer[Any]):
         self._plant = plant
 
     def validate_conveyor(self, tag: str) -> Conveyor:
-        conveyors = Conveyor.objects.in_service().select_related("plant").filter(plant=self._plant)
-        found = conveyors.filter(tag__iexact=tag).first()
-        if found is None:
-            raise serializers.ValidationError(
-                f"No conveyor {tag} is in service here.", code="unknown_conveyor"
-            )
-        return found
+        assert self._plant is not None
+        return conveyor_called(tag, self._plant)
 
     def validate_loop_position_m(self, value: float | None) -> float | None:
         # Not a number is neither below nor above anything.
@@ -102,7 +99,7 @@ class OrderRaised(serializers.Serializer[Any]):
 
 
 @extend_schema_serializer(examples=[examples.MOVE, examples.SCHEDULE])
-class OrderMoved(serializers.Serializer[Any]):
+class OrderMoved(Body):
     to_state = WireWord(OrderState)
     why = words(help_text="Needed to decline, to cancel and to move back.")
     planned_for = instant(
@@ -117,7 +114,7 @@ class OrderMoved(serializers.Serializer[Any]):
 
 
 @extend_schema_serializer(examples=[examples.NUMBERED, examples.WAITS])
-class OrderChanged(serializers.Serializer[Any]):
+class OrderChanged(Body):
     """What is left out stays as it is."""
 
     external_number = words(80, help_text="Number in the other system; null for none.")

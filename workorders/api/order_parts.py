@@ -9,6 +9,8 @@ from rest_framework.generics import ListAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from plant.api.bodies import Body
+from plant.api.naming import fields_called
 from plant.api.paging import OldestKeyFirst
 from plant.models import ApiKey, Plant
 from workorders.api import order_examples as examples
@@ -17,6 +19,7 @@ from workorders.api.written_fields import figure
 from workorders.models import OrderPart, Part
 from workorders.services import order_parts
 
+_WAYS = {"used": order_parts.book_used, "put_back": order_parts.take_back_used}
 _ROWS = OrderPart.objects.select_related("order__conveyor__plant", "part")
 
 
@@ -40,7 +43,7 @@ class OrderPartDetail(serializers.ModelSerializer[OrderPart]):
 
 
 @extend_schema_serializer(examples=[examples.PART_SENT, examples.PART_BACK])
-class PartSent(serializers.Serializer[Any]):
+class PartSent(Body):
     """`used` or `put_back`, in the unit of the part. Needs the key's plant as `plant`."""
 
     part = serializers.CharField(max_length=40, help_text="Its number in the catalogue.")
@@ -82,6 +85,7 @@ class PartSent(serializers.Serializer[Any]):
 )
 class PartList(RowsOfAnOrder, ListAPIView[OrderPart]):
     scopes = {"GET": ApiKey.Scope.WORK_ORDERS_READ, "POST": ApiKey.Scope.WORK_ORDERS_WRITE}
+    worded = "order_part"
     queryset = _ROWS
     serializer_class = OrderPartDetail
     pagination_class = OldestKeyFirst
@@ -106,13 +110,13 @@ class PartList(RowsOfAnOrder, ListAPIView[OrderPart]):
         asked = PartSent(data=request.data, plant=order.conveyor.plant)
         asked.is_valid(raise_exception=True)
         filled = asked.validated_data
-        is_back = filled["used"] is None
-        act = order_parts.take_back_used if is_back else order_parts.book_used
-        line = act(
-            order_id=order.pk,
-            part_id=filled["part"].pk,
-            amount=filled["put_back"] if is_back else filled["used"],
-            by=None,
-            now=timezone.now(),
-        )
+        way = "put_back" if filled["used"] is None else "used"
+        with fields_called({"amount": way}):
+            line = _WAYS[way](
+                order_id=order.pk,
+                part_id=filled["part"].pk,
+                amount=filled[way],
+                by=None,
+                now=timezone.now(),
+            )
         return Response(OrderPartDetail(_ROWS.get(pk=line.pk)).data)

@@ -14,6 +14,7 @@ from rest_framework.response import Response
 from plant.api.bulk import BulkWrite, Done, bulk_schema
 from plant.api.etags import PreconditionRequired, expected_version
 from plant.api.keys import key_of, rows_of_key
+from plant.api.naming import fields_called, texts_of
 from plant.api.read_schema import IF_MATCH_HEADER
 from plant.api.rows import RowsOfTheKey
 from plant.api.times import UtcTime
@@ -60,12 +61,13 @@ class RaisesOrders(RowsOfTheKey):
     def post(self, request: Request, *_args: Any, **_kwargs: Any) -> Response:
         asked = OrderRaised(data=request.data, plant=key_of(request).plant)
         asked.is_valid(raise_exception=True)
-        order = raising_by_hand.raise_by_hand(
-            conveyor=asked.validated_data["conveyor"],
-            wanted=asked.wanted(),
-            by=None,
-            now=timezone.now(),
-        )
+        with fields_called({"position_m": "loop_position_m"}):
+            order = raising_by_hand.raise_by_hand(
+                conveyor=asked.validated_data["conveyor"],
+                wanted=asked.wanted(),
+                by=None,
+                now=timezone.now(),
+            )
         address = reverse("api-work-order", args=[order.number])
         return Response(
             detail(order), status=status.HTTP_201_CREATED, headers={"Location": address}
@@ -172,7 +174,7 @@ class OrderBulk(BulkWrite):
     serializer_class = OrderSummary
 
     def prepare(self, items: Sequence[dict[str, Any]]) -> None:
-        numbers = [number for item in items if _is_number(number := item.get("number"))]
+        numbers = texts_of(items, "number")
         mine = rows_of_key(WorkOrder.objects.filter(number__in=numbers), self.request)
         ids = {pk for pair in mine.values_list("pk", "merged_into") for pk in pair if pk}
         locking.lock_orders(ids)
@@ -190,7 +192,8 @@ class OrderBulk(BulkWrite):
         return Done(OrderSummary(_SHOWN.get(pk=order.pk)).data)
 
     def record_now(self, item: dict[str, Any]) -> Any:
-        order = order_of_key(self.request, item["number"])
+        # As it was found: people's spaces around a number are none of it.
+        order = order_of_key(self.request, item["number"].strip())
         return OrderSummary(_SHOWN.get(pk=order.pk)).data
 
 
@@ -199,7 +202,3 @@ def _changed(order: WorkOrder, asked: OrderAsked, version: int | None) -> Any:
         order_id=order.pk, asked=asked, by=None, now=timezone.now(), version=version
     )
     return detail(order)
-
-
-def _is_number(value: Any) -> bool:
-    return isinstance(value, str) and "\x00" not in value

@@ -37,7 +37,7 @@ _SHIFT: dict[str, Any] = {
     "note": None,
     "undone_at": None,
     "undo_order": None,
-    "taken_back_at": None,
+    "withdrawn_at": None,
 }
 
 
@@ -64,8 +64,10 @@ class ShiftRecord(serializers.ModelSerializer[ShiftMade]):
         default=None,
         help_text="Number of the order that is to bring it back, or did.",
     )
-    taken_back_at = UtcTime(
-        allow_null=True, help_text="Not null: it was written down by mistake and counts not."
+    withdrawn_at = UtcTime(
+        source="taken_back_at",
+        allow_null=True,
+        help_text="Not null: it was written down by mistake and counts not.",
     )
 
     class Meta:
@@ -76,7 +78,7 @@ class ShiftRecord(serializers.ModelSerializer[ShiftMade]):
 
 @extend_schema_view(
     get=extend_schema(
-        operation_id="work_orders_shifts",
+        operation_id="work_order_shifts_list",
         summary="Shifts made by an order, newest first",
         description="What was moved where, by which end, how far; also what was undone since.",
         parameters=[NUMBER],
