@@ -46,7 +46,6 @@ def fields_called(on_the_wire: Mapping[str, str]) -> Iterator[None]:
     try:
         yield
     except DomainError as refusal:
-        field = getattr(refusal, "field", None)
-        if field in on_the_wire:
-            refusal.field = on_the_wire[field]  # type: ignore[attr-defined]
+        field = getattr(refusal, "field", "")
+        refusal.field = on_the_wire.get(field, field)  # type: ignore[attr-defined]
         raise
