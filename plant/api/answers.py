@@ -66,7 +66,7 @@ def _tag(request: HttpRequest, answer: HttpResponse) -> None:
         return
     version = getattr(answer, "row_version", None)
     if request.method not in _SAFE:
-        version = etags.version_in(answer.data)
+        version = etags.version_told(answer)
         if version is None:
             return
     answer.headers.setdefault("ETag", etags.etag_of(answer.content, version))

@@ -101,8 +101,16 @@ class BulkWrite(RowsOfTheKey):
         problem = api_errors.told(outcome, path, names_version=True)
         assert problem is not None, "Faults rise; only refusals come here."
         if problem["status"] == HTTPStatus.PRECONDITION_FAILED:
-            problem["present"] = self.record_now(item)
+            problem |= self._present(item)
         return {"status": problem["status"], "problem": problem}
+
+    def _present(self, item: dict[str, Any]) -> dict[str, Any]:
+        try:
+            record = self.record_now(item)
+        except (Http404, ObjectDoesNotExist):
+            # Removed meanwhile; what was done with the other items is told all the same.
+            record = None
+        return {} if record is None else {"present": record}
 
 
 def bulk_schema(

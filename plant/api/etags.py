@@ -108,7 +108,15 @@ def _version(opaque: str) -> int | None:
     return int(found[1]) if found else None
 
 
-def version_in(data: Any) -> int | None:
-    """The version a body shows of its row, if it does."""
-    version = data.get("version") if isinstance(data, dict) else None
+def keep_version(answer: Any) -> None:
+    """Before its body is put into other words, in which a version may have another name."""
+    answer.version_told = version_told(answer)
+
+
+def version_told(answer: Any) -> int | None:
+    """The version an answer tells of its row, if it does."""
+    if hasattr(answer, "version_told"):
+        kept: int | None = answer.version_told
+        return kept
+    version = answer.data.get("version") if isinstance(answer.data, dict) else None
     return version if isinstance(version, int) else None

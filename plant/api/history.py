@@ -4,7 +4,6 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from django.http import Http404
 from drf_spectacular.utils import (
     OpenApiExample,
     OpenApiParameter,
@@ -18,7 +17,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from plant.api.paging import COUNT, NewestFirst
-from plant.api.rows import TAG, RowsOfTheKey
+from plant.api.rows import TAG, RowsOfTheKey, conveyor_of_key
 from plant.api.times import UtcTime
 from plant.models import ApiKey, Conveyor
 from plant.models.register_changes import ADDED, BEGAN, CHANGED, REMOVED
@@ -140,14 +139,8 @@ class ConveyorHistory(RowsOfTheKey):
         page = self.paginate_queryset(history)  # type: ignore[arg-type]
         return self.get_paginated_response(RegisterChange(page, many=True).data)
 
-    def get_object(self) -> Conveyor:
-        tag = self.kwargs["tag"]
-        if "\x00" in tag:
-            raise Http404
-        found: Conveyor | None = self.get_queryset().filter(tag__iexact=tag).first()
-        if found is None:
-            raise Http404
-        return found
+    def find_object(self) -> Conveyor:
+        return conveyor_of_key(self.request, self.kwargs["tag"])
 
 
 def _wanted(request: Request) -> Wanted:

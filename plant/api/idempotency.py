@@ -64,7 +64,7 @@ def _written(response: Response) -> Answer:
     headers = {name: text for name, text in response.headers.items() if name != "Content-Type"}
     headers["Content-Type"] = response.content_type or JSONRenderer.media_type
     body = JSONRenderer().render(response.data).decode()
-    version = etags.version_in(response.data)
+    version = etags.version_told(response)
     if version is not None:
         headers.setdefault("ETag", etags.etag_of(body.encode(), version))
     return Answer(response.status_code, body, headers)

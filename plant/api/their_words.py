@@ -16,6 +16,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from plant import wording_shelf
+from plant.api import etags
 from plant.api.keys import key_of
 from plant.errors import DomainError
 from plant.models import WordingGap
@@ -81,7 +82,7 @@ class InTheirWords(GenericAPIView):
         # A refusal may show the row as it stands; it is told as any other.
         data = getattr(response, "data", None)
         if self.wording is not None and isinstance(data, dict) and "present" in data:
-            data["present"] = self._present(self.wording, data["present"])
+            self._tell_present(self.wording, data)
         return super().finalize_response(request, response, *args, **kwargs)
 
     @property
@@ -97,12 +98,13 @@ class InTheirWords(GenericAPIView):
         if missed and system is not None:
             wording_gaps.note_gaps(system=system, way=way, missed=missed, now=timezone.now())
 
-    def _present(self, wording: Wording, record: Any) -> Any:
+    def _tell_present(self, wording: Wording, data: dict[str, Any]) -> None:
         try:
-            return wording.to_theirs(self.kind, record)
-        except WordRefused:
+            data["present"] = wording.to_theirs(self.kind, data["present"])
+        except WordRefused as refused:
             # What may not be told is read anew once it has words.
-            return None
+            del data["present"]
+            self.note_missed(WordingGap.Way.OUT, {Missed(refused.part, refused.word)})
 
     def _read(self, wording: Wording, request: Request) -> None:
         missed: set[Missed] = set()
@@ -160,25 +162,26 @@ class InTheirWords(GenericAPIView):
                 raise self._refusal
             response = handler(*args, **kwargs)
             if isinstance(response, Response) and response.data is not None:
-                missed: set[Missed] = set()
-                # What was done is told, whatever it lacks: a refusal would be taken for one of
-                # the deed.
-                is_done = self.request.method not in _SAFE
-                asked = replace(wording, is_strict=False) if is_done else wording
-                answered = told(asked, self.kind, response.data, missed)
+                etags.keep_version(response)
+                answered = self._put_into_theirs(wording, response.data)
                 response.data = answered if self.only is None else _cut(answered, self.only)
-                self.note_missed(WordingGap.Way.OUT, missed)
             return response
 
         return answer
 
-
-def told(wording: Wording, kind: str, data: Any, missed: set[Missed]) -> Any:
-    """An answer in the system's words; refuses with WordMissing."""
-    try:
-        return wording.to_theirs(kind, data, missed)
-    except WordRefused as refused:
-        raise WordMissing(refusal_words(refused)) from refused
+    def _put_into_theirs(self, wording: Wording, data: Any) -> Any:
+        """An answer in the system's words; refuses with WordMissing."""
+        # What was done is told, whatever it lacks: a refusal would be taken for one of the deed.
+        is_done = self.request.method not in _SAFE
+        asked = replace(wording, is_strict=False) if is_done else wording
+        missed: set[Missed] = set()
+        try:
+            return asked.to_theirs(self.kind, data, missed)
+        except WordRefused as refused:
+            missed.add(Missed(refused.part, refused.word))
+            raise WordMissing(refusal_words(refused)) from refused
+        finally:
+            self.note_missed(WordingGap.Way.OUT, missed)
 
 
 def _cut(data: Any, only: frozenset[str]) -> Any:

@@ -360,3 +360,55 @@ def test_a_case_and_its_suspicions_each_have_their_own_states() -> None:
 
     assert told["state"] == "S-cause_found"
     assert told["hypotheses"][0]["state"] == "accepted"
+
+
+def test_what_a_strict_system_could_not_be_told_is_kept_as_a_gap(
+    plant: Plant, conveyor: Conveyor, order: WorkOrder
+) -> None:
+    system = make_system(plant, is_strict=True)
+    give(system, words("order_state", {"approved": "20-OK"}))
+
+    refused = ask(secret_of(system), ORDERS)
+
+    assert refused.json()["code"] == "word_missing"
+    gap = WordingGap.objects.get(system=system)
+    assert (gap.part, gap.word, gap.way) == ("order_state", "proposed", WordingGap.Way.OUT)
+
+
+def test_how_a_row_stands_is_left_out_where_a_strict_system_has_no_word_for_it(
+    plant: Plant, order: WorkOrder
+) -> None:
+    system = make_system(plant, is_strict=True)
+    give(system, words("order_state", {"approved": "20-OK"}))
+    headers = {"Authorization": f"Api-Key {secret_of(system)}", "If-Match": '"99"'}
+    address, sent = f"{ORDERS}/{order.number}", {"external_number": "70-1"}
+
+    stale = Client().patch(address, sent, content_type="application/json", headers=headers)
+
+    assert stale.status_code == HTTPStatus.PRECONDITION_FAILED
+    assert "present" not in stale.json()
+
+
+def test_a_change_is_answered_with_its_etag_whatever_a_version_is_called(
+    plant: Plant, order: WorkOrder
+) -> None:
+    system = make_system(plant)
+    give(system, {Entry(f"{RENAMED}work_order", None, "version"): Value("rev")})
+    address, sent = f"{ORDERS}/{order.number}", {"external_number": "70-1"}
+    headers = {"Authorization": f"Api-Key {secret_of(system)}", "If-Match": "*"}
+
+    changed = Client().patch(address, sent, content_type="application/json", headers=headers)
+
+    assert changed.headers["ETag"].startswith(f'"{changed.json()["rev"]}-')
+
+
+def test_the_history_of_a_conveyor_is_found_by_the_tag_of_the_system(
+    plant: Plant, conveyor: Conveyor
+) -> None:
+    system = make_system(plant)
+    give(system, tag(conveyor, "77-100"))
+    secret = secret_of(system)
+
+    addresses = [f"/api/v1/conveyors/{one}/history" for one in ("77-100", "Q30", "77-101")]
+
+    assert [ask(secret, one).status_code for one in addresses] == [200, 200, 404]
