@@ -23,6 +23,8 @@ def pytest_configure() -> None:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     # A test that signs in wrongly on purpose must not lock the others out.
     settings.AXES_ENABLED = False
+    # The settings may have been read before the environment was changed above.
+    settings.API_REQUESTS_PER_MINUTE = 0
     # The live server's threads would keep the test database open beyond its end.
     settings.DATABASES["default"]["CONN_MAX_AGE"] = 0
     # The test server knows no hashed file names; the real storage is tested through gunicorn.

@@ -256,8 +256,8 @@ def test_a_key_without_a_system_costs_no_query_more(
     plain = factories.make_key(plant)[1]
     ask(plain, FEED)
 
-    # The key, its pace, the feed's place and its page.
-    with django_assert_num_queries(4):
+    # The key, the feed's place and its page; keys are not held to a pace in tests.
+    with django_assert_num_queries(3):
         ask(plain, FEED)
 
 

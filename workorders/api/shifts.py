@@ -25,7 +25,7 @@ _SHIFT: dict[str, Any] = {
     "conveyor": "Q30",
     "order": "LT-W-0042",
     "station": "R88",
-    "kind": "flat_return_idlers",
+    "kind": "return_idlers",
     "run": "return",
     "loop_position_m": 741.6,
     "moved": "hanger",
