@@ -22,8 +22,14 @@ app.config_from_object(
         "worker_hijack_root_logger": False,
         "beat_schedule": {
             # One sweep over everything the apps registered in plant/owed.py.
-            "sweep-what-is-owed": {"task": "plant.tasks.do_what_is_owed", "schedule": 60.0},
-            # Other systems shall hear within seconds; a message that came too late is dropped.
+            # One that came too late is dropped: the next one finds the same, and while long work
+            # keeps the workers busy they would pile up before everything else.
+            "sweep-what-is-owed": {
+                "task": "plant.tasks.do_what_is_owed",
+                "schedule": 60.0,
+                "options": {"expires": 60.0},
+            },
+            # Other systems shall hear within seconds.
             "send-what-is-owed": {
                 "task": "plant.tasks.send_what_is_owed",
                 "schedule": 2.0,

@@ -10,7 +10,6 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
-from django.db.models import ProtectedError, RestrictedError
 from django.utils.translation import gettext as _
 
 from plant.errors import DomainError
@@ -136,14 +135,13 @@ def remove_system(*, system_id: int, version: int, by: User | None) -> None:
     system = _locked(system_id, version)
     if system.keys.filter(revoked=False).exists():
         raise SystemIsUsed(_("Keys of this system still work. Revoke them first."))
-    system.keys.update(system=None)
-    try:
-        with transaction.atomic():
-            system.delete()
-    except (ProtectedError, RestrictedError) as used:
+    # Behind the lock nobody begins to use it: a row that names it would wait for us.
+    if system.webhook_targets.exists() or system.exchange_settings.exists():
         raise SystemIsUsed(
-            _("Calls or files still go to this system. Remove those first.")
-        ) from used
+            _("Webhooks or files still speak its words. Take it off them first, or end them.")
+        )
+    system.keys.update(system=None)
+    system.delete()
     logger.info("Connected system %s removed by %s.", system_id, by)
 
 

@@ -85,5 +85,8 @@ def test_the_schedule_runs_all_sweeps_and_sending_between_them():
         "plant.tasks.do_what_is_owed": 60.0,
         "plant.tasks.send_what_is_owed": 2.0,
     }
+    # What could not begin in time must not pile up: the next one finds the same.
+    schedule = app.conf.beat_schedule.values()
+    assert all(entry["options"]["expires"] <= entry["schedule"] for entry in schedule)
     app.loader.import_default_modules()
     assert set(every_s) <= set(app.tasks)

@@ -19,8 +19,8 @@ class Command(BaseCommand):
         parser.add_argument(
             "--concurrency",
             type=int,
-            default=2,
-            help="With a broker: how many tasks run at once (default 2).",
+            default=4,
+            help="With a broker: how many tasks run at once (default 4; up to two of them send).",
         )
 
     def handle(self, *args: Any, **options: Any) -> None:

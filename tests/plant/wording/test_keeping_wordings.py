@@ -7,10 +7,13 @@ import pytest
 from plant.models import ConnectedSystem, Plant, WordingChange, WordingEntry, WordingGap
 from plant.selectors.wordings import wording_of
 from plant.services import keys, wording_gaps, wordings
+from plant.services.exchange import keeping
+from plant.services.exchange.keeping import Wanted
 from plant.services.wordings import Settings
 from plant.wording.refusals import TAGS, Missed
 from plant.wording_entries import Entry, Value
 from tests.plant import factories
+from tests.plant.webhooks import rows as hook_rows
 from tests.plant.wording.system_rows import (
     NOW,
     STATES,
@@ -152,6 +155,27 @@ def test_a_system_whose_keys_work_is_not_removed(plant: Plant) -> None:
     with pytest.raises(wordings.SystemIsUsed):
         wordings.remove_system(system_id=system.pk, version=system.version, by=None)
     keys.revoke_key(prefix=key.prefix, by=factories.make_person())
+    wordings.remove_system(system_id=system.pk, version=system.version, by=None)
+
+    assert not ConnectedSystem.objects.exists()
+
+
+def test_a_system_that_webhooks_or_files_speak_for_is_not_removed(plant: Plant) -> None:
+    """They would go on in our words, without anybody having said so."""
+    system = make_system(plant)
+    target = hook_rows.make_row(plant, system=system)
+    files = keeping.set_up(
+        plant=plant,
+        wanted=Wanted("ledger", "ledger", ["work_orders"], "csv", 15, None, system=system),
+        begins_with_all=False,
+        by=None,
+        now=NOW,
+    )
+
+    for used in (target, files):
+        with pytest.raises(wordings.SystemIsUsed):
+            wordings.remove_system(system_id=system.pk, version=system.version, by=None)
+        used.delete()
     wordings.remove_system(system_id=system.pk, version=system.version, by=None)
 
     assert not ConnectedSystem.objects.exists()
