@@ -43,6 +43,8 @@ def send_owed() -> int:
 
     Does nothing while MOST_SENDERS others are at it.
     """
+    if not WebhookTarget.objects.filter(off="").exists():
+        return 0
     with slots.one_of("webhooks are sent", MOST_SENDERS) as is_free:
         return _send_owed() if is_free else 0
 

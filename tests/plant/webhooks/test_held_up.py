@@ -10,6 +10,7 @@ from plant.models import Conveyor, Plant, WebhookDelivery
 from plant.services import slots, webhook_lines, webhook_owing, webhook_sending
 from plant.wording.wording import Wording
 from tests.plant.webhooks.receiver import Receiver
+from tests.plant.webhooks.rows import make_row
 from tests.plant.webhooks.targets import State, make_target, rename, send_now, states
 from tests.plant.webhooks.test_words_sent import make_system
 from tests.workorders.feeds.writers import another_connection
@@ -67,6 +68,15 @@ def test_only_so_many_sweeps_send_at_the_same_time(
 
     assert webhook_sending.send_owed() == 1
     assert receiver.names == ["one"]
+
+
+def test_where_nobody_is_told_looking_costs_one_query(
+    plant: Plant, django_assert_num_queries: Any
+) -> None:
+    make_row(plant, off="paused")
+
+    with django_assert_num_queries(1):
+        assert webhook_sending.send_owed() == 0
 
 
 def test_what_cannot_be_worded_holds_up_nothing_else(
