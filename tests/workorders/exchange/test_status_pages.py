@@ -61,7 +61,8 @@ def test_the_report_taken_away_is_the_one_beside_the_file(
 def test_a_system_that_sent_nothing_is_told_what_to_do(plant: Plant, admin: Client) -> None:
     setting = set_up(plant, picks_up=True)
 
-    assert "leaves files in the folder <code>in</code>" in text(admin, reverse("exchange", args=[setting.pk]))
+    shown = text(admin, reverse("exchange", args=[setting.pk]))
+    assert "leaves files in the folder <code>in</code>" in shown
 
 
 def test_trouble_with_the_folder_is_shown(plant: Plant, admin: Client) -> None:
