@@ -87,7 +87,7 @@ def webhook_change(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         service.change_target(target_id=target.pk, told=form.told(), version=version)
     except DomainError as refusal:
-        form.add_error(_field_of(refusal), str(refusal))
+        context["form"] = _opened_on_now(request, target, refusal)
         return render(request, f"{_IN}change.html", context, status=409)
     messages.success(request, _("Kept. What is sent from now on goes there."))
     return redirect("webhook", target.pk)
@@ -176,6 +176,17 @@ def _one(request: HttpRequest, pk: int) -> WebhookTarget:
 def _secret_page(request: HttpRequest, target: WebhookTarget, secret: str) -> HttpResponse:
     context = {"target": target, "secret": secret}
     return render(request, f"{_IN}made.html", context, status=201)
+
+
+def _opened_on_now(
+    request: HttpRequest, target: WebhookTarget, refusal: DomainError
+) -> WebhookChangeForm:
+    """What was typed stays, and sent once more it is meant for what stands now."""
+    again = request.POST.copy()
+    again["version"] = str(target.version)
+    form = WebhookChangeForm(again, target=target)
+    form.add_error(_field_of(refusal), str(refusal))
+    return form
 
 
 def _field_of(refusal: DomainError) -> str | None:

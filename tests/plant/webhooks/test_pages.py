@@ -147,6 +147,13 @@ def test_a_change_of_somebody_elses_meanwhile_is_not_written_over(
     assert late.status_code == HTTPStatus.CONFLICT
     target.refresh_from_db()
     assert (target.name, target.address, target.version) == ("stores system", "http://8.8.8.8/", 2)
+    # What was typed is still there, and sent once more it counts.
+    shown = late.content.decode()
+    assert 'value="late"' in shown
+    seen = re.search(r'name="version" value="(\d+)"', shown)
+    assert seen
+    again = administrator.post(address, {**typed, "name": "late", "version": seen[1]})
+    assert again.status_code == HTTPStatus.FOUND
 
 
 def test_a_new_secret_is_shown_once_and_the_page_says_how_long_both_sign(
