@@ -129,8 +129,9 @@ def bulk_schema(
     Names of the shapes come from the serializer of an item.
     """
     name = item.__name__
-    asked = inline_serializer(
+    asked = type(
         f"{name}Bulk",
+        (Body,),
         {
             "all_or_nothing": serializers.BooleanField(default=False),
             "items": serializers.ListField(child=item(), min_length=1, max_length=MOST_ITEMS),

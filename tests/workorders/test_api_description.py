@@ -138,6 +138,21 @@ def test_every_operation_names_its_key_and_shows_errors_as_problem_documents() -
         assert all(list(one["content"]) == [PROBLEM] for one in failures.values())
 
 
+def test_what_is_sent_holds_nothing_that_is_not_described() -> None:
+    shapes = described()["components"]["schemas"]
+    bodies = [
+        one["requestBody"]["content"]
+        for _path, _method, one in operations()
+        if "requestBody" in one
+    ]
+    names = {body["application/json"]["schema"]["$ref"].rpartition("/")[2] for body in bodies}
+
+    assert len(names) > 15
+    assert [
+        one for one in sorted(names) if shapes[one].get("additionalProperties") is not False
+    ] == []
+
+
 def test_every_answer_has_an_example_that_fits_its_schema() -> None:
     for path, method, operation in operations():
         for status, response in operation["responses"].items():
