@@ -9,7 +9,7 @@ from django.test import Client
 from plant.models import Plant
 from tests.plant import factories as register
 from tests.workorders import factories, part_rows, shifted
-from tests.workorders.test_api_isolation import make_due
+from tests.workorders.due_rows import make_due
 from workorders.models import DueOrder
 from workorders.order_states import OrderState
 from workorders.services import moving
