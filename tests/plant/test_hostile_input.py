@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 from django.contrib.auth.models import Group
-from django.test import Client
+from django.test import Client, RequestFactory
 
 from plant.models import ApiKey, Conveyor, User
 from plant.roles import Role
@@ -138,3 +138,18 @@ def test_sheet_of_a_signed_in_person_is_not_kept_by_the_browser(conveyor: Convey
     answer = person(conveyor, Role.CLERK).get("/")
 
     assert "no-store" in answer["Cache-Control"]
+
+
+@pytest.mark.parametrize("charset", ["hex", "rot13", "undefined", "no-such", "utf-16"])
+def test_a_codec_named_in_a_header_breaks_no_request(charset: str):
+    from plant.config.wsgi import application
+
+    content_type = f"application/json; charset={charset}"
+    asked = RequestFactory().generic("POST", "/api/v1/work-orders?limit=1", b"{}")
+    asked.environ["CONTENT_TYPE"] = content_type
+    said = []
+
+    answer = application(asked.environ, lambda status, _headers: said.append(status))
+
+    answer.close()
+    assert said == ["401 Unauthorized"]
