@@ -2,10 +2,12 @@
 
 from typing import Any
 
+from django.conf import settings
 from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
 
 from plant import navigation
+from plant.config.celery import SWEEP_EVERY_S
 from plant.models import ExchangeSetting
 from plant.navigation import Panel
 from workorders.models import StatusFile
@@ -46,8 +48,14 @@ def _on_exchange(_request: HttpRequest, setting: ExchangeSetting) -> dict[str, A
     return {
         "pick_up": selectors.pick_up_of(setting),
         "files": list(selectors.files_of(setting)[:_NEWEST]),
-        "every_s": round(looking.EVERY.total_seconds()),
+        "every_s": _every_s(),
     }
+
+
+def _every_s() -> int:
+    """With a broker nobody looks more often than the sweeps are woken."""
+    own = looking.EVERY.total_seconds()
+    return round(max(own, SWEEP_EVERY_S) if settings.BROKER_URL else own)
 
 
 def _on_format(_request: HttpRequest, _row: Any) -> dict[str, Any]:

@@ -9,6 +9,9 @@ from celery import Celery
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "plant.config.settings")
 
+# How often a broker wakes the sweeps.
+SWEEP_EVERY_S = 60.0
+
 app = Celery("loopwright")
 app.config_from_object(
     {
@@ -26,8 +29,8 @@ app.config_from_object(
             # keeps the workers busy they would pile up before everything else.
             "sweep-what-is-owed": {
                 "task": "plant.tasks.do_what_is_owed",
-                "schedule": 60.0,
-                "options": {"expires": 60.0},
+                "schedule": SWEEP_EVERY_S,
+                "options": {"expires": SWEEP_EVERY_S},
             },
             # Other systems shall hear within seconds.
             "send-what-is-owed": {

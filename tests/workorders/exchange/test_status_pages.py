@@ -48,6 +48,17 @@ def test_a_system_shows_what_it_sent_and_what_became_of_it(
     assert "LT-W-9999" in refused
 
 
+@pytest.mark.parametrize(("broker", "seconds"), [("", 15), ("redis://127.0.0.1:1/0", 60)])
+def test_the_page_says_how_often_the_folder_is_looked_at(
+    admin: Client, file: StatusFile, settings: Any, broker: str, seconds: int
+) -> None:
+    settings.BROKER_URL = broker
+
+    page = text(admin, reverse("exchange", args=[file.setting_id]))
+
+    assert f"Looked for every {seconds} seconds" in page
+
+
 def test_the_report_taken_away_is_the_one_beside_the_file(
     root: Path, admin: Client, file: StatusFile
 ) -> None:
