@@ -14,7 +14,11 @@ from plant.roles import Role
 from tests.diagnostics.factories import NOW, make_case, make_conveyor, make_person
 from tests.plant.factories import signed_in
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+]
 
 TURN_MS = 61_250
 # Gloves: no key smaller than this. [px]

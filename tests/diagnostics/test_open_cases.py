@@ -56,6 +56,7 @@ def judged() -> tuple[Judged, ...]:
     return tuple(found)
 
 
+@pytest.mark.slow
 def test_the_true_class_comes_first_and_among_three_as_often_as_measured():
     single = [one for one in judged() if one.is_single]
 

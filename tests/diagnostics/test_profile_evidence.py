@@ -22,6 +22,9 @@ from diagnostics.inference.vocabulary import LoadState
 from tests.diagnostics import belts
 from tests.diagnostics.belts import FEEDER, conveyor, evidence, walk
 
+# Integrated by brute force, in seconds each.
+pytestmark = pytest.mark.slow
+
 # As many spreads of the amplitude as the integral is taken over to either side.
 FAR = 9.0
 

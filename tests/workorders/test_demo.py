@@ -38,7 +38,11 @@ ROLES = ("clerk", "technician", "planner", "lead", "admin")
 NOTHING_YET = 'class="empty"'
 
 # The mark also tells pytest-django which databases to make.
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("loaded")]
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.django_db,
+    pytest.mark.usefixtures("loaded"),
+]
 
 
 @pytest.fixture(scope="module")

@@ -43,7 +43,7 @@ from tests.diagnostics.pocket.odd_belts import odd_belts, random_walks
 from tests.diagnostics.pocket.single_sets import singly_registered
 from tests.simulator.cases import simulate
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.slow, pytest.mark.browser]
 
 OPEN_CASES = Path(belts.__file__).parent / "data" / "open_cases.json"
 RANKING = settings.BASE_DIR / "diagnostics/static/diagnostics/pocket/ranking"

@@ -17,7 +17,11 @@ from tests.browser.pocket.walk import (
     tap,
 )
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+]
 
 
 def test_a_pass_by_touch_alone_keeps_every_look(page: Page, case: Case, said: list[str]):

@@ -13,7 +13,7 @@ from tests.plant.factories import make_complete_conveyor, make_person, make_plan
 from tests.plant.register_files.imports import send
 from tests.plant.test_register_races import at_once
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.slow, pytest.mark.django_db(transaction=True)]
 State = RegisterImport.State
 
 

@@ -30,7 +30,7 @@ from tests.browser.pocket.timed_screen import (
     wait,
 )
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.slow, pytest.mark.browser]
 
 
 def test_a_page_that_dies_loses_no_tap_and_is_gone_on_with(page: Page, context: BrowserContext):

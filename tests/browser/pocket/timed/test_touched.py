@@ -26,7 +26,7 @@ from tests.browser.pocket.timed_screen import (
     wait,
 )
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.slow, pytest.mark.browser]
 
 
 def test_a_look_made_by_touch_alone_gives_its_entry(page: Page):
