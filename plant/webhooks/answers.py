@@ -29,7 +29,7 @@ class Fault(StrEnum):
     MOVED = "moved"
     TOO_MANY_MOVES = "too_many_moves"
     MOVED_WITHOUT_TLS = "moved_without_tls"
-    SECRET_UNREADABLE = "secret_unreadable"  # noqa: S105
+    SECRET_UNREADABLE = "secret_unreadable"  # noqa: S105  # nosec: says what failed
     CHANGE_NOT_KEPT = "change_not_kept"
     NEVER_ENDED = "never_ended"
     WORDS_MISSING = "words_missing"
