@@ -181,43 +181,6 @@ def test_what_has_no_word_goes_out_as_ours_and_is_noted(
     assert (gap.way, gap.word) == ("out", "proposed")
 
 
-def test_a_strict_system_is_told_nothing_it_has_no_word_for(
-    plant: Plant, conveyor: Conveyor, order: WorkOrder
-) -> None:
-    system = make_system(plant, is_strict=True)
-    give(system, words("order_state", {"done": "40-FIN"}))
-
-    for address in (ORDERS, FEED, f"{ORDERS}/{order.number}"):
-        answer = ask(secret_of(system), address)
-        assert answer.status_code == HTTPStatus.CONFLICT
-        assert answer.json()["code"] == "word_missing"
-        assert "proposed" in answer.json()["detail"]
-
-
-def test_a_strict_feed_holds_at_the_change_without_a_word_and_goes_on_later(
-    plant: Plant, conveyor: Conveyor
-) -> None:
-    system = make_system(plant, is_strict=True)
-    give(system, words("urgency", {}) | words("order_state", {"proposed": "10-NEW"}))
-    first = factories.make_order_by_hand(conveyor)
-    WorkOrder.objects.filter(pk=first.pk).update(external_number="1")
-    secret = secret_of(system)
-    begun = ask(secret, FEED).json()
-    second = factories.make_order_by_hand(conveyor)
-    third = factories.make_order_by_hand(conveyor)
-    WorkOrder.objects.filter(pk=third.pk).update(state="approved")
-
-    page = ask(secret, FEED, after=begun["next"]).json()
-    held = ask(secret, FEED, after=page["next"])
-    give(system, words("order_state", {"approved": "20-OK"}))
-    later = ask(secret, FEED, after=page["next"]).json()
-
-    assert [one["key"] for one in page["results"]] == [second.number]
-    assert page["more"] is True
-    assert held.status_code == HTTPStatus.CONFLICT
-    assert [one["key"] for one in later["results"]] == [third.number]
-
-
 def test_fields_are_added_for_one_system_only(plant: Plant, order: WorkOrder) -> None:
     system = make_system(plant)
     give(system, {Entry(CONSTANT + "work_order", None, "site"): Value("0815")})
@@ -295,19 +258,6 @@ def test_the_description_says_that_words_can_be_chosen() -> None:
             assert {"$ref": "#/components/parameters/Words"} in operation["parameters"], path
 
 
-def test_a_write_that_was_done_is_answered_whatever_a_strict_system_lacks(
-    plant: Plant, conveyor: Conveyor
-) -> None:
-    system = make_system(plant, is_strict=True)
-    give(system, words("case_state", {"closed": "Z"}) | tag(conveyor, "LWT/Q30"))
-
-    answer = send(secret_of(system), COMPLAINTS, {"conveyor": "LWT/Q30", "words": "rubs"})
-
-    assert answer.status_code == HTTPStatus.CREATED
-    assert answer.json()["case"]["state"] == "open"
-    assert WordingGap.objects.get().word == "open"
-
-
 def test_each_item_of_many_is_read_in_the_words_of_the_system(
     plant: Plant, conveyor: Conveyor
 ) -> None:
@@ -360,33 +310,6 @@ def test_a_case_and_its_suspicions_each_have_their_own_states() -> None:
 
     assert told["state"] == "S-cause_found"
     assert told["hypotheses"][0]["state"] == "accepted"
-
-
-def test_what_a_strict_system_could_not_be_told_is_kept_as_a_gap(
-    plant: Plant, conveyor: Conveyor, order: WorkOrder
-) -> None:
-    system = make_system(plant, is_strict=True)
-    give(system, words("order_state", {"approved": "20-OK"}))
-
-    refused = ask(secret_of(system), ORDERS)
-
-    assert refused.json()["code"] == "word_missing"
-    gap = WordingGap.objects.get(system=system)
-    assert (gap.part, gap.word, gap.way) == ("order_state", "proposed", WordingGap.Way.OUT)
-
-
-def test_how_a_row_stands_is_left_out_where_a_strict_system_has_no_word_for_it(
-    plant: Plant, order: WorkOrder
-) -> None:
-    system = make_system(plant, is_strict=True)
-    give(system, words("order_state", {"approved": "20-OK"}))
-    headers = {"Authorization": f"Api-Key {secret_of(system)}", "If-Match": '"99"'}
-    address, sent = f"{ORDERS}/{order.number}", {"external_number": "70-1"}
-
-    stale = Client().patch(address, sent, content_type="application/json", headers=headers)
-
-    assert stale.status_code == HTTPStatus.PRECONDITION_FAILED
-    assert "present" not in stale.json()
 
 
 def test_a_change_is_answered_with_its_etag_whatever_a_version_is_called(
