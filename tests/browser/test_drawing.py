@@ -6,7 +6,7 @@ from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from django.urls import reverse
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from plant.models import Belt, BeltMark, Conveyor
@@ -182,10 +182,12 @@ def test_without_scripts_the_form_and_the_links_draw_a_stretch(opened: Any) -> N
 
     page.fill("#id_from", "10")
     page.fill("#id_to", "20")
-    page.click(".drawing-form button")
+    with page.expect_navigation():
+        page.click(".drawing-form button")
     assert stretch_of(page) == (10, 20)
-    assert page.locator("svg.loop.narrow.enlarged").is_visible()
-    page.click("text=on along the belt")
+    expect(page.locator("svg.loop.narrow.enlarged")).to_be_visible()
+    with page.expect_navigation():
+        page.click("text=on along the belt")
     assert stretch_of(page) == (15, 25)
 
 
