@@ -154,8 +154,8 @@ STATICFILES_FINDERS = [
     "plant.chart_drawer.ChartDrawerFinder",
 ]
 STATIC_ROOT = Path(environment.text("STATIC_ROOT") or BASE_DIR / "staticfiles")
-# Without collectstatic (the demo, the tests) files come from the apps themselves.
-WHITENOISE_USE_FINDERS = not STATIC_ROOT.exists()
+# Until collectstatic has written its list (the demo, the tests) files come from the applications.
+WHITENOISE_USE_FINDERS = not (STATIC_ROOT / "staticfiles.json").exists()
 if WHITENOISE_USE_FINDERS:
     # Said by WhiteNoise about the missing folder, which is missing on purpose.
     warnings.filterwarnings("ignore", message="No directory at", category=UserWarning)
@@ -165,13 +165,8 @@ STORAGES = {
     "default": {
         "BACKEND": environment.text("FILE_STORAGE", "django.core.files.storage.FileSystemStorage")
     },
-    "staticfiles": {
-        "BACKEND": (
-            "django.contrib.staticfiles.storage.StaticFilesStorage"
-            if WHITENOISE_USE_FINDERS
-            else "whitenoise.storage.CompressedManifestStaticFilesStorage"
-        )
-    },
+    # Not chosen by what was collected: then the first collectstatic would write no list.
+    "staticfiles": {"BACKEND": "plant.collected_files.CollectedFiles"},
 }
 
 # How long the change feeds keep a change, and how many requests of the site may wait for one.
