@@ -17,7 +17,7 @@ from diagnostics.offender_rows import suggestions_of
 from diagnostics.recurrence.faults.detail import BeltDetail
 from diagnostics.selectors import reckoned_faults
 from diagnostics.selectors.reckoned_faults import Freshness
-from plant import exposure_words
+from diagnostics.trend_exposure import basis_sentence
 from plant.metering.basis import Basis
 from plant.models import Plant
 from plant.services.claiming import SILENCE
@@ -42,7 +42,10 @@ class Standing:
     address: str
 
 
-def standing_of(reckoning: FaultReckoning, address: str, now: datetime) -> Standing:
+def standing_of(
+    reckoning: FaultReckoning, address: str, now: datetime, *, is_chosen: bool
+) -> Standing:
+    """`is_chosen` where somebody named the exposure."""
     fresh, worked_at = reckoned_faults.freshness_of(reckoning, now), reckoning.worked_at
     faults = reckoned_faults.plant_faults(reckoning)
     return Standing(
@@ -51,7 +54,7 @@ def standing_of(reckoning: FaultReckoning, address: str, now: datetime) -> Stand
         is_silent=worked_at is not None and worked_at < now - SILENCE,
         when=when_words(fresh.reckoned_at, reckoning.plant, now),
         since=_since(fresh),
-        period=_period(reckoning),
+        period=_period(reckoning, is_chosen=is_chosen),
         notes=reckoning_words.notes_words(faults.notes) if faults else [],
         refusal=reckoning_words.refusal_words(reckoning.refusal) if reckoning.refusal else "",
         done=round(100 * reckoning.progress),
@@ -86,13 +89,13 @@ def _since(fresh: Freshness) -> str:
     return _("%(what)s new or changed since") % {"what": _(" and ").join(told)}
 
 
-def _period(reckoning: FaultReckoning) -> str:
+def _period(reckoning: FaultReckoning, *, is_chosen: bool) -> str:
     days = (reckoning.last_on - reckoning.first_on).days + 1
     words = ngettext(
         "%(first)s to %(last)s: %(n)d day.", "%(first)s to %(last)s: %(n)d days.", days
     )
     told = {"first": reckoning.first_on, "last": reckoning.last_on, "n": days}
-    return f"{words % told} {exposure_words.basis_words(Basis(reckoning.basis))}"
+    return f"{words % told} {basis_sentence(Basis(reckoning.basis), is_chosen=is_chosen)}"
 
 
 def file_rows(belts: Iterable[BeltFaults], library: Library) -> Iterator[list[Any]]:

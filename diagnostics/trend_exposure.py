@@ -35,17 +35,19 @@ def of_belt(
     conveyor: Conveyor,
     cases: QuerySet[Case],
     period: Period,
-    asked: Basis | None,
+    exposure: tuple[Basis, BeltClock | None],
     now: datetime,
+    *,
+    is_chosen: bool,
 ) -> ExposureSaid:
-    """Of one belt; a fixed number of queries."""
-    own = Conveyor.objects.filter(pk=conveyor.pk)
-    basis, clocks = case_rates.clocks_in(own, period, asked, now)
+    """Of one belt, `exposure` its basis and clock in the period; one query."""
+    basis, clock = exposure
+    clocks = {} if clock is None else {conveyor.pk: clock}
     rate = case_rates.rates_of(cases, period, clocks, [conveyor.pk])[conveyor.pk]
     zone = conveyor.plant.zone_info
     begin, _end = exposures.instants_of(zone, period.first, period.last, now)
     sentences = [
-        basis_sentence(basis, is_chosen=asked is not None),
+        basis_sentence(basis, is_chosen=is_chosen),
         *_watched(rate, conveyor, begin),
         _counted(rate, basis),
     ]
@@ -102,13 +104,14 @@ def basis_sentence(basis: Basis, *, is_chosen: bool) -> str:
     }
     if basis is Basis.RUNNING:
         why = _(
-            "That is usual where the meters of %(belts)d %% of the belts are read for at least "
-            "%(share)d %% of the time, as here."
+            "That is the plant's usual exposure on every page: in the last 18 months the meters of "
+            "%(belts)d %% of its belts were read for at least %(share)d %% of the time."
         )
     else:
         why = _(
-            "Running hours are usual where the meters of %(belts)d %% of the belts are read for "
-            "at least %(share)d %% of the time; here they are not."
+            "That is the plant's usual exposure on every page: running hours would be where in the "
+            "last 18 months the meters of %(belts)d %% of its belts were read for at least "
+            "%(share)d %% of the time."
         )
     return f"{said} {why % told}"
 

@@ -11,9 +11,10 @@ from django.db.models import QuerySet
 
 from diagnostics.models import Case
 from diagnostics.recurrence.rates import poisson_limits
+from diagnostics.selectors import usual_exposure
 from diagnostics.selectors.trends import Period, cases_in
 from plant.metering.basis import Basis
-from plant.metering.clocks import BeltClock, Gap, calendar_clock
+from plant.metering.clocks import BeltClock, Gap
 from plant.models import Conveyor
 from plant.selectors import exposures
 
@@ -64,13 +65,11 @@ def clocks_in(
 ) -> tuple[Basis, Clocks]:
     """The clocks of belts in a period, its days counted in their plants' zones; up to now.
 
-    Without a basis on the usual one. The number of queries grows with the zones alone.
+    Without a basis on the usual one of their plants. The number of queries grows with the zones
+    alone, once the plants were reckoned.
     """
-    clocks = _clocks(conveyors, period, basis or Basis.RUNNING, now)
-    if basis is None and not exposures.are_metered(clocks.values()):
-        days = {pk: calendar_clock(clock.first, clock.last) for pk, clock in clocks.items()}
-        return Basis.CALENDAR, days
-    return basis or Basis.RUNNING, clocks
+    basis = basis or usual_exposure.usual_of_belts(conveyors, now)
+    return basis, _clocks(conveyors, period, basis, now)
 
 
 def _clocks(conveyors: QuerySet[Conveyor], period: Period, basis: Basis, now: datetime) -> Clocks:

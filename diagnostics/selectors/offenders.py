@@ -14,7 +14,7 @@ from django.db.models.query_utils import Q
 
 from diagnostics.fault_choice import FaultChoice
 from diagnostics.models import BeltFaults, Case, FaultReckoning
-from diagnostics.selectors import reckoned_faults
+from diagnostics.selectors import usual_exposure
 from diagnostics.selectors.trends import NO_EVENT
 from plant.metering.basis import Basis
 from plant.models import Conveyor, Plant
@@ -56,7 +56,7 @@ class Wanted:
 
 def choice_of(plant: Plant, wanted: Wanted, now: datetime) -> FaultChoice:
     """The reckoning that answers; on the plant's usual exposure unless one is named."""
-    basis = wanted.basis or reckoned_faults.usual_choice(plant, now).basis
+    basis = wanted.basis or usual_exposure.usual_of(plant, now)
     return FaultChoice(basis, wanted.family, wanted.span, *(wanted.days or (None, None)))
 
 

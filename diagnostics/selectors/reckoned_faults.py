@@ -6,9 +6,10 @@ from datetime import date, datetime, timedelta
 from django.db.models import DateField, Exists, F, Func, OuterRef, Q, QuerySet, Value
 from django.db.models.functions import Cast, TruncDate
 
-from diagnostics.fault_choice import FaultChoice, Span, span_days
+from diagnostics.fault_choice import FaultChoice
 from diagnostics.models import Case, FaultReckoning
 from diagnostics.recurrence.faults.plant import PlantFaults, UnreadableFaults
+from diagnostics.selectors import usual_exposure
 from plant.metering.basis import Basis
 from plant.models import Conveyor, MeterReading, Plant
 from plant.selectors import exposures
@@ -45,15 +46,7 @@ class Freshness:
 def usual_choice(plant: Plant, now: datetime) -> FaultChoice:
     """What a page shows that was asked for nothing else; one query once it was reckoned."""
     standing = FaultReckoning.objects.filter(plant=plant, is_usual=True).first()
-    return FaultChoice.of(standing) if standing else FaultChoice(usual_basis(plant, now))
-
-
-def usual_basis(plant: Plant, now: datetime) -> Basis:
-    zone = plant.zone_info
-    days = span_days(Span.USUAL, now.astimezone(zone).date())
-    first, last = exposures.instants_of(zone, *days, now)
-    conveyors = Conveyor.objects.filter(plant=plant)
-    return exposures.usual_basis(conveyors, first, last)
+    return FaultChoice.of(standing) if standing else FaultChoice(usual_exposure.weighed(plant, now))
 
 
 def plant_faults(reckoning: FaultReckoning) -> PlantFaults | None:

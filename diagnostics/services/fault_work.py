@@ -15,7 +15,7 @@ from diagnostics.recurrence.faults.detail import BeltDetail, Gap
 from diagnostics.recurrence.faults.given import UNKNOWN
 from diagnostics.recurrence.faults.plant import figure
 from diagnostics.recurrence.faults.reckoning import Reckoned, most_first, reckon
-from diagnostics.selectors import mends, reckoned_faults
+from diagnostics.selectors import mends, usual_exposure
 from diagnostics.selectors.mends import Mends
 from diagnostics.selectors.plant_events import PlantEvents, plant_events
 from plant.metering.basis import Basis
@@ -82,7 +82,7 @@ def _run(one: FaultReckoning, tick: _Progress) -> None:
     tick(0.7)
     done = mends.mends_of(given, found.belts.counted.leading)
     tick(0.85)
-    usual = reckoned_faults.usual_basis(one.plant, began) if one.is_usual else basis
+    usual = usual_exposure.weighed(one.plant, began) if one.is_usual else basis
     _keep(one, given, found, list(_rows(one, given, found, done)), began)
     if usual is not basis:
         _make_usual(one, usual, began)

@@ -38,7 +38,12 @@ def conveyor_trend(request: HttpRequest, plant_code: str, tag: str) -> HttpRespo
         "page": page,
         "repeats": list(selectors.with_fixes(list(page.object_list))),
         "exposure": trend_exposure.of_belt(
-            study.conveyor, study.cases, study.period, study.basis, study.now
+            study.conveyor,
+            study.cases,
+            study.period,
+            study.exposure,
+            study.now,
+            is_chosen=study.basis is not None,
         ),
     }
     status = 200 if form.is_valid() else 400

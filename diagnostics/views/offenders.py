@@ -140,7 +140,9 @@ def _around(request: HttpRequest, one: FaultReckoning, query: str) -> dict[str, 
     return {
         "reckoning": one,
         "plant": one.plant,
-        "standing": offender_pages.standing_of(one, address, timezone.now()),
+        "standing": offender_pages.standing_of(
+            one, address, timezone.now(), is_chosen=bool(QueryDict(query).get("per"))
+        ),
         "may_reckon": access.may(request.user, _RECKONS),
         "query": query,
     }

@@ -9,9 +9,11 @@ from http import HTTPStatus
 import pytest
 from django.urls import reverse
 
-from diagnostics.models import Case
+from diagnostics.models import Case, FaultReckoning
+from diagnostics.selectors import usual_exposure
+from plant.metering.basis import Basis
 from plant.metering.readings import MeterQuantity, WentOn
-from plant.models import Conveyor, ConveyorChange
+from plant.models import Conveyor, ConveyorChange, Plant
 from plant.roles import Role
 from plant.services.reading_meters import NewReading, keep_reading
 from tests.diagnostics.factories import take
@@ -63,7 +65,21 @@ def read(belt: Conveyor, name: str = "conveyor-trend", **query: str) -> str:
     return " ".join(text.replace("\N{NO-BREAK SPACE}", " ").split())
 
 
-def test_a_period_that_readings_cover_counts_running_hours(belt: Conveyor):
+def settle(plant: Plant, basis: Basis) -> None:
+    """What the plant was last reckoned by."""
+    FaultReckoning.objects.create(
+        plant=plant,
+        basis=basis.value,
+        span=FaultReckoning.Span.USUAL,
+        first_on=date(2025, 1, 1),
+        last_on=date(2026, 6, 30),
+        is_usual=True,
+        looked_at=datetime(2026, 6, 30, tzinfo=UTC),
+    )
+
+
+def test_a_plant_of_metered_belts_counts_running_hours(belt: Conveyor):
+    settle(belt.plant, Basis.RUNNING)
     keep(belt, 1, "1000")
     keep(belt, 4, "2000")
     open_case(belt, 2, 1)
@@ -71,7 +87,10 @@ def test_a_period_that_readings_cover_counts_running_hours(belt: Conveyor):
 
     text = read(belt)
 
-    assert "Exposure is running hours by the meter. That is usual where" in text
+    assert (
+        "Exposure is running hours by the meter. That is the plant's usual exposure"
+        in text.replace("&#x27;", "'")
+    )
     assert "2 cases in 1,000 running hours." in text
     assert "2.00 in 1,000 running hours" in text
     # Half of the chi-square quantiles 0.7107 (0.05, 4) and 12.5916 (0.95, 6) of any table.
@@ -98,7 +117,9 @@ def test_a_gap_is_named_with_the_cases_that_it_costs(belt: Conveyor):
     assert "1 case in it is left out of the rate." in text
 
 
-def test_readings_of_less_than_three_quarters_leave_the_calendar_usual(belt: Conveyor):
+def test_readings_of_less_than_three_quarters_leave_the_calendar_usual(
+    belt: Conveyor,
+):
     keep(belt, 1, "1000")
     keep(belt, 3, "1500")
     open_case(belt, 2, 1)
@@ -107,7 +128,7 @@ def test_readings_of_less_than_three_quarters_leave_the_calendar_usual(belt: Con
     usual, chosen = read(belt), read(belt, per="running hours")
 
     assert "Exposure is calendar time" in usual
-    assert "here they are not" in usual
+    assert "running hours would be where in the last 18 months" in usual
     # 2 in 90 days are 8.12 in 365.25.
     assert "8.12 a year" in usual
     assert "1 case in 500 running hours." in chosen
@@ -128,6 +149,7 @@ def test_tonnes_are_a_choice_of_their_own(belt: Conveyor):
 
 
 def test_a_belt_that_stood_still_divides_by_nothing(belt: Conveyor):
+    settle(belt.plant, Basis.RUNNING)
     keep(belt, 1, "1000")
     keep(belt, 4, "1000")
     open_case(belt, 2, 1)
@@ -136,6 +158,47 @@ def test_a_belt_that_stood_still_divides_by_nothing(belt: Conveyor):
 
     assert "By the meter it did not run in the period" in text
     assert "in 1,000 running hours" not in text
+
+
+def test_a_short_period_is_divided_by_what_the_plant_is_divided_by(belt: Conveyor):
+    """One month fully read changes nothing: figures of other pages would not agree with it."""
+    settle(belt.plant, Basis.CALENDAR)
+    keep(belt, 1, "1000")
+    keep(belt, 4, "2000")
+    open_case(belt, 2, 1)
+
+    pages = [
+        read(belt),
+        ask(belt, "trends").content.decode(),
+        ask(belt, "before-after", since="", until="").content.decode(),
+    ]
+
+    assert all("Exposure is calendar time" in page for page in pages)
+    assert "1 case in 1,000 running hours." in read(belt, per="running hours")
+
+
+def test_a_belt_without_a_meter_follows_its_plant_and_says_what_to_do(belt: Conveyor):
+    settle(belt.plant, Basis.RUNNING)
+    open_case(belt, 2, 1)
+
+    usual, chosen = read(belt), read(belt, per="calendar time")
+
+    assert "No meter reading covers any of the period" in usual
+    assert "choose calendar time" in usual
+    assert "1 case in 90 days." in chosen
+
+
+def test_plants_that_differ_have_the_calendar_in_common(belt: Conveyor):
+    settle(belt.plant, Basis.RUNNING)
+    other = register.make_conveyor(register.make_plant(), tag="Q31")
+    now = datetime(2026, 6, 30, tzinfo=UTC)
+    both = Conveyor.objects.filter(pk__in=[belt.pk, other.pk])
+
+    own = usual_exposure.usual_of_belts(both.filter(pk=belt.pk), now)
+    together = usual_exposure.usual_of_belts(both, now)
+
+    assert own is Basis.RUNNING
+    assert together is Basis.CALENDAR
 
 
 def test_without_readings_a_rate_in_hours_is_no_nought(belt: Conveyor):

@@ -271,7 +271,7 @@ def test_pages_take_the_same_few_queries_however_much_came_back(
         _earlier, again = make_repeat(belt)
         Case.objects.filter(pk=again.pk).update(opened_at=again.opened_at + timedelta(days=turn))
 
-    with django_assert_max_num_queries(26):
+    with django_assert_max_num_queries(32):
         page = lead.get(reverse("trends"), wide())
 
     assert len(page.context["repeats"]) == 20

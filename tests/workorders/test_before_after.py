@@ -147,7 +147,7 @@ def test_the_page_of_a_campaign_says_what_changed(
     assert "The campaign lies in that time." in page
     assert "These belts were chosen because they were bad." in page
     assert "Upright band: the campaign." in page
-    assert "Running hours are usual where the meters of 90 % of the belts are read" in page
+    assert "running hours would be where in the last 18 months" in page
     assert "Running hours are usual" not in read(lead, "campaign", row.pk, per="calendar time")
     assert "The plant's other belts" in page or "The plant&#x27;s other belts" in page
     assert "<svg" in page

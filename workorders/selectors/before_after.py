@@ -140,11 +140,9 @@ def _causeless(cases: QuerySet[Case], periods: Periods, belts: list[int]) -> tup
 def _clocks(
     belts: QuerySet[Conveyor], periods: Periods, asked: Basis | None, now: datetime
 ) -> tuple[Basis, tuple[Clocks, Clocks]]:
-    """Both periods on one basis: the usual is running hours only where both are metered."""
+    """Both periods on one basis."""
     basis, before = case_rates.clocks_in(belts, periods.before, asked, now)
-    _same, after = case_rates.clocks_in(belts, periods.after, asked, now)
-    if asked is None and not basis is _same is Basis.RUNNING:
-        return _clocks(belts, periods, Basis.CALENDAR, now)
+    _same, after = case_rates.clocks_in(belts, periods.after, basis, now)
     return basis, (before, after)
 
 

@@ -10,10 +10,11 @@ from datetime import datetime
 
 import numpy as np
 
+from diagnostics.selectors import usual_exposure
 from plant.metering.basis import Basis
 from plant.metering.clocks import BeltClock
 from plant.models import Conveyor
-from plant.selectors.exposures import SHARE_OF_TIME, clocks_of, usual_basis
+from plant.selectors.exposures import SHARE_OF_TIME, clocks_of
 from workorders.month_report.changes import Change, Counted, changes_of
 from workorders.month_report.figures import Compared
 from workorders.selectors.month_report.cases import CaseRow
@@ -38,7 +39,7 @@ class _Period:
 def compared_of(rows: Sequence[CaseRow], span: Span) -> Compared:
     """A fixed number of queries, however many belts and cases there are."""
     belts = Conveyor.objects.filter(plant=span.plant)
-    basis = usual_basis(belts, span.earlier_first, span.end)
+    basis = usual_exposure.usual_of(span.plant, span.now)
 
     def period(first: datetime, last: datetime) -> _Period:
         within = [row for row in rows if first <= row.opened_at < last]
