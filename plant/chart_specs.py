@@ -7,6 +7,8 @@ words, so there each becomes an ink of the sheet.
 from collections.abc import Iterable
 from typing import Any
 
+from plant import chart_locale
+
 SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 
 INK = "currentColor"
@@ -28,6 +30,7 @@ ZOOM = "near"
 
 def _config(font: str) -> dict[str, Any]:
     return {
+        "locale": chart_locale.locale(),
         "background": None,
         "font": font,
         "view": {"stroke": None},

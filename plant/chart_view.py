@@ -145,7 +145,9 @@ def _cell(cell: Cell) -> CellShown:
         return CellShown(cell, bool(_FIGURE.match(cell)), getattr(cell, "address", ""))
     if cell is None or not math.isfinite(cell):
         return CellShown(_DASH, True)
-    return CellShown(number_format(cell if isinstance(cell, int) else _rounded(cell)), True)
+    return CellShown(
+        number_format(cell if isinstance(cell, int) else _rounded(cell), force_grouping=True), True
+    )
 
 
 def _number_columns(rows: Sequence[Sequence[Cell]]) -> list[bool]:

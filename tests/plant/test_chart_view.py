@@ -11,6 +11,7 @@ import pytest
 from django.http import Http404
 from django.template.loader import render_to_string
 from django.test import RequestFactory
+from django.utils import translation
 
 from plant import chart_files, chart_specs, typesetting
 from plant.chart_specs import AMBER, BLUE, INK, PAPER
@@ -134,7 +135,7 @@ def test_only_a_chart_that_zooms_offers_it() -> None:
 
 @pytest.mark.parametrize(
     ("figure", "words"),
-    [(0.1234, "0.123"), (0.00012345, "0.000123"), (12.0, "12"), (0.0, "0"), (1500, "1500"),
+    [(0.1234, "0.123"), (0.00012345, "0.000123"), (12.0, "12"), (0.0, "0"), (1500, "1,500"),
      (float("nan"), "\N{EN DASH}"), (float("inf"), "\N{EN DASH}"), (None, "\N{EN DASH}")],
 )  # fmt: skip
 def test_figures_of_the_table_are_rounded_and_never_to_nothing(
@@ -143,6 +144,28 @@ def test_figures_of_the_table_are_rounded_and_never_to_nothing(
     one = ChartView("x", "X", spec(), ["a", "b"], [["row", figure]])
 
     assert one.first_rows == [[CellShown("row", is_number=False), CellShown(words, is_number=True)]]
+
+
+def test_a_chart_its_table_and_no_file_speak_the_readers_numbers() -> None:
+    """German decimals and thousands as DIN 1333 and CLDR have them; machines read the file."""
+    values = [{"at": 0.5, "hours": 1500}, {"at": 1.5, "hours": 12000}]
+    axes = {"x": {"field": "at"}, "y": {"field": "hours"}}
+    encoding = {name: {**one, "type": "quantitative"} for name, one in axes.items()}
+    drawn = {"data": {"values": values}, "mark": "point", "encoding": encoding}
+    one = ChartView("x", "X", drawn, ["at", "hours"], [[0.5, 12000]])
+
+    with translation.override("de"):
+        german, explored = str(one.svg), next(iter(one.drawn())).spec
+        cells = [cell.words for cell in one.first_rows[0]]
+    english = str(one.svg)
+
+    assert ">0,2<" in german
+    assert ">2.000<" in german
+    assert explored["config"]["locale"]["number"]["decimal"] == ","
+    assert cells == ["0,5", "12.000"]
+    assert ">0.2<" in english
+    assert ">2,000<" in english
+    assert "0.5,12000" in one.file().content.decode()
 
 
 def test_of_lines_alone_the_places_they_pass_are_told() -> None:
