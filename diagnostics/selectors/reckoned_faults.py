@@ -11,7 +11,7 @@ from diagnostics.models import Case, FaultReckoning
 from diagnostics.recurrence.faults.plant import PlantFaults, UnreadableFaults
 from diagnostics.selectors import usual_exposure
 from plant.metering.basis import Basis
-from plant.models import Conveyor, MeterReading, Plant
+from plant.models import Conveyor, MeterReadingChange, Plant
 from plant.selectors import exposures
 
 # Nobody has looked at it for so long: it is kept fresh no more.
@@ -28,8 +28,8 @@ _LATE = timedelta(seconds=30)
 class Freshness:
     """`reckoned_at` is when its cases were read; None while there is nothing yet.
 
-    `cases` and `readings` were opened, changed or kept since; with a `new_day` the period has
-    moved on. `is_owed` while it is to be reckoned (anew).
+    `cases` and `readings` were opened, kept, changed or taken back since; with a `new_day` the
+    period has moved on. `is_owed` while it is to be reckoned (anew).
     """
 
     reckoned_at: datetime | None
@@ -72,7 +72,10 @@ def freshness_of(reckoning: FaultReckoning, now: datetime) -> Freshness:
     readings = (
         0
         if reckoning.basis == Basis.CALENDAR
-        else MeterReading.objects.filter(conveyor__plant=plant, kept_at__gt=since).count()
+        else MeterReadingChange.objects.filter(conveyor__plant=plant, pgh_created_at__gt=since)
+        .values("pgh_obj")
+        .distinct()
+        .count()
     )
     return Freshness(since, cases, readings, _has_new_day(reckoning, now), is_owed)
 
@@ -101,6 +104,13 @@ def stale(now: datetime) -> QuerySet[FaultReckoning]:
     )
 
 
+def is_anything_due(now: datetime) -> bool:
+    """Whether a sweep would find anything to owe, to forget or to do; one query."""
+    due = (stale(now), forgotten(now), FaultReckoning.objects.owed(), without_usual())
+    first, *others = (rows.order_by().values_list("pk") for rows in due)
+    return first.union(*others, all=True).exists()
+
+
 def without_usual() -> QuerySet[Plant]:
     """Plants that have cases, and no reckoning that always stands."""
     has_case = Exists(Case.objects.filter(conveyor__plant=OuterRef("pk")))
@@ -112,7 +122,8 @@ def _is_changed() -> Q:
     since = OuterRef("reckoned_at") - Value(_LATE)
     own = {"conveyor__plant": OuterRef("plant")}
     cases = Case.objects.filter(**own, changed_at__gt=since)
-    readings = MeterReading.objects.filter(**own, kept_at__gt=since)
+    # Of one that was taken back nothing but its change is left.
+    readings = MeterReadingChange.objects.filter(**own, pgh_created_at__gt=since)
     # Belts that came or went; any other change of one costs a reckoning and changes nothing.
     belts = Conveyor.objects.filter(plant=OuterRef("plant"), changed_at__gt=since)
     return Q(Exists(cases)) | Q(Exists(readings), ~Q(basis=Basis.CALENDAR)) | Q(Exists(belts))

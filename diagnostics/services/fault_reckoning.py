@@ -63,7 +63,10 @@ def ask_stop(*, reckoning_id: int, now: datetime) -> None:
 
 def do_owed() -> int:
     """Reckon what is owed and what has become stale, one after the other; returns how many."""
-    owe_stale(timezone.now())
+    now = timezone.now()
+    if not reckoned_faults.is_anything_due(now):
+        return 0
+    owe_stale(now)
     done, most = 0, FaultReckoning.objects.owed().count()
     if not most:
         return 0
