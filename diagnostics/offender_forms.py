@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 
 from django import forms
+from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 from diagnostics.models import FaultReckoning
@@ -20,6 +21,12 @@ BY_WORDS = {
     By.WORSE: _("worse than usual"),
     By.TREND: _("trend"),
 }
+# It is no field of the page but a word of the address: who typed it must see what is understood.
+_NO_ORDER = format_lazy(
+    _("Belts are not ranked by “{asked}”; “by” in the address is one of: {words}."),
+    asked="%(value)s",
+    words=", ".join(By),
+)
 
 
 class OffenderForm(forms.Form):
@@ -37,6 +44,7 @@ class OffenderForm(forms.Form):
         label=_("Worst by"),
         required=False,
         choices=[("", ""), *((by.value, words) for by, words in BY_WORDS.items())],
+        error_messages={"invalid_choice": _NO_ORDER},
     )
     since = day_field(_("From"))
     until = day_field(_("To"))

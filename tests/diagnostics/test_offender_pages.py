@@ -359,3 +359,14 @@ def test_the_lead_sees_the_worst_three_of_each_plant_today(
 
 def test_with_nothing_reckoned_today_says_nothing_of_it(lead: Client, plant: Plant):
     assert "today-offenders" not in lead.get(reverse("today")).content.decode()
+
+
+def test_an_order_there_is_not_is_refused_with_those_there_are(lead: Client, plant: Plant):
+    make_reckoning(plant)
+
+    response = lead.get(reverse("repeat-offenders"), {"by": "zzz"})
+
+    assert response.status_code == HTTPStatus.BAD_REQUEST
+    said = response.content.decode()
+    assert "Belts are not ranked by “zzz”" in said
+    assert "one of: lost, cases, worse, trend." in said
