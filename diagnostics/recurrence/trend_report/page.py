@@ -40,7 +40,8 @@ def page_of(figures: TrendFigures) -> str:
 def _trend(figures: TrendFigures) -> Iterator[str]:
     yield from ("", "Do events come thicker or thinner?", "-" * 40)
     if not figures.evidence:
-        yield "   unknown"
+        missing = " ".join(figures.test_notes)
+        yield f"   unknown: {missing[:1].lower()}{missing[1:]}".rstrip(" :")
         return
     tests = (float(figures.laplace.p), float(figures.handbook.p_two_sided))
     yield f"   {_verdict(figures, min(tests))}"
@@ -66,6 +67,8 @@ def _verdict(figures: TrendFigures, smallest: float) -> str:
 
 def _power_law(figures: TrendFigures) -> Iterator[str]:
     law, fit = figures.power_law, figures.fit
+    if not figures.watched.histories.events:
+        return
     yield from ("", "Power law: a t^b events of a unit up to age t", "-" * 40)
     yield f"   shape b     {_figure(law.shape)} ({_between(law.shape_lower, law.shape_upper)})"
     yield f"   scale a     {_figure(law.scale)}"

@@ -50,7 +50,9 @@ def _watched(
     place = {name: index for index, name in enumerate(ends)}
     renumbered = np.array([place[name] for name in events.names], dtype=np.int64)
     histories = histories_of(renumbered[events.unit], events.time, end=list(ends.values()))
-    return Watched(tuple(ends), histories, ended_by, (*notes, *_repeated(events)))
+    return Watched(
+        tuple(ends), histories, ended_by, (*_missing(events), *notes, *_repeated(events))
+    )
 
 
 def _check(events: EventRows, ends: dict[str, float]) -> None:
@@ -66,6 +68,15 @@ def _check(events: EventRows, ends: dict[str, float]) -> None:
     raise TrendFileError(
         f"row {row}: time: {events.time[first]:.12g} is after the end of {shown(name)}, "
         f"{ends[name]:.12g}."
+    )
+
+
+def _missing(events: EventRows) -> tuple[str, ...]:
+    if len(events.time):
+        return ()
+    return (
+        "The file holds no event: below the names unit,time it needs a row for each, such as "
+        "BC-101,120.5.",
     )
 
 

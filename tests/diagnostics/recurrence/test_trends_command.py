@@ -241,6 +241,14 @@ def test_the_real_command_needs_neither_database_nor_broker(tmp_path):
     assert not list(tmp_path.glob("data/**/postmaster.pid"))
 
 
+def test_a_file_without_events_says_what_it_needs(table):
+    status, page, _err = run(table("none.csv", []), "--until", "10")
+
+    assert status == 0
+    assert "The file holds no event: below the names unit,time it needs a row for each" in page
+    assert "Power law" not in page
+
+
 def test_help_names_each_estimator_with_its_reference():
     parser = load_command_class("diagnostics", "trends").create_parser("manage.py", "trends")
 
