@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from plant.chart_specs import AMBER, INK, PAPER, SCHEMA, told
+from plant.days import whole_days
 
 _WIDTH, _ROW_STEP = 560, 34
 _NARROW = 250
@@ -81,6 +82,6 @@ def _value(bar: Bar, letters: int) -> dict[str, Any]:
         "proved": 0,
         "held": bar.held_days,
         # Whole days that are over, as wherever it is said how long a mend held.
-        "days": int(bar.held_days),
+        "days": whole_days(bar.held_days),
         "back": int(bar.came_back),
     }

@@ -14,6 +14,7 @@ from diagnostics.recurrence.survival import Survival, kaplan_meier
 from diagnostics.selectors.belt_faults import BeltStudy
 from plant import access
 from plant.chart_view import Cell, ChartView, Linked
+from plant.days import whole_days
 from workorders import belt_mend_chart, mend_words
 from workorders.belt_mend_chart import Bar
 from workorders.models import WorkOrder
@@ -142,7 +143,7 @@ def _row(mend: Mend, words: str, study: BeltStudy) -> list[Cell]:
         str(class_words(life.cause_class)) if life.cause_class else "",
         Linked(life.case_number, reverse("case", args=[life.case_number])),
         life.proved_at.astimezone(zone).date().isoformat(),
-        int(mend.held_days),
+        whole_days(mend.held_days),
         mend_words.state_words(mend, study.now),
         Linked(life.back_number, reverse("case", args=[life.back_number]))
         if life.back_number

@@ -14,6 +14,7 @@ from diagnostics.class_words import class_words
 from diagnostics.recurrence.holding import FEWEST, Best, Estimate, GroupHolding
 from diagnostics.recurrence.survival import LogRank
 from diagnostics.selectors import shelf
+from plant.days import whole_days
 from plant.metering.basis import Basis
 from plant.models import Plant
 from plant.words import TAKE_UP_WORDS, ZONE_WORDS
@@ -86,15 +87,16 @@ def share(figure: float | None) -> str:
 
 
 def days(figure: float | None) -> str:
-    return "–" if figure is None else formats.number_format(round(figure), 0)
+    """Days that are over, as everywhere: a table and the sentence above it say the same."""
+    return "–" if figure is None else formats.number_format(whole_days(figure), 0)
 
 
 def span(figure: float, basis: Basis) -> str:
     """`180 days`, or of 24 running hours each `180 running days`."""
     if basis is Basis.RUNNING:
-        words = ngettext("%(n)s running day", "%(n)s running days", round(figure))
+        words = ngettext("%(n)s running day", "%(n)s running days", whole_days(figure))
     else:
-        words = ngettext("%(n)s day", "%(n)s days", round(figure))
+        words = ngettext("%(n)s day", "%(n)s days", whole_days(figure))
     return words % {"n": days(figure)}
 
 

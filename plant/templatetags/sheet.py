@@ -10,7 +10,7 @@ from django.utils import formats, timezone
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
-from plant import access, navigation
+from plant import access, days, navigation
 from plant.loop.vocabulary import Side
 from plant.models import Conveyor, Plant, User
 from plant.roles import ROLE_WORDS
@@ -78,6 +78,12 @@ def role_words(person: User) -> list[str | Promise]:
 @register.filter
 def whole_minutes(span: timedelta) -> int:
     return math.ceil(span.total_seconds() / 60)
+
+
+@register.filter
+def whole_days(figure: float | None) -> str:
+    """Days that are over, in the reader's format; see plant/days.py."""
+    return "" if figure is None else formats.number_format(days.whole_days(figure), 0)
 
 
 @register.filter

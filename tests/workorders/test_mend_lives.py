@@ -16,6 +16,7 @@ from plant.metering.readings import MeterQuantity
 from plant.models import Conveyor, Plant
 from plant.roles import Role
 from plant.services.reading_meters import NewReading, keep_reading
+from plant.templatetags import sheet
 from tests.plant.factories import signed_in
 from tests.workorders import factories, mend_rows
 from workorders import mend_words
@@ -347,3 +348,9 @@ def test_the_page_asks_as_often_for_many_mends_as_for_few(
         fill(factories.make_conveyor(belt.plant))
     with django_assert_max_num_queries(15):
         read(lead, "mends")
+
+
+@pytest.mark.parametrize(("held", "said"), [(66.8, "66"), (179.6, "179"), (12.0, "12")])
+def test_the_list_of_mends_tells_days_that_are_over_as_all_tables_do(held: float, said: str):
+    """A mend that came back on its 67th day has held for 66."""
+    assert sheet.whole_days(held) == mend_words.days(held) == said

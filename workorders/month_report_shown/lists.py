@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from diagnostics.class_words import class_words
+from plant.days import whole_days
 from workorders.attention import AttentionKind
 from workorders.month_report.changes import EARLIER_MONTHS, LATER_MONTHS, Change, Verdict
 from workorders.month_report.figures import Figures, Mend, ToDoRow, Worst
@@ -157,13 +158,13 @@ def _mend(one: Mend, how: str) -> Line:
 def _proved_words(one: Mend) -> str:
     if one.back_case:
         return _("proof run passed, but %(case)s came back") % {"case": one.back_case}
-    days = round(one.days)
+    days = whole_days(one.days)
     held_so_far = ngettext("holds for %(n)d day so far", "holds for %(n)d days so far", days)
     return _("proof run passed, %(held)s") % {"held": held_so_far % {"n": days}}
 
 
 def _back_words(one: Mend) -> str:
-    days = round(one.days)
+    days = whole_days(one.days)
     after = ngettext("came back after %(n)d day", "came back after %(n)d days", days) % {"n": days}
     return f"{after} ({one.back_case})"
 

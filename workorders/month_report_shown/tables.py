@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from diagnostics import fault_words
+from plant.days import whole_days
 from plant.metering.basis import Basis
 from workorders.attention import AttentionKind
 from workorders.attention_words import ATTENTION_WORDS
@@ -174,7 +175,7 @@ def mends(told: Figures) -> Table:
 
 
 def _mend(one: Mend, how: str) -> list[str]:
-    return [one.order, words.short(f"{one.tag} {one.title}"), str(round(one.days)), how]
+    return [one.order, words.short(f"{one.tag} {one.title}"), str(whole_days(one.days)), how]
 
 
 def orders(told: Figures) -> Table:
