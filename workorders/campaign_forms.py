@@ -15,10 +15,9 @@ from plant.models import Conveyor, Plant
 from plant.selectors.conveyor_list import areas_of
 from workorders.models import Campaign
 from workorders.outage_forms import BeltsField, day_field
-from workorders.selectors.campaign_periods import Periods
+from workorders.selectors.campaign_periods import USUAL_DAYS, Periods
 from workorders.services.keeping_campaigns import CampaignWanted
 
-_USUAL_DAYS = 365
 _LONGEST_DAYS = 3660
 
 
@@ -111,7 +110,7 @@ class SpanForm(_PerForm):
 
     def days_asked(self) -> int:
         said: int | None = self.cleaned_data["days"] if self.is_valid() else None
-        return said or _USUAL_DAYS
+        return said or USUAL_DAYS
 
 
 class PeriodsForm(_PerForm):

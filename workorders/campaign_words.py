@@ -71,6 +71,31 @@ def ratio_words(found: Compared) -> str:
     return f"{said} {_verdict(figure, p)}"
 
 
+def result_words(found: Compared | None) -> str:
+    """A list's few words: how many times as often, with limits."""
+    if found is None:
+        return _("no day after it is over")
+    before, after, ratio = found.before, found.after, found.ratio
+    told = {"before": before.cases, "after": after.cases}
+    cases = _("%(before)d before, %(after)d after") % told
+    if ratio is None:
+        return f"{cases}: {no_rate_words(found)}"
+    if not before.cases and not after.cases:
+        return _("no case before or after")
+    figure, lower, upper = float(ratio.ratio), float(ratio.lower), float(ratio.upper)
+    if math.isinf(figure):
+        said = _("at least %(lower)s times as often") % {"lower": significant(lower)}
+    elif not after.cases:
+        said = _("at most %(upper)s times as often") % {"upper": significant(upper)}
+    else:
+        said = _("%(ratio)s times as often (%(lower)s to %(upper)s)") % {
+            "ratio": significant(figure),
+            "lower": significant(lower),
+            "upper": significant(upper),
+        }
+    return f"{said}: {cases}"
+
+
 def _verdict(ratio: float, p: float) -> str:
     if p > _SURE:
         return _("That may well be chance (p %(p)s).") % {"p": chance(p)}

@@ -157,7 +157,7 @@ def test_the_list_is_paged_by_plant_and_says_what_to_do_first(
         make_campaign(plant, name=f"Round {number}")
     make_campaign(factories.make_plant(), name="Elsewhere")
 
-    with django_assert_max_num_queries(10):
+    with django_assert_max_num_queries(16):
         answer = planner.get(reverse("campaigns"))
 
     assert answer.context["page"].paginator.count == 23

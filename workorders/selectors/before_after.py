@@ -146,6 +146,11 @@ def _clocks(
     return basis, (before, after)
 
 
+def compared_of(periods: Periods, rates: list[dict[int, CaseRate]]) -> Compared:
+    """All the belts of the two periods' rates together."""
+    return _compared(periods, rates, rates[0])
+
+
 def _compared(
     periods: Periods, rates: list[dict[int, CaseRate]], belts: Collection[int]
 ) -> Compared:

@@ -7,6 +7,9 @@ from diagnostics.selectors.trends import Period
 from plant.days import FIRST_DAY
 from workorders.models import Campaign
 
+# So far before and after a campaign is looked unless somebody says otherwise: every season once.
+USUAL_DAYS = 365
+
 
 @dataclass(frozen=True)
 class Periods:

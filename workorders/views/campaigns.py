@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
+from diagnostics.models import Case
 from plant import access
 from plant.access import needs
 from plant.models import Conveyor, Plant
@@ -18,6 +19,7 @@ from plant.views.keeping import FormPage, answer_form, answer_question, posted, 
 from workorders import campaign_words
 from workorders.campaign_forms import CampaignForm
 from workorders.models import Campaign
+from workorders.selectors import campaign_results
 from workorders.services import keeping_campaigns
 
 _ROWS = 20
@@ -34,12 +36,19 @@ def campaigns(request: HttpRequest) -> HttpResponse:
     tags = Prefetch("conveyors", Conveyor.objects.order_by("tag"))
     rows = rows.select_related("plant").prefetch_related(tags)
     page = Paginator(rows, _ROWS).get_page(request.GET.get("page"))
+    cases = access.visible(Case.objects.all(), request.user)
+    results = campaign_results.results_of(list(page), cases, timezone.now())
     context = {
         "plants": plants,
         "chosen": chosen,
         "page": page,
         "rows": [
-            (one, campaign_words.belts_words(one), campaign_words.family_words(one.family))
+            (
+                one,
+                campaign_words.belts_words(one),
+                campaign_words.family_words(one.family),
+                campaign_words.result_words(results[one.pk]),
+            )
             for one in page
         ],
         "may_keep": access.may(request.user, Permission.PLAN_ORDER),
