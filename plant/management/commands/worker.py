@@ -40,7 +40,7 @@ class Command(BaseCommand):
 
 
 def _celery_arguments(concurrency: int) -> list[str]:
-    # The plain scheduler keeps no file: the sweep is due each minute, whenever it last ran.
+    # The plain scheduler keeps no file: the sweep is due soon, whenever it last ran.
     scheduler = "celery.beat.Scheduler"
     beat = ["--beat", "--scheduler", scheduler]
     return ["worker", *beat, "--loglevel", "INFO", "--concurrency", str(concurrency)]

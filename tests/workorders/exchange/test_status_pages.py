@@ -9,12 +9,14 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from plant.config.celery import app
 from plant.models import Plant
 from plant.roles import Role
 from tests.workorders.exchange.left_files import take
 from tests.workorders.exchange_rows import folder, set_up
 from tests.workorders.pages import client_of
 from workorders.models import PickUp, StatusFile, WorkOrder
+from workorders.services.picking_up import looking
 
 pytestmark = pytest.mark.django_db
 
@@ -48,15 +50,23 @@ def test_a_system_shows_what_it_sent_and_what_became_of_it(
     assert "LT-W-9999" in refused
 
 
-@pytest.mark.parametrize(("broker", "seconds"), [("", 15), ("redis://127.0.0.1:1/0", 60)])
+@pytest.mark.parametrize("broker", ["", "redis://127.0.0.1:1/0"])
 def test_the_page_says_how_often_the_folder_is_looked_at(
-    admin: Client, file: StatusFile, settings: Any, broker: str, seconds: int
+    admin: Client, file: StatusFile, settings: Any, broker: str
 ) -> None:
     settings.BROKER_URL = broker
 
     page = text(admin, reverse("exchange", args=[file.setting_id]))
 
-    assert f"Looked for every {seconds} seconds" in page
+    assert "Looked for every 15 seconds" in page
+
+
+def test_a_broker_wakes_the_look_as_often_as_it_is_due() -> None:
+    sweep = app.conf.beat_schedule["sweep-what-is-owed"]
+
+    assert sweep["schedule"] <= looking.EVERY.total_seconds()
+    # One that no worker took up in time is dropped, else they would pile up behind long work.
+    assert sweep["options"]["expires"] <= sweep["schedule"]
 
 
 def test_the_report_taken_away_is_the_one_beside_the_file(
