@@ -253,6 +253,7 @@ SPECTACULAR_SETTINGS = {
         "drf_spectacular.hooks.postprocess_schema_enums",
         "plant.api.read_schema.reading_described",
         "plant.api.schema.errors_as_problem_documents",
+        "plant.api.webhook_schema.webhooks_described",
     ],
 }
 
