@@ -1,6 +1,6 @@
 """Celery, used only as a wake-up: what is owed stands in tables.
 
-A lost message is made good by the sweep that runs all the while; a repeated one finds nothing to do.
+A lost message is made good by the next sweep; a repeated one finds nothing to do.
 """
 
 import os
