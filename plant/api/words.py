@@ -5,11 +5,12 @@ from typing import Any
 
 from rest_framework import serializers
 
-from plant.loop.vocabulary import Side, Zone
+from plant.loop.vocabulary import ComponentKind, Side, Zone
 from plant.wire_words import wire_word as wire_word
 
 # Named for the description of the API, where several fields share it.
 ZONES = [(wire_word(zone), wire_word(zone)) for zone in Zone]
+COMPONENT_KINDS = [(kind.value, kind.value) for kind in ComponentKind]
 SIDES = [(wire_word(side), wire_word(side)) for side in Side]
 
 

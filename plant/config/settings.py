@@ -244,6 +244,7 @@ SPECTACULAR_SETTINGS = {
         "ConditionQuantity": "plant.api.condition_serializers.CONDITIONS",
         "MeterQuantity": "plant.api.meter_serializers.QUANTITIES",
         "OrderState": "workorders.api.serializers.ORDER_STATES",
+        "ComponentKind": "plant.api.words.COMPONENT_KINDS",
         "Zone": "plant.api.words.ZONES",
         "Side": "plant.api.words.SIDES",
         "ChangeKind": "plant.api.feed_views.CHANGE_KINDS",

@@ -4,11 +4,13 @@ import json
 from collections.abc import Iterator
 from functools import cache
 from http import HTTPStatus
+from pathlib import Path
 from typing import Any
 
 import jsonschema
 import pytest
 import schemathesis
+from django.core.management import call_command
 from django.core.signals import request_finished, request_started
 from django.core.wsgi import get_wsgi_application
 from django.db import close_old_connections
@@ -59,6 +61,17 @@ def test_anybody_reads_the_description_without_a_key() -> None:
 
 def test_the_description_is_valid_openapi() -> None:
     validate(described())
+
+
+def test_it_is_written_to_a_file_without_a_warning(tmp_path: Path) -> None:
+    written = tmp_path / "api.json"
+
+    # Refuses with an error where a shape has to be given a name that was made up.
+    call_command(
+        "spectacular", validate=True, fail_on_warn=True, format="openapi-json", file=str(written)
+    )
+
+    assert json.loads(written.read_text())["openapi"].startswith("3.1")
 
 
 def test_it_names_exactly_the_resources_there_are() -> None:
