@@ -1,5 +1,6 @@
-"""How much was asked lately, by whom: one row for each, counted anew each minute."""
+"""How much was asked in the last minute, by whom: one row for each."""
 
+from django.contrib.postgres.fields import ArrayField
 from django.db import models
 
 
@@ -8,8 +9,11 @@ class RequestPace(models.Model):
 
     # `key <prefix>`, or `address <ip>` for keys that were none.
     asker = models.CharField(max_length=60, primary_key=True)
+    # When the newest slice began; the others follow it, each as long (plant/services/pacing.py).
     began_at = models.DateTimeField()
-    used = models.PositiveIntegerField()
+    slices = ArrayField(models.IntegerField())
+    # Whether the last request was one too many.
+    is_over = models.BooleanField()
 
     def __str__(self) -> str:
-        return f"{self.asker}: {self.used}"
+        return f"{self.asker}: {sum(self.slices)}"

@@ -31,8 +31,14 @@ def ask(secret: str, address: str = ORDERS, **more: Any):
 
 
 def a_minute_passes() -> None:
+    seconds_pass(60)
+
+
+def seconds_pass(seconds: int) -> None:
     with connection.cursor() as cursor:
-        cursor.execute("UPDATE plant_requestpace SET began_at = began_at - interval '60 s'")
+        cursor.execute(
+            "UPDATE plant_requestpace SET began_at = began_at - %s * interval '1 s'", [seconds]
+        )
 
 
 @pytest.mark.django_db
@@ -61,6 +67,55 @@ def test_one_too_many_is_told_when_to_come_back_and_may_then(plant: Plant):
     assert refused["RateLimit"] == f'"requests";r=0;t={refused["Retry-After"]}'
     a_minute_passes()
     assert ask(secret).status_code == HTTPStatus.OK
+
+
+@pytest.mark.django_db
+def test_around_the_edge_of_a_minute_nobody_sends_more_than_in_one(plant: Plant):
+    key, _secret = make_key(plant)
+    pacing.count_request(key)
+    seconds_pass(40)
+    late = [pacing.count_request(key) for _turn in range(2)]
+    assert [one and one.remaining for one in late] == [1, 0]
+    seconds_pass(20)
+
+    # The first one has left the minute, the two late ones have not.
+    now = [pacing.count_request(key) for _turn in range(2)]
+
+    assert [one and one.is_over for one in now] == [False, True]
+    assert now[1] is not None
+    # And when they have, of those that were let through one is left.
+    assert 30 <= now[1].left_s <= 40
+    seconds_pass(40)
+    assert [one and one.remaining for one in [pacing.count_request(key)]] == [1]
+
+
+@pytest.mark.django_db
+def test_whoever_keeps_to_the_limit_is_never_refused(plant: Plant):
+    key, _secret = make_key(plant)
+
+    paces = []
+    for _turn in range(12):
+        paces.append(pacing.count_request(key))
+        # Three in each minute, however the slices fall.
+        seconds_pass(20)
+
+    assert [one and one.is_over for one in paces] == [False] * 12
+
+
+@pytest.mark.django_db
+def test_a_lower_limit_tells_when_enough_has_left_the_minute(plant: Plant):
+    key, _secret = make_key(plant)
+    pacing.count_request(key)
+    seconds_pass(30)
+    pacing.count_request(key)
+    ApiKey.objects.filter(pk=key.pk).update(requests_per_minute=1)
+    key.refresh_from_db()
+
+    refused = pacing.count_request(key)
+
+    assert refused is not None
+    assert refused.is_over
+    assert 55 <= refused.left_s <= 60
 
 
 @pytest.mark.django_db
