@@ -10,7 +10,6 @@ import gzip
 from collections.abc import Callable
 from http import HTTPStatus
 
-from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.utils.cache import patch_vary_headers
@@ -32,12 +31,8 @@ class AnswersOfTheApi:
         self.answer = answer
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        is_ours = request.path_info.startswith(PREFIX)
-        if is_ours:
-            # Whatever is said of it, and Python knows codecs that are none of text.
-            request.encoding = settings.DEFAULT_CHARSET
         answer = self.answer(request)
-        if is_ours:
+        if request.path_info.startswith(PREFIX):
             patch_vary_headers(answer, _VARY)
             answer.headers.setdefault("Cache-Control", "private, no-cache")
             if isinstance(answer, HttpResponse):

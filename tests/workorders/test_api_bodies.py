@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 
 from diagnostics.models import Case, Finding
+from plant.config.wsgi import application
 from plant.models import ConditionReading, Plant
 from plant.selectors.wordings import RENAMED
 from plant.wording_entries import Entry, Value
@@ -120,8 +121,10 @@ def test_a_number_no_machine_holds_is_refused_by_field(
 
 @pytest.mark.parametrize("charset", ["utf-7", "idna", "nonsense"])
 def test_a_charset_that_is_none_breaks_nothing(
-    system: System, order: WorkOrder, charset: str
+    system: System, order: WorkOrder, charset: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    # As the site reads requests; the framework's client has a reader of its own.
+    monkeypatch.setattr("django.test.client.WSGIRequest", application.request_class)
     told = Client().generic(
         "POST",
         f"{ORDERS}/{order.number}/notes?words=ours",
