@@ -1,6 +1,7 @@
 """Words for sides, offsets and times, the same on every page."""
 
 import math
+from collections.abc import Iterable
 from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -19,6 +20,12 @@ register = template.Library()
 
 # A figure and its unit stay on one line.
 _UNIT_SPACE = "\N{NO-BREAK SPACE}"
+
+
+@register.filter
+def beside(headings: Iterable[Any], cells: Iterable[Any]) -> list[tuple[Any, Any]]:
+    """Each cell of a row with its column's heading, for tables whose columns are data."""
+    return list(zip(headings, cells, strict=True))
 
 
 @register.filter
