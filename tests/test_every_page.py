@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import NoReverseMatch, Resolver404, resolve
 
 from plant.roles import Role
-from tests import page_reader
+from tests import page_reader, stacked_tables
 from tests.addresses import Address, every_address
 from tests.plant.factories import make_person, make_plant, signed_in
 from tests.world import World, make_world
@@ -103,6 +103,7 @@ def test_a_page_keeps_to_the_policy_and_names_its_parts(address: Address, world:
         text = response.content.decode()
         found = page_reader.read(text)
         assert found.complaints == []
+        assert stacked_tables.complaints_of(text) == []
         assert [link for link in found.links if leads_nowhere(link)] == []
         # Parts that htmx puts into a page have no head of their own.
         if "<html" in text:
