@@ -68,7 +68,7 @@ def when_words(at: datetime | None, plant: Plant, now: datetime) -> str:
         return ""
     local = timezone.localtime(at, plant.zone_info)
     told = {"time": f"{local:%H:%M}", "day": f"{local:%Y-%m-%d}"}
-    match (timezone.localtime(now, plant.zone_info).date() - local.date()).days:
+    match (plant.day_of(now) - local.date()).days:
         case 0:
             return _("today %(time)s") % told
         case 1:

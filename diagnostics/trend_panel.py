@@ -13,7 +13,7 @@ from plant.models import Conveyor
 
 
 def on_conveyor(request: HttpRequest, conveyor: Conveyor) -> dict[str, Any]:
-    today = timezone.localdate(timezone=conveyor.plant.zone_info)
+    today = conveyor.plant.day_of(timezone.now())
     period = usual_period(today)
     cases = access.visible(Case.objects.all(), request.user).filter(conveyor=conveyor)
     counts = trends.belts_of(cases, period)

@@ -6,9 +6,13 @@ import re
 from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
+from itertools import islice
 from typing import Any
 
 from django.http import HttpResponse
+from django.utils.translation import gettext as _
+
+from plant.register_files.limits import MOST_ROWS_OF_A_SHEET
 
 _UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff]")
 # What spreadsheet programs take for the beginning of a formula.
@@ -64,8 +68,11 @@ def xlsx_response(
     for cell in cells:
         cell.font = Font(bold=True)
     page.append(cells)
-    for row in rows:
+    kept_rows = iter(rows)
+    for row in islice(kept_rows, MOST_ROWS_OF_A_SHEET - 2):
         page.append([cell_of(value) for value in row])
+    if next(kept_rows, None) is not None:
+        page.append([_("More rows than a workbook holds: the CSV file has all of them.")])
     kept = io.BytesIO()
     book.save(kept)
     response = HttpResponse(kept.getvalue(), content_type=_WORKBOOK)

@@ -1,6 +1,6 @@
 """Sets whose rolls were changed lately, as marks on the drawing of their conveyor's loop."""
 
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.http import HttpRequest
 from django.utils.translation import gettext as _
@@ -16,11 +16,12 @@ _CHANGES = 200
 
 def on_drawing(_request: HttpRequest, conveyor: Conveyor, now: datetime) -> Layer:
     """One query: the newest sets, one mark each however many of its rolls were changed."""
+    today = conveyor.plant.day_of(now)
     changes = conveyor.roll_changes.filter(
         undone_at__isnull=True,
         component__isnull=False,
         set_number__isnull=False,
-        changed_on__range=((now - LATELY).date(), (now + timedelta(days=1)).date()),
+        changed_on__range=(today - LATELY, today),
     ).select_related("component")[:_CHANGES]
     newest: dict[tuple[int, int], Mark] = {}
     for change in changes:

@@ -4,7 +4,6 @@ from datetime import date, datetime, timedelta
 
 from django.http import HttpRequest
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from plant import access
@@ -25,7 +24,7 @@ def on_drawing(request: HttpRequest, conveyor: Conveyor, now: datetime) -> Layer
         .filter(conveyor=conveyor, position_m__isnull=False)
         .order_by("pk")[:_ORDERS]
     )
-    last_day = timezone.localdate(now, conveyor.plant.zone_info) + _SOON
+    last_day = conveyor.plant.day_of(now) + _SOON
     return Layer(
         tuple(_mark(one, one.position_m, last_day) for one in orders if one.position_m is not None)
     )

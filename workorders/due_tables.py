@@ -9,9 +9,6 @@ from workorders.life_subjects import RENEWED_WORDS, Renewed
 from workorders.selectors.due_list import DueRow
 from workorders.wear_words import day_words
 
-# More no spreadsheet program shows with ease; a year of the largest plant has fewer.
-MOST_ROWS = 20_000
-
 
 def header() -> list[str]:
     return [

@@ -33,7 +33,7 @@ class MonthForm(forms.Form):
     @classmethod
     def usual(cls, plant: Plant, now: datetime) -> "MonthForm":
         """The last month that is over."""
-        last = Month.of(now.astimezone(plant.zone_info).date()).ahead(-1)
+        last = Month.of(plant.day_of(now)).ahead(-1)
         return cls(initial={"month": last.code})
 
 

@@ -28,7 +28,7 @@ def register() -> None:
 
 def parts_on_order(request: HttpRequest, order: WorkOrder) -> dict[str, Any] | None:
     """What the order wants and used; nothing where none was ever asked for and none can be."""
-    today = timezone.localdate(timezone=order.conveyor.plant.zone_info)
+    today = order.conveyor.plant.day_of(timezone.now())
     supply = part_supply.supply_of_orders(order.conveyor.plant, [order], today=today)[order.pk]
     covered = {one.line.pk: one.covered for one in supply.lines}
     rows = list(order.order_parts.select_related("part").order_by("part__number"))
@@ -54,6 +54,6 @@ def parts_on_component(request: HttpRequest, component: Component) -> dict[str, 
     plant = component.conveyor.plant
     parts = access.visible(Part.objects.all(), request.user)
     parts = parts.filter(plant=plant, retired_on__isnull=True)
-    today = timezone.localdate(timezone=plant.zone_info)
+    today = plant.day_of(timezone.now())
     found = where_used.parts_fitting(component, parts, today)
     return {"found": found[:_MOST]} if found else None

@@ -35,7 +35,7 @@ class PlanForm(forms.Form):
 
     @classmethod
     def usual(cls, plant: Plant, now: datetime) -> "PlanForm":
-        today = now.astimezone(plant.zone_info).date()
+        today = plant.day_of(now)
         return cls(initial={"first_on": today, "last_on": today + _USUAL, "moving": _KEEP})
 
     def clean(self) -> dict[str, Any]:

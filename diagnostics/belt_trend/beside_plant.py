@@ -78,7 +78,7 @@ def _at_once(study: BeltStudy, basis: Basis) -> BesidePlant:
 def _kept(study: BeltStudy, basis: Basis) -> BesidePlant:
     plant, period = study.conveyor.plant, study.period
     days = (period.first, period.last)
-    is_usual = days == span_days(Span.USUAL, study.now.astimezone(plant.zone_info).date())
+    is_usual = days == span_days(Span.USUAL, plant.day_of(study.now))
     span, fixed = (Span.USUAL.value, (None, None)) if is_usual else ("", days)
     choice = FaultChoice(basis, period.family, span, *fixed)
     row = fault_reckoning.look(plant, choice, study.now)

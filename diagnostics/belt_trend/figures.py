@@ -57,7 +57,7 @@ def build(study: BeltStudy) -> BuiltPart:
 def _offenders(study: BeltStudy, basis: Basis) -> str:
     """All belts on the same days, exposure and family."""
     plant, period = study.conveyor.plant, study.period
-    today = study.now.astimezone(plant.zone_info).date()
+    today = plant.day_of(study.now)
     asked = {"plant": plant.code, "family": period.family, "per": basis.value}
     if (period.first, period.last) != span_days(Span.USUAL, today):
         asked |= {"since": period.first.isoformat(), "until": period.last.isoformat()}

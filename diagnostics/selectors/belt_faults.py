@@ -110,7 +110,7 @@ class BeltStudy:
     @property
     def last_on(self) -> date:
         """The period's last day, or today where it goes on; of one to come its first day."""
-        today = self.now.astimezone(self.conveyor.plant.zone_info).date()
+        today = self.conveyor.plant.day_of(self.now)
         return max(self.period.first, min(self.period.last, today))
 
     @property

@@ -70,5 +70,5 @@ def bundle_text(plant: Plant, edition: KnowledgeEdition | None, now: datetime) -
     """An edition, or the installed files, as one text to hand on."""
     contents = knowledge_files.documents() if edition is None else edition.contents
     said = knowledge_files.current().version if edition is None else edition.version_text
-    written_on = now.astimezone(plant.zone_info).date().isoformat()
+    written_on = plant.day_of(now).isoformat()
     return writing.text_of(contents, Heading(written_on, plant.name, said))

@@ -90,7 +90,7 @@ def _failed_mend(
     return FailedMend(
         case=case.number,
         earlier=earlier.number,
-        back_on=case.opened_at.astimezone(given.plant.zone_info).date().isoformat(),
+        back_on=given.plant.day_of(case.opened_at).isoformat(),
         family=case.family,
         days_held=held,
         order=last.number if last else "",

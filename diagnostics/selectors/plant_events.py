@@ -54,7 +54,7 @@ class PlantEvents:
 
 def plant_events(plant: Plant, choice: FaultChoice, now: datetime) -> PlantEvents:
     """Belts that were watched or had a case, and the cases; a fixed number of queries."""
-    first_on, last_on = choice.days(now.astimezone(plant.zone_info).date())
+    first_on, last_on = choice.days(plant.day_of(now))
     first, last = exposures.instants_of(plant.zone_info, first_on, last_on, now)
     conveyors = Conveyor.objects.filter(plant=plant)
     clocks = exposures.clocks_of(conveyors, first, last, choice.basis)
@@ -83,7 +83,7 @@ def plant_events(plant: Plant, choice: FaultChoice, now: datetime) -> PlantEvent
             tuple(columns.families),
             tuple(columns.zones),
             tuple(day.isoformat() for day in stretches),
-            begin.astimezone(plant.zone_info).date().isoformat(),
+            plant.day_of(begin).isoformat(),
         ),
         case=np.array(columns.case, dtype=np.int64),
         repeat_of=np.array(columns.repeat_of, dtype=np.int64),

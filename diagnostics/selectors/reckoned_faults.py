@@ -81,7 +81,7 @@ def freshness_of(reckoning: FaultReckoning, now: datetime) -> Freshness:
 
 
 def _has_new_day(reckoning: FaultReckoning, now: datetime) -> bool:
-    today: date = now.astimezone(reckoning.plant.zone_info).date()
+    today: date = reckoning.plant.day_of(now)
     return bool(reckoning.span) and reckoning.last_on != today
 
 

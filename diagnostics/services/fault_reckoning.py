@@ -129,7 +129,7 @@ def _standing(plant: Plant, now: datetime) -> FaultReckoning:
 
 
 def _row(plant: Plant, choice: FaultChoice, now: datetime) -> tuple[FaultReckoning, bool]:
-    first, last = choice.days(now.astimezone(plant.zone_info).date())
+    first, last = choice.days(plant.day_of(now))
     days: dict[str, Any] = {"first_on": first, "last_on": last}
     key = {
         "plant": plant,

@@ -69,7 +69,7 @@ def conveyor_trend_file(
 def _asked(request: HttpRequest, plant_code: str, tag: str) -> tuple[TrendForm, BeltStudy]:
     conveyor = conveyor_or_404(request, plant_code, tag)
     now = timezone.now()
-    today = now.astimezone(conveyor.plant.zone_info).date()
+    today = conveyor.plant.day_of(now)
     form = TrendForm(request.GET.dict(), plants=[], today=today)
     cases = access.visible(Case.objects.all(), request.user).filter(conveyor=conveyor)
     asked = {name: text for name, text in request.GET.dict().items() if name not in _PAGES and text}

@@ -1,7 +1,5 @@
 """How often the first suggestions were right, and which rules mislead: pages and their tables."""
 
-from datetime import date
-
 from django.core.cache import cache
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
@@ -22,6 +20,7 @@ from plant import access, exports
 from plant.access import needs
 from plant.models import Plant
 from plant.roles import Permission
+from plant.selectors.today import latest_day
 
 _RULES_A_PAGE = 20
 _KEEP_S = 24 * 3600
@@ -90,7 +89,7 @@ def misleading_rules_file(request: HttpRequest) -> HttpResponse:
 
 def _asked(request: HttpRequest) -> tuple[HitRateForm, QuerySet[Case]]:
     plants = list(access.plants_of(request.user))
-    form = HitRateForm(request.GET.dict(), plants=plants, today=_today(plants))
+    form = HitRateForm(request.GET.dict(), plants=plants, today=latest_day(plants, timezone.now()))
     cases = access.visible(Case.objects.all(), request.user)
     if form.plant_code():
         cases = cases.filter(conveyor__plant__code=form.plant_code())
@@ -100,7 +99,7 @@ def _asked(request: HttpRequest) -> tuple[HitRateForm, QuerySet[Case]]:
 def _rules_asked(request: HttpRequest) -> tuple[Whose, HitRateForm]:
     """Rules are one plant's, so the plant is chosen as on the pages of knowledge."""
     known = whose(request)
-    today = _today([known.plant] if known.plant else [])
+    today = latest_day([known.plant] if known.plant else [], timezone.now())
     return known, HitRateForm(request.GET.dict(), plants=[], today=today)
 
 
@@ -112,9 +111,3 @@ def _record(plant: Plant, period: Period) -> TrackRecord:
         found = selectors.rules_at(plant, period)
         cache.set(key, found, _KEEP_S)
     return found
-
-
-def _today(plants: list[Plant]) -> date:
-    now = timezone.now()
-    # The plant furthest east begins the day first; nothing of today may be left out.
-    return max((now.astimezone(one.zone_info).date() for one in plants), default=now.date())

@@ -1,7 +1,6 @@
 """The plants' trend page and its tables as files; one belt's is `belt_trend`."""
 
 from collections.abc import Mapping
-from datetime import date
 
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
@@ -17,8 +16,9 @@ from diagnostics.trend_belts import BeltTable
 from diagnostics.trend_forms import TrendForm
 from plant import access, exports
 from plant.access import needs
-from plant.models import Conveyor, Plant
+from plant.models import Conveyor
 from plant.roles import Permission
+from plant.selectors.today import latest_day
 
 _ROWS = 20
 FILES = ("time", "zones", "families", "repeats")
@@ -84,17 +84,11 @@ def _belts(request: HttpRequest, form: TrendForm, cases: QuerySet[Case]) -> Belt
 
 def _asked(request: HttpRequest) -> tuple[TrendForm, QuerySet[Case]]:
     plants = list(access.plants_of(request.user))
-    form = TrendForm(request.GET.dict(), plants=plants, today=_today(plants))
+    form = TrendForm(request.GET.dict(), plants=plants, today=latest_day(plants, timezone.now()))
     cases = access.visible(Case.objects.all(), request.user)
     if form.plant_code():
         cases = cases.filter(conveyor__plant__code=form.plant_code())
     return form, cases
-
-
-def _today(plants: list[Plant]) -> date:
-    now = timezone.now()
-    # The plant furthest east begins the day first; nothing of today may be left out.
-    return max((now.astimezone(plant.zone_info).date() for plant in plants), default=now.date())
 
 
 def _query_without_pages(request: HttpRequest) -> str:

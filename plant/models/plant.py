@@ -1,5 +1,6 @@
 """A site: what its people share, from the time zone to the recurrence window."""
 
+from datetime import date, datetime
 from zoneinfo import ZoneInfo, available_timezones
 
 from django.core.exceptions import ValidationError
@@ -49,3 +50,7 @@ class Plant(models.Model):
     @property
     def zone_info(self) -> ZoneInfo:
         return ZoneInfo(self.time_zone)
+
+    def day_of(self, moment: datetime) -> date:
+        """The day it is here at that instant: what "today" and "overdue" go by."""
+        return moment.astimezone(self.zone_info).date()

@@ -125,7 +125,7 @@ def _rolls_renewed(rows: Sequence[Any]) -> dict[int, list[RollChange]]:
         return {}
     changes = RollChange.objects.filter(
         component__in={row.component_id for row in after},
-        changed_on__gte=min(row.taken_before for row in after).date(),
+        changed_on__gte=min(row.conveyor.plant.day_of(row.taken_before) for row in after),
         undone_at__isnull=True,
     )
     found: dict[int, list[RollChange]] = {}
@@ -152,7 +152,8 @@ def _doubts(row: Any, renewed: dict[int, list[RollChange]]) -> tuple[str, ...]:
 
 def _was_replaced(row: Any, renewed: dict[int, list[RollChange]]) -> bool:
     """Whether something new was fitted there since the reading before."""
-    first, last = row.taken_before.date(), row.taken_at.date()
+    plant = row.conveyor.plant
+    first, last = plant.day_of(row.taken_before), plant.day_of(row.taken_at)
 
     def is_between(day: date | None) -> bool:
         return day is not None and first <= day <= last

@@ -55,7 +55,7 @@ def conveyor_sheet(
         marks={belt.pk: list(belt.marks.all()) for belt in belts},
     )
     hrefs = component_addresses(conveyor, rows.components)
-    lately = Layer(replaced_marks(rows.components, now, hrefs))
+    lately = Layer(replaced_marks(rows.components, conveyor.plant.day_of(now), hrefs))
     return sheet_of_rows(conveyor, rows, parts_page, layer=together((layer, lately)))
 
 

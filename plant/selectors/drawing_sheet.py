@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.db.models import Prefetch, prefetch_related_objects
@@ -96,7 +96,7 @@ def drawing_sheet(
     drawing = loop_drawing(
         conveyor,
         layer.ribbon,
-        (*layer.marks, *replaced_marks(rows.components, now, hrefs)),
+        (*layer.marks, *replaced_marks(rows.components, conveyor.plant.day_of(now), hrefs)),
         riders=riders_of(rows, loop, instant),
         stretch=stretch,
         loop=loop,
@@ -119,12 +119,12 @@ def component_addresses(conveyor: Conveyor, components: list[Component]) -> Call
 
 
 def replaced_marks(
-    components: list[Component], now: datetime, href: Callable[[str], str]
+    components: list[Component], today: date, href: Callable[[str], str]
 ) -> tuple[Mark, ...]:
     """Components fitted lately, the newest of many."""
     days = {one.pk: one.fitted_on for one in components if one.fitted_on}
-    since, until = (now - LATELY).date(), now.date()
-    lately = [one for one in components if one.pk in days and since <= days[one.pk] <= until]
+    since = today - LATELY
+    lately = [one for one in components if one.pk in days and since <= days[one.pk] <= today]
     newest = sorted(lately, key=lambda one: days[one.pk], reverse=True)[:PINS]
     return tuple(
         Mark(

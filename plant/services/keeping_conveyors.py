@@ -6,7 +6,6 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from plant.loop.layout import LayoutError, LayoutFigures, lay_out
@@ -57,7 +56,7 @@ def retire_conveyor(*, conveyor_id: int, by: User | None, now: datetime) -> Conv
     conveyor = lock_conveyor(conveyor_id)
     if conveyor.retired_on:
         raise ConveyorIsRetired(_("This conveyor is retired already."))
-    conveyor.retired_on = timezone.localdate(now, conveyor.plant.zone_info)
+    conveyor.retired_on = conveyor.plant.day_of(now)
     conveyor.version += 1
     conveyor.save()
     logger.info("Conveyor %s of %s retired by %s.", conveyor.tag, conveyor.plant.code, by)

@@ -77,6 +77,11 @@ def plant_day(moment: datetime | None, plant: Plant | None = None) -> str:
     return formats.date_format(timezone.localtime(moment, zone), "l j F Y")
 
 
+@register.simple_tag
+def today_at(plant: Plant) -> str:
+    return formats.date_format(plant.day_of(timezone.now()), "Y-m-d")
+
+
 @register.filter
 def role_words(person: User) -> list[str | Promise]:
     return [ROLE_WORDS[role] for role in access.roles_by_group(person)]

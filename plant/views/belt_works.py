@@ -209,4 +209,4 @@ def _belt_address(row: Conveyor, on: Belt) -> str:
 
 
 def _today(row: Conveyor) -> date:
-    return timezone.localdate(timezone.now(), row.plant.zone_info)
+    return row.plant.day_of(timezone.now())

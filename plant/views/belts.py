@@ -69,7 +69,7 @@ def belt_edit(request: HttpRequest, plant_code: str, tag: str, belt: int) -> Htt
 def belt_take_off(request: HttpRequest, plant_code: str, tag: str, belt: int) -> HttpResponse:
     row = conveyor_or_404(request, plant_code, tag)
     opened = belt_or_404(request, row.pk, belt)
-    today = timezone.localdate(timezone.now(), row.plant.zone_info)
+    today = row.plant.day_of(timezone.now())
     form = TakeOffForm(posted(request), initial={"removed_on": today})
     heading = _("Take the belt off %(tag)s?") % {"tag": row.tag}
     says = _("It stays on record with its splices and marks, and can be put back.")

@@ -89,7 +89,7 @@ def conveyor_as_it_stood(request: HttpRequest, plant_code: str, tag: str) -> Htt
 
 
 def _today(row: Conveyor) -> date:
-    return timezone.localdate(timezone.now(), row.plant.zone_info)
+    return row.plant.day_of(timezone.now())
 
 
 def _end_of(day: date, row: Conveyor) -> datetime:

@@ -49,7 +49,7 @@ def roll_change_new(request: HttpRequest, plant_code: str, tag: str, pk: int) ->
     component = idlers_or_404(request, row, pk)
     heading = _("Rolls changed in %(name)s of %(tag)s") % {"name": component.name, "tag": row.tag}
     page = FormPage(heading, _("Write it down"), _group_of(row, component), row)
-    today = timezone.localdate(timezone.now(), row.plant.zone_info)
+    today = row.plant.day_of(timezone.now())
     initial = {
         "sets": request.GET.get("sets", "")[:60],
         "rolls": request.GET.getlist("roll")[:5],

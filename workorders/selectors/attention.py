@@ -2,11 +2,10 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from itertools import groupby
 
 from django.db.models import Max, OuterRef, Q, QuerySet, Subquery
-from django.utils import timezone
 
 from plant.models import Plant
 from workorders.attention import Attention, AttentionKind, Standing, attention_wanted
@@ -26,10 +25,10 @@ class Wanting:
 
 def wanting_attention(plant: Plant, now: datetime) -> dict[AttentionKind, list[Wanting]]:
     """All of it by kind, most urgent first; one query however many orders there are."""
-    today = timezone.localdate(now, plant.zone_info)
+    today = plant.day_of(now)
     found = [
         Wanting(order, attention)
-        for order in _candidates(plant, now)
+        for order in _candidates(plant, today, now)
         for attention in attention_wanted(_standing(order), today, now)
     ]
     kinds = list(AttentionKind)
@@ -43,14 +42,13 @@ def flat(by_kind: dict[AttentionKind, list[Wanting]], kinds: Iterable[str]) -> l
     return [one for kind, rows in by_kind.items() if kind in set(kinds) for one in rows]
 
 
-def _candidates(plant: Plant, now: datetime) -> QuerySet[WorkOrder]:
+def _candidates(plant: Plant, today: date, now: datetime) -> QuerySet[WorkOrder]:
     changes = OrderChange.objects.filter(order=OuterRef("pk"), kind=OrderChange.Kind.WAITING)
     moves = OrderMove.objects.filter(order=OuterRef("pk"), to_state=OrderState.DONE.value)
     last_wait = changes.order_by().values("order").annotate(last=Max("at")).values("last")
     last_done = moves.order_by().values("order").annotate(last=Max("at")).values("last")
-    # A day more than the plant's own, whatever its zone; the pure rule looks closer.
     wanted = (
-        _OPEN & Q(due_on__lte=now.date())
+        _OPEN & Q(due_on__lt=today)
         | _OPEN & Q(waiting_for=Waiting.PARTS.value)
         | Q(state=OrderState.SCHEDULED.value, planned_for__lt=now)
         | TO_BE_PROVED

@@ -6,6 +6,7 @@ from datetime import datetime
 from django.db.models import Case, Count, IntegerField, Q, QuerySet, Value, When
 from django.utils.translation import gettext_lazy
 
+from plant.selectors.today import past_days
 from workorders.models import WorkOrder
 from workorders.order_states import OPEN_STATES, OrderState
 from workorders.order_words import STATE_WORDS, Words
@@ -86,8 +87,9 @@ def counts_by_state(orders: QuerySet[WorkOrder]) -> list[StateCount]:
 
 
 def overdue(orders: QuerySet[WorkOrder], now: datetime) -> QuerySet[WorkOrder]:
-    """Open past their due day, reckoned in UTC: a page of hours does not need the plant's own."""
-    return orders.filter(state__in=sorted(OPEN_STATES), due_on__lt=now.date())
+    """Open although their due day is over at their plant."""
+    is_past = past_days("due_on", "conveyor__plant", now)
+    return orders.filter(is_past, state__in=sorted(OPEN_STATES))
 
 
 def waiting(orders: QuerySet[WorkOrder]) -> QuerySet[WorkOrder]:

@@ -1,8 +1,9 @@
 """The due list as its page shows it: narrowed, by month ahead, with the orders that stand."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
+from itertools import islice
 
 from django.db.models import Count, Q, QuerySet
 from django.db.models.functions import TruncMonth
@@ -12,6 +13,7 @@ from workorders.models import DueItem, DueOrder, WorkOrder
 from workorders.month import Month
 
 MONTHS = 12
+_CHUNK = 2000
 
 
 @dataclass(frozen=True)
@@ -89,23 +91,30 @@ def month_counts(seen: QuerySet[DueItem], wanted: DueWanted, today: date) -> lis
     return [MonthCount(one, counts.get(one, 0)) for one in months_ahead(today)]
 
 
-def rows_of(items: Sequence[DueItem], today: date) -> list[DueRow]:
-    """Rows in words with their orders; one query."""
+def rows_of(items: Sequence[DueItem], today: date, now: datetime) -> list[DueRow]:
+    """Rows in words with their orders; one query. Each is late by the day of its own plant."""
     links = DueOrder.objects.filter(
         conveyor__in={one.conveyor_id for one in items}, key__in={one.key for one in items}
     )
     latest: dict[tuple[int, str], WorkOrder] = {}
     for link in links.select_related("order").order_by("pk"):
         latest[link.conveyor_id, link.key] = link.order
-    return [_row(one, latest.get((one.conveyor_id, one.key)), today) for one in items]
+    return [_row(one, latest.get((one.conveyor_id, one.key)), today, now) for one in items]
 
 
-def _row(item: DueItem, order: WorkOrder | None, today: date) -> DueRow:
+def all_rows(items: QuerySet[DueItem], today: date, now: datetime) -> Iterator[DueRow]:
+    """Every row, however many: a file to take away leaves nothing out. A query per two thousand."""
+    kept = items.iterator(chunk_size=_CHUNK)
+    while chunk := list(islice(kept, _CHUNK)):
+        yield from rows_of(chunk, today, now)
+
+
+def _row(item: DueItem, order: WorkOrder | None, today: date, now: datetime) -> DueRow:
     is_open = order is not None and order.is_open
     return DueRow(
         item,
         max(Month.of(item.due_on), Month.of(today)),
-        item.due_on <= today,
+        item.due_on <= item.conveyor.plant.day_of(now),
         due_words.where_words(item),
         due_words.count_words(item),
         due_words.why_words(item),

@@ -41,7 +41,7 @@ def plan_of(plant: Plant, from_at: datetime, until_at: datetime, now: datetime) 
     that what stands there clashes. A bounded number of queries.
     """
     rows = rows_of(plant, from_at, until_at)
-    today = now.astimezone(plant.zone_info).date()
+    today = plant.day_of(now)
     return plan_from(rows, supply_of_orders(plant, rows.orders, today=today))
 
 

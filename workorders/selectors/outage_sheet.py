@@ -76,7 +76,7 @@ def sheet_of(plant: Plant, first_day: date, days: int, now: datetime) -> Sheet:
     spans = [_day_span(plant, first_day + timedelta(days=n)) for n in range(days)]
     whole = Span(spans[0].starts, spans[-1].ends)
     rows = rows_of(plant, instant_of(whole.starts), instant_of(whole.ends))
-    supply = supply_of_orders(plant, rows.orders, today=now.astimezone(plant.zone_info).date())
+    supply = supply_of_orders(plant, rows.orders, today=plant.day_of(now))
     standing = _standing(rows, plan_from(rows, supply), now)
     bands = _bands(standing, rows)
     totals = {one.crew: one for one in crew_loads(standing.plan, whole)}

@@ -90,7 +90,7 @@ class PartFigures:
 
 def days_of(plants: Iterable[Plant], now: datetime) -> dict[int, date]:
     """By plant, the day it is there."""
-    return {plant.pk: now.astimezone(plant.zone_info).date() for plant in plants}
+    return {plant.pk: plant.day_of(now) for plant in plants}
 
 
 def with_figures(parts: QuerySet[Part], days: dict[int, date]) -> QuerySet[Part]:

@@ -75,7 +75,7 @@ def supply_of_orders(
     All open orders of the plant share in what there is, not only those asked about. An order that
     is not open, or wants nothing, is told to have everything.
     """
-    day = today or timezone.localdate(timezone=plant.zone_info)
+    day = today or plant.day_of(timezone.now())
     return _supplies({order.pk for order in orders}, {plant.pk: day})
 
 
@@ -83,7 +83,7 @@ def supply_on_list(orders: Iterable[WorkOrder], now: datetime) -> dict[int, Supp
     """The same for orders of several plants, each by its own day; `conveyor.plant` is at hand."""
     rows = list(orders)
     plants = {order.conveyor.plant for order in rows}
-    days = {plant.pk: now.astimezone(plant.zone_info).date() for plant in plants}
+    days = {plant.pk: plant.day_of(now) for plant in plants}
     return _supplies({order.pk for order in rows}, days)
 
 
@@ -128,7 +128,7 @@ def _rank(line: OrderPart) -> Rank:
     if order.state == OrderState.IN_HAND:
         needed_on = date.min
     elif order.planned_for is not None:
-        needed_on = order.planned_for.astimezone(line.part.plant.zone_info).date()
+        needed_on = line.part.plant.day_of(order.planned_for)
     else:
         needed_on = order.due_on or date.max
     return Rank(needed_on, _URGENCY[order.urgency], (len(order.number), order.number))

@@ -50,7 +50,7 @@ def weigh_place(
     first = min(starts_at, window.starts_at) if window else starts_at
     last = max(ends_at, window.ends_at) if window else ends_at
     rows = rows_of(plant, first - _AROUND, last + _AROUND, also=order.pk)
-    supply = supply_of_orders(plant, rows.orders, today=now.astimezone(plant.zone_info).date())
+    supply = supply_of_orders(plant, rows.orders, today=plant.day_of(now))
     before = plan_from(rows, supply)
     key = str(window.pk) if window else None
     placement = Placement(order.number, key, str(crew.pk), span_of(starts_at, ends_at))

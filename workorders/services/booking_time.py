@@ -155,7 +155,7 @@ def let_count(
 
 def _fields(order: WorkOrder, spent: Spent, now: datetime) -> dict[str, object]:
     plant = order.conveyor.plant
-    today = now.astimezone(plant.zone_info).date()
+    today = plant.day_of(now)
     if spent.day > today:
         raise TimeRefused(_("That day is still to come."), "day")
     if spent.day < today - _LONGEST_AGO:

@@ -157,7 +157,7 @@ def _raise(bundle: Bundle, together: uuid.UUID, by: User | None, now: datetime) 
         origin=Origin.REPLACEMENT,
     )
     order = raising_by_hand.raise_by_hand(conveyor=bundle.conveyor, wanted=wanted, by=by, now=now)
-    today = now.astimezone(bundle.conveyor.plant.zone_info).date()
+    today = bundle.conveyor.plant.day_of(now)
     if bundle.due_from is not None and today < bundle.due_from <= bundle.due_on:
         order.earliest_on = bundle.due_from
     parts = filter(None, map(parts_words, bundle.items))

@@ -134,7 +134,7 @@ class _Taking:
         }
         self._windows = OutageWindow.objects.filter(plant=run.plant_id).in_bulk()
         self._why = _("Proposal of %(day)s taken.") % {
-            "day": run.asked_at.astimezone(run.plant.zone_info).date().isoformat()
+            "day": run.plant.day_of(run.asked_at).isoformat()
         }
 
     def key_of(self, number: str) -> int:

@@ -54,7 +54,7 @@ def _work_out(run: PlanRun, now: datetime) -> None:
         return
     plant = run.plant
     rows = rows_of(plant, from_at, run.until_at)
-    today = now.astimezone(plant.zone_info).date()
+    today = plant.day_of(now)
     plan = plan_from(rows, supply_of_orders(plant, rows.orders, today=today))
     begins = -(-minute_of(from_at) // _STEP) * _STEP
     proposal = propose(

@@ -106,7 +106,7 @@ def _claim(
     tell, or another worker does."""
     rows = ReminderWish.objects.select_for_update(of=("self",), skip_locked=True, no_key=True)
     kept = rows.select_related("user", "plant").filter(pk=pk).first()
-    today = timezone.localdate(now, kept.plant.zone_info) if kept else None
+    today = kept.plant.day_of(now) if kept else None
     if kept is None or (kept.last_day is not None and today is not None and kept.last_day >= today):
         return None
     asked = flat(wanting, kept.kinds)

@@ -40,7 +40,7 @@ def record_renewal(*, conveyor_id: int, new: NewRenewal, by: User | None, now: d
     conveyor = lock_conveyor(conveyor_id)
     if new.what is Renewed.ROLLS:
         raise FigureRefused(_("Rolls are changed on the page of their set."), "what")
-    if new.renewed_on > now.astimezone(conveyor.plant.zone_info).date():
+    if new.renewed_on > conveyor.plant.day_of(now):
         raise FigureRefused(_("That day is still to come."), "renewed_on")
     row = _row(conveyor, new, by, now)
     same = Renewal.objects.counting().filter(

@@ -83,7 +83,7 @@ def periods_file(request: HttpRequest, campaign_table: str) -> HttpResponse:
 def _of_campaign(request: HttpRequest, row: Campaign, form: SpanForm) -> ComparisonPage | None:
     """None while nothing of the time after is over."""
     now = timezone.now()
-    today = now.astimezone(row.plant.zone_info).date()
+    today = row.plant.day_of(now)
     found = periods_of(row, form.days_asked(), today)
     if found is None:
         return None
@@ -155,5 +155,5 @@ def _periods_form(request: HttpRequest) -> PeriodsForm | None:
     if not plants:
         return None
     plant = next((one for one in plants if one.code == request.GET.get("plant")), plants[0])
-    today = timezone.now().astimezone(plant.zone_info).date()
+    today = plant.day_of(timezone.now())
     return PeriodsForm(request.GET.dict(), plants=plants, plant=plant, today=today)

@@ -84,7 +84,7 @@ def crew_shifts(request: HttpRequest, pk: int) -> HttpResponse:
 @needs(Permission.PLAN_ORDER)
 def crew_retire(request: HttpRequest, pk: int) -> HttpResponse:
     row = crew_asked(request, pk)
-    today = timezone.localdate(timezone.now(), row.plant.zone_info)
+    today = row.plant.day_of(timezone.now())
 
     def save() -> str:
         service.retire_crew(on=today, **_asked(request, row))

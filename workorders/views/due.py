@@ -20,6 +20,7 @@ from plant.access import needs
 from plant.errors import DomainError
 from plant.models import Conveyor
 from plant.roles import Permission
+from plant.selectors.today import latest_day
 from plant.views.keeping import who
 from workorders import due_tables
 from workorders.due_forms import DueFilter, RaiseDueForm, keys_chosen
@@ -45,7 +46,7 @@ def due(request: HttpRequest) -> HttpResponse:
         "wanted": wanted,
         "months": due_list.month_counts(seen, wanted, today),
         "page": page,
-        "rows": due_list.rows_of(list(page.object_list), today),
+        "rows": due_list.rows_of(list(page.object_list), today, timezone.now()),
         "owed": _owed(request).count(),
         "most": due_raising.MOST_ITEMS,
         "several_plants": access.plants_of(request.user).count() > 1,
@@ -59,7 +60,7 @@ def due(request: HttpRequest) -> HttpResponse:
 def due_file(request: HttpRequest, kind: str) -> HttpResponse:
     today = _today(request)
     items = due_list.items_wanted(_seen(request), _filter(request, today).wanted(), today)
-    rows = due_tables.table_of(due_list.rows_of(list(items[: due_tables.MOST_ROWS]), today))
+    rows = due_tables.table_of(due_list.all_rows(items, today, timezone.now()))
     name = f"due-list-{today:%Y-%m-%d}"
     if kind == "csv":
         return exports.csv_response(name, due_tables.header(), rows)
@@ -129,7 +130,7 @@ def _preview(
     request: HttpRequest, items: list[DueItem], form: RaiseDueForm, status: int
 ) -> HttpResponse:
     today = _today(request)
-    rows = due_list.rows_of(items, today)
+    rows = due_list.rows_of(items, today, timezone.now())
     free = [one.item for one in rows if one.order is None]
     context: dict[str, Any] = {
         "form": form,
@@ -179,7 +180,5 @@ def _orders_of(request: HttpRequest, together: uuid.UUID) -> list[WorkOrder]:
 
 
 def _today(request: HttpRequest) -> date:
-    """The day at the person's plant; of several, at the first."""
-    plant = access.plants_of(request.user).first()
-    now = timezone.now()
-    return (now.astimezone(plant.zone_info) if plant else now).date()
+    """The day at the person's plant; months of several begin where the day does."""
+    return latest_day(access.plants_of(request.user), timezone.now())

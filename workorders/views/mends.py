@@ -1,7 +1,7 @@
 """How long mends hold: the groups, the mends of one of them, and their tables as files."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
 from django.core.paginator import Paginator
@@ -13,8 +13,8 @@ from django.views.decorators.http import require_safe
 
 from plant import access, exports
 from plant.access import needs
-from plant.models import Plant
 from plant.roles import Permission
+from plant.selectors.today import latest_day
 from workorders import mend_files, mend_words
 from workorders.mend_forms import MendForm
 from workorders.mend_pages import LEVEL, MARKS, MendPage
@@ -82,7 +82,7 @@ def mends_file(request: HttpRequest, mends_table: str) -> HttpResponse:
 
 def _asked(request: HttpRequest) -> _Asked:
     now, plants = timezone.now(), list(access.plants_of(request.user))
-    form = MendForm(request.GET.dict(), plants=plants, today=_today(plants, now))
+    form = MendForm(request.GET.dict(), plants=plants, today=latest_day(plants, now))
     chosen = [one for one in plants if form.plant_code() in ("", one.code)]
     orders = access.visible(WorkOrder.objects.all(), request.user)
     if form.plant_code():
@@ -101,8 +101,3 @@ def _status(asked: _Asked) -> int:
 
 def _file_address(table: str, query: str) -> str:
     return f"{reverse('mends-file', args=[table])}?{query}".removesuffix("?")
-
-
-def _today(plants: list[Plant], now: datetime) -> date:
-    # The plant furthest east begins the day first; nothing of today may be left out.
-    return max((now.astimezone(one.zone_info).date() for one in plants), default=now.date())

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_safe
 from plant import access, exports
 from plant.access import needs
 from plant.roles import Permission
+from plant.selectors.today import latest_day
 from workorders.forms import OrderFilterForm
 from workorders.models import WorkOrder
 from workorders.plan_file_forms import PlanDaysForm
@@ -39,7 +40,7 @@ def orders_file(request: HttpRequest, kind: str) -> HttpResponse:
 @needs(Permission.SEE)
 def plan_file(request: HttpRequest, kind: str) -> HttpResponse:
     plants = list(access.plants_of(request.user))
-    form = PlanDaysForm(request.GET, plants=plants, today=timezone.localdate())
+    form = PlanDaysForm(request.GET, plants=plants, today=latest_day(plants, timezone.now()))
     if not form.is_valid():
         return papers_page(request, plan_form=form, status=400)
     asked = form.plants_asked()

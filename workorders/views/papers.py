@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 from plant import access
 from plant.access import needs
 from plant.roles import Permission
+from plant.selectors.today import latest_day
 from workorders.models import Crew, OutageWindow
 from workorders.plan_file_forms import PlanDaysForm
 from workorders.selectors import papers as selectors
@@ -28,6 +29,7 @@ def papers_page(
 ) -> HttpResponse:
     """By itself, or again with what was wrong about the days of the plan."""
     plants = list(access.plants_of(request.user))
+    today = latest_day(plants, timezone.now())
     windows = access.visible(OutageWindow.objects.all(), request.user)
     coming = selectors.coming_windows(windows, timezone.now())
     page = Paginator(coming, _ROWS).get_page(request.GET.get("page"))
@@ -40,6 +42,6 @@ def papers_page(
         "may_plan": access.may(request.user, Permission.PLAN_ORDER),
         "most_jobs": MOST_JOBS,
         "several_plants": len(plants) > 1,
-        "plan_form": plan_form or PlanDaysForm(plants=plants, today=timezone.localdate()),
+        "plan_form": plan_form or PlanDaysForm(plants=plants, today=today),
     }
     return render(request, "workorders/papers/papers.html", context, status=status)

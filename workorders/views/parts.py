@@ -90,7 +90,7 @@ def part_context(request: HttpRequest, row: Part) -> dict[str, Any]:
 
 
 def today_at(plant: Plant) -> date:
-    return timezone.localdate(timezone=plant.zone_info)
+    return plant.day_of(timezone.now())
 
 
 def _wanted(request: HttpRequest, plants: list[Plant], wanted: PartsWanted) -> Any:

@@ -85,7 +85,7 @@ def series_new(request: HttpRequest, plant_code: str) -> HttpResponse:
 def series_end(request: HttpRequest, pk: int) -> HttpResponse:
     row = _series(request, pk)
     back = (reverse("window-series", args=[row.pk]), row.name)
-    today = timezone.localdate(timezone.now(), row.plant.zone_info)
+    today = row.plant.day_of(timezone.now())
     page = AskPage(
         _("End the series"), _("End it"), back, row.plant, row.version, facts=series_facts
     )

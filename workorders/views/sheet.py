@@ -38,7 +38,7 @@ def outage_sheet(request: HttpRequest) -> HttpResponse:
     form = SheetForm(request.GET, plants=plants)
     status = 200 if form.is_valid() else 400
     now = timezone.now()
-    today = now.astimezone(plant.zone_info).date()
+    today = plant.day_of(now)
     asked = form.asked(today)
     sheet = sheet_of(plant, asked.first_day, asked.days, now)
     context = {

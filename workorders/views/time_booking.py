@@ -139,7 +139,7 @@ def _asked(request: HttpRequest, number: str, pk: int) -> tuple[WorkOrder, TimeB
 
 
 def _book_form(request: HttpRequest, order: WorkOrder) -> BookForm:
-    today = timezone.localdate(timezone.now(), order.conveyor.plant.zone_info)
+    today = order.conveyor.plant.day_of(timezone.now())
     # Who plans books for others.
     plans = access.may(request.user, Permission.PLAN_ORDER)
     own = [] if plans else [request.user.pk]

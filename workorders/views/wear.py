@@ -93,7 +93,7 @@ def wear_spot_renewed(request: HttpRequest, plant_code: str, tag: str, pk: int) 
         "where": spot.where if spot.component is None else spot.component.name,
     }
     page = FormPage(heading, _("Write it down"), back, row)
-    initial = {"renewed_on": now.astimezone(row.plant.zone_info).date()}
+    initial = {"renewed_on": row.plant.day_of(now)}
     form = RenewalForm(posted(request), initial=initial, spot=spot.key.spot)
 
     def save() -> str:

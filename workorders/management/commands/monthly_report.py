@@ -66,7 +66,7 @@ def _plant(code: str) -> Plant:
 
 def _month(code: str | None, plant: Plant, now: datetime) -> Month:
     if code is None:
-        return Month.of(now.astimezone(plant.zone_info).date()).ahead(-1)
+        return Month.of(plant.day_of(now)).ahead(-1)
     try:
         return Month.read(code)
     except ValueError as error:

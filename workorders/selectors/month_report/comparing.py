@@ -72,7 +72,7 @@ def _begins(span: Span, *periods: _Period) -> str:
     first = next((one.first for one in periods if one.first is not None), None)
     if first is None or first <= span.earlier_first:
         return ""
-    return first.astimezone(span.plant.zone_info).date().isoformat()
+    return span.plant.day_of(first).isoformat()
 
 
 def _period(clocks: Mapping[int, BeltClock], cases: Sequence[CaseRow]) -> _Period:

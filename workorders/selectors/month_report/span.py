@@ -63,4 +63,4 @@ class Span:
         return datetime.combine(day, time(), tzinfo=self.plant.zone_info)
 
     def month_of(self, at: datetime) -> Month:
-        return Month.of(at.astimezone(self.plant.zone_info).date())
+        return Month.of(self.plant.day_of(at))

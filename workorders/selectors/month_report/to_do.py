@@ -66,5 +66,5 @@ def _rows(wanting: dict[AttentionKind, list[Wanting]], span: Span) -> Iterator[T
 
 def _day(since: date | datetime | None, span: Span) -> str:
     if isinstance(since, datetime):
-        return since.astimezone(span.plant.zone_info).date().isoformat()
+        return span.plant.day_of(since).isoformat()
     return since.isoformat() if since else ""

@@ -39,7 +39,7 @@ class Unfit:
 def look(plant: Plant, from_at: datetime, until_at: datetime, now: datetime) -> Looked:
     """A bounded number of queries, however much is planned."""
     rows = rows_of(plant, from_at, until_at)
-    today = now.astimezone(plant.zone_info).date()
+    today = plant.day_of(now)
     plan = plan_from(rows, supply_of_orders(plant, rows.orders, today=today))
     return Looked(rows, plan, clashes_of(plan))
 

@@ -61,7 +61,7 @@ def preview_of(sent: CalendarFile, now: datetime) -> Preview:
     Raises CalendarRefused, though only of a file that was sent while limits were wider.
     """
     plant = sent.plant
-    today = now.astimezone(plant.zone_info).date()
+    today = plant.day_of(now)
     until = datetime.combine(today, time(), plant.zone_info) + HORIZON
     read = read_calendar(sent.text.encode(), plant.zone_info)
     occurrences, beyond = lay_out(read.events, now, until)

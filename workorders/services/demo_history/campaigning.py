@@ -13,7 +13,7 @@ from workorders.services.keeping_campaigns import CampaignWanted
 def keep_campaigns(plant: Plant, cast: Cast, now: datetime) -> None:
     """The reliability lead writes each down on the day it ends."""
     [lead, *_others] = cast.by_role[Role.LEAD]
-    today = now.astimezone(plant.zone_info).date()
+    today = plant.day_of(now)
     for said in read("campaigns.yaml")["campaigns"]:
         if said["plant"] != plant.code:
             continue

@@ -20,7 +20,7 @@ def draft_changes(plant: Plant, cast: Cast, now: datetime) -> None:
     if said["plant"] != plant.code:
         return
     lead = cast.by_role[Role.LEAD][0]
-    day = now.astimezone(plant.zone_info).date() - timedelta(days=said["days_ago"])
+    day = plant.day_of(now) - timedelta(days=said["days_ago"])
     at = datetime.combine(day, _MORNING, plant.zone_info)
     draft = knowledge_keeping.begin_draft(plant_id=plant.pk, title=said["title"], by=lead, now=at)
     for one in said["changes"]:

@@ -23,6 +23,6 @@ def hand_over(plant: Plant, cast: Cast, now: datetime) -> None:
 
 
 def _then(plant: Plant, days_ago: int, at: str, now: datetime) -> datetime:
-    day = now.astimezone(plant.zone_info).date() - timedelta(days=days_ago)
+    day = plant.day_of(now) - timedelta(days=days_ago)
     then = datetime.combine(day, time.fromisoformat(at), plant.zone_info)
     return then if then < now else then - timedelta(days=1)

@@ -53,7 +53,7 @@ def _leave(
 
 def _afternoon(now: datetime, days_ago: int, plant: Plant) -> datetime:
     """At the plant: the same on whichever hour of the day the demo is loaded."""
-    day = now.astimezone(plant.zone_info).date() - timedelta(days=days_ago)
+    day = plant.day_of(now) - timedelta(days=days_ago)
     return datetime.combine(day, _AFTERNOON, plant.zone_info)
 
 

@@ -51,7 +51,7 @@ class _Planning:
         self.belts: dict[str, Conveyor] = {one.tag: one for one in plant.conveyors.all()}
         self.series: dict[str, OutageSeries] = {}
         self.crews: dict[str, Crew] = {}
-        self.today = now.astimezone(plant.zone_info).date()
+        self.today = plant.day_of(now)
         self.midnight = datetime.combine(self.today, time(), plant.zone_info)
         self.at = self._after_all()
 

@@ -38,7 +38,7 @@ class Teller:
 
     @cached_property
     def today(self) -> date:
-        return self.now.astimezone(self.plant.zone_info).date()
+        return self.plant.day_of(self.now)
 
     @cached_property
     def last_night(self) -> datetime:

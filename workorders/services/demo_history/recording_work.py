@@ -60,7 +60,7 @@ def _book(order: WorkOrder, number: int, hands: tuple[User, ...], now: datetime)
             order=order,
             worker=who,
             worker_name=str(who),
-            day=begun.at.astimezone(order.conveyor.plant.zone_info).date(),
+            day=order.conveyor.plant.day_of(begun.at),
             hours=min(quarters * _QUARTER, Decimal(12)),
             note=remarks[(number + at) % len(remarks)],
             client_id=uuid.uuid5(_NAMESPACE, f"{order.number} {at}"),
@@ -89,7 +89,7 @@ def _photograph(plant: Plant, cast: Cast, now: datetime) -> None:
 def _let_work_hang_together(plant: Plant, planner: User, now: datetime) -> None:
     said = read("belonging.yaml")
     # Numbers follow the calendar: what is raised after all stories was raised last night.
-    today = now.astimezone(plant.zone_info).date()
+    today = plant.day_of(now)
     at = datetime.combine(today, time(), plant.zone_info)
     orders = {
         one["key"]: order

@@ -22,7 +22,7 @@ def report_months(plant: Plant, cast: Cast, now: datetime) -> None:
             continue
         # Of each role the one whose account people sign in with: the others have no address.
         readers = [_with_address(cast.by_role[Role(one)]) for one in said["readers"]]
-        begins = Month.of(now.astimezone(plant.zone_info).date()).ahead(-said["months_ago"])
+        begins = Month.of(plant.day_of(now)).ahead(-said["months_ago"])
         set_at = datetime(begins.year, begins.number, said["day"] + 1, 9, tzinfo=plant.zone_info)
         scheduling.set_schedule(
             plant=plant,

@@ -59,7 +59,7 @@ def _measure(conveyor: Conveyor, said: Mapping[str, Any], by: User, now: datetim
 
 
 def _change(conveyor: Conveyor, said: Mapping[str, Any], by: User, now: datetime) -> None:
-    today = now.astimezone(conveyor.plant.zone_info).date()
+    today = conveyor.plant.day_of(now)
     changed = Changed(
         sets=said["sets"],
         rolls=[RollPlace(one) for one in said["rolls"]],

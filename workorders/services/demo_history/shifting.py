@@ -119,4 +119,4 @@ def _days_ago(plant: Plant, said: dict[str, Any], now: datetime) -> datetime:
 
 def _last_night(plant: Plant, now: datetime) -> datetime:
     """Where the told history ends."""
-    return datetime.combine(now.astimezone(plant.zone_info).date(), time.min, plant.zone_info)
+    return datetime.combine(plant.day_of(now), time.min, plant.zone_info)

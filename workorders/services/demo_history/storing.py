@@ -121,7 +121,7 @@ def _happen(part: Part, event: _Event, by: User) -> None:
 
 
 def _expect(part: Part, said: Mapping[str, Any], by: User, now: datetime) -> None:
-    today = now.astimezone(part.plant.zone_info).date()
+    today = part.plant.day_of(now)
     for one in said.get("due", ()):
         PartDue.objects.create(
             part=part,

@@ -29,7 +29,7 @@ def wear_out(plant: Plant, cast: Cast, now: datetime) -> None:
     said = read(_FILE)
     conveyors = {one.tag: one for one in plant.conveyors.all()}
     technician, planner = cast.by_role[Role.TECHNICIAN][0], cast.by_role[Role.PLANNER][0]
-    today = now.astimezone(plant.zone_info).date()
+    today = plant.day_of(now)
     for one in said["fitted"]:
         if one["tag"] in conveyors:
             fitted_on = today - timedelta(days=one["days_ago"])
@@ -73,8 +73,7 @@ def _renew(conveyor: Conveyor, said: Mapping[str, Any], by: User, now: datetime)
     new = NewRenewal(
         what=Renewed.LAGGING,
         at=SpotKey(component.pk, None, None, "", Quantity.LAGGING_THICKNESS),
-        renewed_on=now.astimezone(conveyor.plant.zone_info).date()
-        - timedelta(days=said["days_ago"]),
+        renewed_on=conveyor.plant.day_of(now) - timedelta(days=said["days_ago"]),
         had_failed=said["failed"],
         note=said["note"],
     )

@@ -35,7 +35,7 @@ def ask(*, plant: Plant, month: Month, by: User | None, now: datetime) -> Monthl
 
     One is made at a time: while it is, asking again gives that one. Refuses with MonthNotBegun.
     """
-    if month.first > now.astimezone(plant.zone_info).date():
+    if month.first > plant.day_of(now):
         raise MonthNotBegun(_("%(month)s has not begun yet.") % {"month": month.code})
     lock_plant(plant.pk)
     owed = MonthlyReport.objects.owed().filter(plant=plant, month_on=month.first).first()

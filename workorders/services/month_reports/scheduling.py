@@ -56,9 +56,9 @@ def set_schedule(
     _check(plant, wanted, before, seen)
     kept = before or MonthlyReportSetting(plant=plant, version=0)
     if wanted.is_on and not kept.is_on:
-        kept.begins_on = _first_month(now.astimezone(plant.zone_info).date(), wanted.day).first
+        kept.begins_on = _first_month(plant.day_of(now), wanted.day).first
     elif before is None:
-        kept.begins_on = now.astimezone(plant.zone_info).date().replace(day=1)
+        kept.begins_on = plant.day_of(now).replace(day=1)
     kept.is_on, kept.day = wanted.is_on, wanted.day
     kept.version += 1
     kept.set_at, kept.set_by = now, by
@@ -97,7 +97,7 @@ def owe_due() -> int:
 
 def _due(setting: MonthlyReportSetting, now: datetime) -> list[Month]:
     """The months whose report is due and was never owed, the oldest first."""
-    today = now.astimezone(setting.plant.zone_info).date()
+    today = setting.plant.day_of(now)
     last = Month.of(today).ahead(-1 if today.day >= setting.day else -2)
     month = Month.of(setting.begins_on)
     if setting.owed_through is not None:

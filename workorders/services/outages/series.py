@@ -215,7 +215,7 @@ def _check_rule(wanted: SeriesWanted, plant: Plant) -> None:
         rule = read_rule(wanted.rule)
     except RuleRefused as refused:
         raise RepeatRefused(fault_words(refused), "rule") from refused
-    first = wanted.first_starts_at.astimezone(plant.zone_info).date()
+    first = plant.day_of(wanted.first_starts_at)
     if fits(rule, first, first):
         return
     later = next(iter(list(days_of(rule, first, first + AHEAD))[1:]), None)

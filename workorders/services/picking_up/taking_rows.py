@@ -194,7 +194,7 @@ class RowTaking:
         return asked is not None or said.hours is not None or bool(said.note)
 
     def _book(self, order: WorkOrder, said: Said, identity: str, now: datetime) -> None:
-        today = now.astimezone(self.setting.plant.zone_info).date()
+        today = self.setting.plant.day_of(now)
         booking_time.book_time(
             order_id=order.pk,
             workers=[self._worker(order, said)],
