@@ -6,7 +6,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
+PATIENCE_MS = 30_000
 _NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
 _MAC = Path("/Applications/Google Chrome.app/Contents/MacOS/Google Chrome")
 _QUIET = (
@@ -43,6 +45,8 @@ def chromium_path() -> str:
 def browser_type_launch_args(
     browser_type_launch_args: dict[str, Any], chromium_path: str
 ) -> dict[str, Any]:
+    # Five seconds, playwright's own patience, are few on a machine with other work besides.
+    expect.set_options(timeout=PATIENCE_MS)
     # Playwright keeps an event loop in this thread to the end of the session, and Django would
     # refuse the database to every later test of this process.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"

@@ -165,7 +165,7 @@ def test_an_opened_chart_follows_night_and_print(visit: Visit, said: list[str]) 
 
     page.emulate_media(color_scheme="dark")
 
-    assert bar.evaluate("bar => getComputedStyle(bar).stroke") != by_day
+    expect(bar).not_to_have_css("stroke", by_day)
     page.emulate_media(media="print")
     expect(chart.locator("svg").first).to_be_visible()
     expect(chart.locator(".at-the-chart")).to_be_hidden()

@@ -102,9 +102,10 @@ def test_keys_walk_the_stretches_and_tab_follows_the_belt(opened: Any) -> None:
     page.wait_for_url("**from=62.5&to=87.5")
     page.keyboard.press("-")
     page.wait_for_url("**from=50&to=100")
-    assert page.evaluate("document.activeElement.className") == "board"
+    expect(page.locator(".board")).to_be_focused()
     page.keyboard.press("Escape")
     page.wait_for_url(lambda url: "from" not in url)
+    expect(page.locator(".board")).to_be_focused()
     names = []
     for _step in range(6):
         page.keyboard.press("Tab")
@@ -133,7 +134,7 @@ def test_a_line_drawn_over_the_drawing_shows_that_stretch(opened: Any) -> None:
     from_m, to_m = stretch_of(page) or (0.0, 0.0)
     assert 20 < from_m < 35
     assert 40 < to_m < 55
-    assert page.locator("#id_from").input_value() == f"{from_m:g}"
+    expect(page.locator("#id_from")).to_have_value(f"{from_m:g}")
 
 
 @pytest.mark.slow
@@ -197,7 +198,7 @@ def test_printed_the_sheet_holds_the_drawing_and_its_title_block_alone(opened: A
 
     page.emulate_media(media="print")
 
-    assert page.locator(".title-block").first.is_visible()
-    assert page.locator("svg.loop.wide").is_visible()
+    expect(page.locator(".title-block").first).to_be_visible()
+    expect(page.locator("svg.loop.wide")).to_be_visible()
     for hidden in (".drawing-ways", ".drawing-form", ".heights"):
-        assert not page.locator(hidden).is_visible()
+        expect(page.locator(hidden)).to_be_hidden()

@@ -95,7 +95,7 @@ def orders_of(live_server: LiveServer, secret: str) -> list[dict[str, object]]:
     asked = Request(
         f"{live_server.url}/api/v1/work-orders", headers={"Authorization": f"Api-Key {secret}"}
     )
-    with urlopen(asked, timeout=10) as answer:
+    with urlopen(asked, timeout=60) as answer:
         return json.load(answer)["results"]
 
 

@@ -55,7 +55,7 @@ def test_a_figure_tells_how_it_comes_about_by_key(
     page.keyboard.press("Escape")
 
     expect(words).to_be_hidden()
-    assert figure.evaluate("button => button === document.activeElement")
+    expect(figure).to_be_focused()
     assert said == []
 
 

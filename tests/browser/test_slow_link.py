@@ -75,6 +75,11 @@ def before_it_arrives(page: Page, script: re.Pattern[str], address: str) -> Iter
     page.goto(address, wait_until="commit")
     page.get_by_role("contentinfo").wait_for()
     yield
+    # What is shown may be read, and the script asked for, a moment before the end of the page.
+    for _look in range(100):
+        if held and page.evaluate("document.readyState") == "interactive":
+            break
+        page.wait_for_timeout(50)
     assert held, "the page does not ask for this script at all"
     assert page.evaluate("document.readyState") == "interactive"
     for route in held:

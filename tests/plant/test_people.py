@@ -279,7 +279,7 @@ def test_of_two_who_take_the_role_from_each_other_one_stays_administrator():
 
     def take(by: User, person: User) -> None:
         asked = wanted(person, roles=frozenset({Role.CLERK}))
-        start.wait(timeout=10)
+        start.wait(timeout=60)
         try:
             people.change_person(person_id=person.pk, wanted=asked, by=by)
         except DomainError as refusal:

@@ -13,7 +13,7 @@ from celery import Celery
 
 from tests.plant.local_postgres.sites import ROOT, wait_until
 
-PATIENCE_S = 30.0
+PATIENCE_S = 60.0
 
 
 @contextmanager

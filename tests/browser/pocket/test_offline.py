@@ -28,7 +28,6 @@ from tests.plant.factories import make_complete_conveyor, make_person, make_plan
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
-expect.set_options(timeout=20_000)
 Phones = Callable[..., PocketPhone]
 
 

@@ -20,7 +20,8 @@ from tests.loud_list import not_here
 ROOT = Path(__file__).resolve().parents[3]
 PROGRAM = Path(__file__).with_name("user_process.py")
 STARTED_AT = "SELECT pg_postmaster_start_time()::text"
-PATIENCE_S = 15.0
+# For a machine that does other work besides.
+PATIENCE_S = 60.0
 
 
 @dataclass

@@ -238,7 +238,7 @@ def test_watcher_quicker_than_the_server_it_watches_makes_the_lock_it_waits_for(
     process = locks.start_holding(tmp_path / "watch.lock", command)
 
     assert process is not None
-    assert process.wait(10) == 0
+    assert process.wait(60) == 0
     assert server_lock.exists()
     assert not locks.is_held(tmp_path / "watch.lock")
 

@@ -18,7 +18,7 @@ from workorders.models import WorkOrder
 from workorders.order_states import OrderState
 
 README = Path(__file__).parents[3] / "README.md"
-PATIENCE_S = 30
+PATIENCE_S = 60
 
 
 def puller_of_the_readme() -> str:
