@@ -186,6 +186,20 @@ class WorkOrder(models.Model):
             models.Index(fields=["state", "-raised_at"], name="order_by_state"),
             models.Index(fields=["-raised_at", "-id"], name="order_newest_first"),
             models.Index(fields=["changed_at"], name="order_by_change"),
+            # For lists narrowed to what few orders have, at any depth.
+            models.Index(fields=["urgency", "-raised_at", "-id"], name="order_by_urgency"),
+            models.Index(fields=["cause", "-raised_at", "-id"], name="order_by_cause"),
+            models.Index(fields=["zone", "-raised_at", "-id"], name="order_by_zone"),
+            models.Index(
+                fields=["waiting_for", "-raised_at", "-id"],
+                name="order_by_waiting",
+                condition=Q(waiting_for__gt=""),
+            ),
+            models.Index(
+                fields=["external_number"],
+                name="order_by_external_number",
+                condition=Q(external_number__gt=""),
+            ),
             models.Index(
                 fields=["planned_for"],
                 name="order_by_planned_time",
