@@ -1,5 +1,6 @@
 """Picked-up files on pages: counts, rows by what they became, the report."""
 
+from datetime import timedelta
 from http import HTTPStatus
 from pathlib import Path
 from typing import Any
@@ -67,6 +68,18 @@ def test_a_broker_wakes_the_look_as_often_as_it_is_due() -> None:
     assert sweep["schedule"] <= looking.EVERY.total_seconds()
     # One that no worker took up in time is dropped, else they would pile up behind long work.
     assert sweep["options"]["expires"] <= sweep["schedule"]
+
+
+def test_a_sweep_that_comes_as_often_as_a_look_is_due_finds_it_due(
+    root: Path, file: StatusFile
+) -> None:
+    # The look before ended a little after the sweep that began it.
+    before = timezone.now() - looking.EVERY + timedelta(seconds=0.3)
+    PickUp.objects.filter(setting=file.setting).update(looked_at=before)
+
+    looking.look_owed()
+
+    assert PickUp.objects.get(setting=file.setting).looked_at > before
 
 
 def test_the_report_taken_away_is_the_one_beside_the_file(

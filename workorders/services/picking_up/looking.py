@@ -25,6 +25,8 @@ from workorders.status_files.tables import LARGEST_FILE_BYTES
 logger = logging.getLogger(__name__)
 
 EVERY = timedelta(seconds=15)
+# Whoever is woken just as often must not find a folder not quite due and come for nothing.
+_SLACK = timedelta(seconds=2)
 QUIET_S = 10.0
 MOST_FILES = 500
 # What else lies there is passed over, yet not without end.
@@ -59,7 +61,7 @@ def _begin_new() -> None:
 
 def _claimed(now: datetime) -> PickUp | None:
     wanted = PickUp.objects.filter(setting__is_on=True, setting__picks_up=True)
-    due = wanted.filter(Q(looked_at__isnull=True) | Q(looked_at__lte=now - EVERY))
+    due = wanted.filter(Q(looked_at__isnull=True) | Q(looked_at__lte=now - EVERY + _SLACK))
     return claim(due.select_related("setting__plant", "setting__system"), "looked_at")
 
 
