@@ -50,7 +50,12 @@ def crew_of_address(crew_id: int, token: str) -> Crew | None:
 
 
 def calendar_of(crew: Crew, now: datetime, absolute: Absolute) -> bytes:
-    """From 30 days back to a year ahead; `crew` comes with its plant. One query."""
+    """From 30 days back to a year ahead; `crew` comes with its plant. One query.
+
+    An order that is cancelled stays, told as such. One that was taken off the sheet or given to
+    another crew is simply absent: whoever reads the address takes each answer for the whole
+    calendar. A file saved by hand is a copy of its moment and learns of neither.
+    """
     orders = (
         WorkOrder.objects.filter(crew=crew, state__in=_TOLD)
         .filter(planned_for__gte=now - PAST, planned_for__lt=now + AHEAD)
