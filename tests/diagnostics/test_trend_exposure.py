@@ -256,7 +256,7 @@ def test_the_plants_table_has_a_rate_where_there_is_one_and_else_says_why(belt: 
     assert "1 case falls into time of which the exposure is not known" in text
     assert "Cases in 1,000 running hours" in text
     # 2 in 800 h, the limits as above.
-    assert '<td class="number">800 running hours</td>' in text
+    assert '<td class="number" data-of="Exposure">800 running hours</td>' in text
     assert '<span class="measured">2.50</span><br><span class="muted">0.444 to 7.87</span>' in text
     assert "No meter reading covers any of the period" in text
 

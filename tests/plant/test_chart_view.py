@@ -93,7 +93,7 @@ def test_the_page_has_picture_table_file_and_what_explores_it() -> None:
 
     assert "<svg" in page
     assert INK in page
-    assert '<th scope="row">tail</th><td class="number">4</td>' in page
+    assert '<th scope="row">tail</th><td class="number" data-of="mm">4</td>' in page
     assert "-7.25" in page
     assert 'href="/there.csv"' in page
     assert "Dots: as measured." in page

@@ -45,7 +45,7 @@ def test_the_page_of_a_spot_shows_line_limit_day_and_readings(planner: Client, c
     assert "usual figure: engineering judgement" in text
     assert "Counted by the calendar" in text
     assert "<svg" in text
-    assert text.count("<td>yes</td>") == 3
+    assert text.count('<td data-of="Used">yes</td>') == 3
 
 
 def test_the_list_and_the_panels_lead_to_the_spot(planner: Client, conveyor: Conveyor):
