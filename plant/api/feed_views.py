@@ -136,7 +136,7 @@ class ChangesOf(RowsOfTheKey):
             # Records go out as they were kept, without being read.
             entries = [feed_entries.entry_of(row, plant) for row in page.rows]
         elif len(entries) < len(page.rows):
-            page = feed_pages.cut(page, self._changes(), len(entries))
+            page = feed_pages.cut(page, len(entries))
         told = {
             "next": feed_asking.cursor_of(page.after, self.feed),
             "more": page.has_more,

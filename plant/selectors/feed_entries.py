@@ -23,7 +23,7 @@ WIRE_NAMES = {
 
 def entry_of(row: tuple[Any, ...], plant: str) -> dict[str, Any]:
     """A row of `feed_pages.COLUMNS`; its record goes out as it was kept, without being read."""
-    number, at, kind, of, key, who, by_key, record = row
+    number, _numbered, at, kind, of, key, who, by_key, record = row
     return {
         "number": number,
         "at": _wire_time(at),

@@ -17,8 +17,11 @@ FROM plant_feedposition WHERE id = 1
 """
 # As text, in the zone of the connection, UTC: a thousand instants cost more to read, or to be
 # formatted by the database, than all else of a page.
-_AS_TEXT = {"written": Cast(F("at"), TextField())}
-COLUMNS = ("number", "written", "kind", "of", "key", "who", "by_key", "record")
+_AS_TEXT = {
+    "numbered": Cast(F("numbered_at"), TextField()),
+    "written": Cast(F("at"), TextField()),
+}
+COLUMNS = ("number", "numbered", "written", "kind", "of", "key", "who", "by_key", "record")
 
 
 @dataclass(frozen=True)
@@ -74,18 +77,17 @@ def page_after(changes: QuerySet[FeedChange], seen: Place, limit: int, known: St
         rows = rows.filter(numbered_at__gte=seen.at)
     found = _fetched(rows.annotate(**_AS_TEXT).values_list(*COLUMNS)[: limit + 1])
     if len(found) > limit:
-        return Page(found[:limit], _place_of(rows, found[limit - 1][0]), has_more=True)
+        return Page(found[:limit], _place(found[limit - 1]), has_more=True)
     after = max(seen, known.last, key=lambda place: place.number)
     if found and found[-1][0] > after.number:
         # Numbered since `known` was read.
-        after = _place_of(rows, found[-1][0])
+        after = _place(found[-1])
     return Page(found, after, has_more=False)
 
 
-def cut(page: Page, changes: QuerySet[FeedChange], most: int) -> Page:
+def cut(page: Page, most: int) -> Page:
     """The beginning of a page, at least one row of it; the rest follows."""
-    last = _place_of(changes, page.rows[most - 1][0])
-    return Page(page.rows[:most], last, has_more=True)
+    return Page(page.rows[:most], _place(page.rows[most - 1]), has_more=True)
 
 
 def changes_by_number(
@@ -116,10 +118,9 @@ def _fetched(rows: QuerySet[FeedChange, Any]) -> list[tuple[Any, ...]]:
         return list(cursor.fetchall())
 
 
-def _place_of(rows: QuerySet[FeedChange], number: int) -> Place:
-    """Without an instant when its week was dropped meanwhile."""
-    at = rows.filter(number=number).values_list("numbered_at", flat=True).first()
-    return Place(number, at)
+def _place(row: tuple[Any, ...]) -> Place:
+    number, numbered = row[:2]
+    return Place(number, datetime.fromisoformat(numbered))
 
 
 @dataclass(frozen=True)

@@ -40,5 +40,5 @@ def _sample(target: WebhookTarget, now: datetime) -> str | Fault:
             row = feed_pages.changes_by_number(changes, [number], at)[number]
             return webhook_bodies.body_of(row, target.plant.code, wording, set())
     at_text = now.astimezone(UTC).strftime("%Y-%m-%d %H:%M:%S+00")
-    made_up = (0, at_text, "added", "trial", "TRIAL", "", "", "{}")
+    made_up = (0, at_text, at_text, "added", "trial", "TRIAL", "", "", "{}")
     return orjson.dumps(feed_entries.entry_of(made_up, target.plant.code)).decode()
