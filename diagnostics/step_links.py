@@ -1,5 +1,6 @@
 """Where a suggested step is done: the page, and who may open it."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
@@ -12,11 +13,33 @@ from diagnostics.models import BeltFaults, FaultReckoning
 from diagnostics.recurrence.faults.detail import BeltDetail
 from diagnostics.recurrence.next_steps import Step, Suggestion
 from diagnostics.selectors.offenders import OpenEnds
+from plant.loop.vocabulary import ComponentKind
 from plant.models import Conveyor
 from plant.roles import Permission
 
 # Of splices nothing is read on a round; they stand on the belt's page.
 _NOT_ON_ROUNDS = (CauseClass.BELT_SPLICE, CauseClass.BELT_SECTION)
+
+# What there is to inspect for a family, as the register calls it.
+_KINDS: dict[str, tuple[ComponentKind, ...]] = {
+    CauseClass.CARRYING: (
+        ComponentKind.TROUGHING_IDLERS,
+        ComponentKind.IMPACT_IDLERS,
+        ComponentKind.TRANSITION_IDLERS,
+        ComponentKind.SELF_ALIGNING_IDLER,
+        ComponentKind.STRUCTURE_SECTION,
+    ),
+    CauseClass.RETURN_IDLER: (
+        ComponentKind.RETURN_IDLERS,
+        ComponentKind.VEE_RETURN_IDLERS,
+        ComponentKind.SELF_ALIGNING_IDLER,
+    ),
+    CauseClass.BEND_PULLEY: (ComponentKind.BEND_PULLEY, ComponentKind.SNUB_PULLEY),
+    CauseClass.TAIL_PULLEY: (ComponentKind.TAIL_PULLEY,),
+    CauseClass.HEAD_PULLEY: (ComponentKind.HEAD_PULLEY, ComponentKind.DRIVE_PULLEY),
+    CauseClass.TAKE_UP: (ComponentKind.TAKE_UP_PULLEY, ComponentKind.TAKE_UP_FRAME),
+    CauseClass.LOADING: (ComponentKind.LOAD_POINT, ComponentKind.SKIRTBOARD),
+}
 
 
 @dataclass(frozen=True)
@@ -47,7 +70,7 @@ def links_of(
                 Link(_("What if"), _of_belt("what-if", conveyor)),
             ]
         case Step.INSPECT_KIND:
-            return [_inspection(one.family, conveyor)]
+            return [*_inspection(one.family, conveyor)]
         case Step.FIND_CAUSE:
             return [_looking(conveyor, ends)]
         case Step.CHECK_MEND if mend_address and detail.last_failed:
@@ -81,11 +104,17 @@ def _raising(conveyor: Conveyor) -> list[Link]:
     return [Link(_("Raise the work"), address, Permission.RAISE_ORDER)] if address else []
 
 
-def _inspection(family: str, conveyor: Conveyor) -> Link:
+def _inspection(family: str, conveyor: Conveyor) -> Iterator[Link]:
+    """The parts to inspect first; then the round on which they are measured."""
+    sheet, kinds = _of_belt("conveyor", conveyor), _KINDS.get(family, ())
     if family in _NOT_ON_ROUNDS:
-        return Link(_("Parts of the belt"), _of_belt("conveyor", conveyor))
+        yield Link(_("Parts of the belt"), sheet)
+        return
+    if kinds:
+        said = urlencode([("kind", kind.value) for kind in kinds])
+        yield Link(_("All of them on this belt"), f"{sheet}?{said}#components")
     address = _of_belt("condition-round", conveyor)
-    return Link(_("Begin a round of readings"), address, Permission.TAKE_READING)
+    yield Link(_("Begin a round of readings"), address, Permission.TAKE_READING)
 
 
 def _looking(conveyor: Conveyor, ends: OpenEnds) -> Link:

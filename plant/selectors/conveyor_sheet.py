@@ -1,6 +1,6 @@
 """All the register knows of one conveyor, for its page."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -43,9 +43,15 @@ class RegisterRows:
 
 
 def conveyor_sheet(
-    conveyor: Conveyor, parts_page: str | None, layer: Layer, now: datetime
+    conveyor: Conveyor,
+    parts_page: str | None,
+    layer: Layer,
+    now: datetime,
+    kinds: Collection[str] = (),
 ) -> ConveyorSheet:
-    """Four queries: components, belts, splices, marks."""
+    """Four queries: components, belts, splices, marks; the table holds only these kinds of
+    component where any are named.
+    """
     prefetch_related_objects([conveyor], "components")
     belts = list(conveyor.belts.prefetch_related("splices", "marks"))
     rows = RegisterRows(
@@ -56,7 +62,7 @@ def conveyor_sheet(
     )
     hrefs = component_addresses(conveyor, rows.components)
     lately = Layer(replaced_marks(rows.components, conveyor.plant.day_of(now), hrefs))
-    return sheet_of_rows(conveyor, rows, parts_page, layer=together((layer, lately)))
+    return sheet_of_rows(conveyor, rows, parts_page, layer=together((layer, lately)), kinds=kinds)
 
 
 def sheet_of_rows(
@@ -66,6 +72,7 @@ def sheet_of_rows(
     *,
     keep: str = "",
     layer: Layer = NO_LAYER,
+    kinds: Collection[str] = (),
 ) -> ConveyorSheet:
     """The sheet of these rows, no query; `keep` is what the addresses of its pages carry on."""
     belt = next((one for one in rows.belts if one.removed_on is None), None)
@@ -74,7 +81,9 @@ def sheet_of_rows(
         state=state,
         drawing=_drawing(conveyor, state, rows.components, keep, layer),
         says=layer.says,
-        parts=Paginator(rows.components, _ROWS).get_page(parts_page),
+        parts=Paginator(
+            [one for one in rows.components if not kinds or one.kind in kinds], _ROWS
+        ).get_page(parts_page),
         belt=belt,
         splices=rows.splices.get(belt.pk, []) if belt else [],
         marks=rows.marks.get(belt.pk, []) if belt else [],

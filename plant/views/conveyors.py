@@ -13,6 +13,7 @@ from plant.roles import Permission
 from plant.selectors import conveyor_list, finding_conveyors
 from plant.selectors.conveyor_sheet import conveyor_sheet
 from plant.views.keeping import conveyor_or_404, sheet_of
+from plant.words import KIND_WORDS
 
 _ROWS = 25
 
@@ -50,10 +51,13 @@ def conveyor(request: HttpRequest, plant_code: str, tag: str) -> HttpResponse:
         return redirect(sheet_of(row))
     now = timezone.now()
     layer = drawing_layers.layers_of(request, row, now)
+    # Words that are no kinds ask for nothing; the table then holds every component.
+    kinds = [kind for kind in KIND_WORDS if kind.value in request.GET.getlist("kind")]
     context = {
         "conveyor": row,
         "plant": row.plant,
-        "sheet": conveyor_sheet(row, request.GET.get("parts"), layer, now),
+        "sheet": conveyor_sheet(row, request.GET.get("parts"), layer, now, kinds),
+        "kinds": [KIND_WORDS[kind] for kind in kinds],
         "panels": navigation.panels("conveyor", request, row),
         "may_keep": access.may(request.user, Permission.KEEP_REGISTER),
         "may_complain": access.may(request.user, Permission.TAKE_COMPLAINT),

@@ -174,8 +174,25 @@ def test_a_step_links_only_where_the_person_may_go(
         [row] = client.get(reverse("repeat-offenders")).context["rows"]
         return [link.address for link in row.step.links]
 
-    assert links(lead) == [reverse("condition-round", args=["LT", "Q30"])]
-    assert links(clerk) == []
+    [parts, around] = links(lead)
+    assert around == reverse("condition-round", args=["LT", "Q30"])
+    assert links(clerk) == [parts]
+
+
+def test_inspecting_all_of_a_kind_leads_to_all_of_them(
+    plant: Plant, reckoning: FaultReckoning, lead: Client
+):
+    conveyor = register.make_complete_conveyor(plant, tag="Q30")
+    make_faults(reckoning, conveyor)
+    [row] = lead.get(reverse("repeat-offenders")).context["rows"]
+    [parts, _around] = row.step.links
+
+    page = lead.get(parts.address.partition("#")[0])
+
+    assert {one.kind for one in page.context["sheet"].parts} == {"return_idlers"}
+    assert "Only these kinds are listed:" in page.content.decode()
+    everything = lead.get(reverse("conveyor", args=["LT", "Q30"]), {"kind": "no such kind"})
+    assert len({one.kind for one in everything.context["sheet"].parts}) > 1
 
 
 def test_an_unknown_cause_leads_to_a_timed_look_of_the_open_case(
