@@ -90,13 +90,15 @@ def _next(*, is_chosen_too: bool) -> FaultReckoning | None:
     return claim(rows, "-is_usual", "owed_at", progress=0.0)
 
 
-def reckon_now(plant: Plant, *, tell: fault_work.Tell) -> FaultReckoning:
-    """Reckon a plant's usual choice in this process; `tell` hears how far it is.
+def reckon_now(
+    plant: Plant, *, tell: fault_work.Tell, choice: FaultChoice | None = None
+) -> FaultReckoning:
+    """Reckon a choice, else the plant's usual one, in this process; `tell` hears how far it is.
 
     Whoever works at it meanwhile keeps nothing.
     """
     now = timezone.now()
-    row = _standing(plant, now)
+    row = _standing(plant, now) if choice is None else _row(plant, choice, now)[0]
     FaultReckoning.objects.filter(pk=row.pk).update(
         owed_at=now, worked_at=now, times_begun=1, stop_asked_at=None, refusal=""
     )

@@ -117,7 +117,8 @@ class Worst:
 
 @dataclass(frozen=True)
 class Ranking:
-    """The belts with most lost hours, then most cases, of the plant's usual period up to a day.
+    """The belts with most lost hours, then most cases, of the plant's usual period up to the
+    month's end, or to the day of the report while the month goes on.
 
     `until` is empty while nothing was reckoned.
     """

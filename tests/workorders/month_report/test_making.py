@@ -52,6 +52,18 @@ def test_what_is_owed_is_made_and_kept_with_its_figures(plant):
         assert "Belts in October 2026" in pdf_reader.words_of(file.read())
 
 
+@pytest.mark.usefixtures("set_quickly")
+def test_a_late_report_ranks_belts_by_the_cases_up_to_the_months_end(plant):
+    later = make_conveyor(plant, tag="P11")
+    make_cases(later, "2026-10-30", *(f"2026-11-{day:02d}" for day in range(1, 15)))
+
+    ranking = made(plant).figures["ranking"]
+
+    assert [(one["tag"], one["cases"]) for one in ranking["belts"]] == [("Q30", 2), ("P11", 1)]
+    # Eighteen months to the last day of October.
+    assert (ranking["first"], ranking["until"]) == ("2025-05-01", "2026-10-31")
+
+
 def test_asking_twice_asks_once(plant):
     assert ask(plant) == ask(plant)
     assert MonthlyReport.objects.count() == 1

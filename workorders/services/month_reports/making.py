@@ -9,15 +9,14 @@ from django.conf import settings
 from django.db import transaction
 from django.utils import timezone, translation
 
-from diagnostics.models import Case, FaultReckoning
+from diagnostics.models import Case
 from diagnostics.selectors import reckoned_faults
 from diagnostics.services import fault_reckoning
-from plant.models import Plant
 from plant.services.claiming import MOST_BEGINNINGS, claim
 from plant.services.stored_files import WrittenFiles, written_files
 from workorders.models import MonthlyReport
 from workorders.month_report_shown import paper
-from workorders.selectors.month_report import gathering
+from workorders.selectors.month_report import gathering, worst
 from workorders.selectors.month_report.span import Span
 from workorders.services.month_reports import mailing
 
@@ -74,8 +73,8 @@ def _make_or_end(report: MonthlyReport) -> None:
 
 def _make(report: MonthlyReport, now: datetime) -> None:
     telling = Telling(report.pk)
-    _rank_belts(report.plant, telling, now)
     span = Span(report.plant, report.month, now)
+    _rank_belts(span, telling)
     rest = _GATHERED - _RANKED
     figures = gathering.figures_of(span, tick=lambda share: telling(_RANKED + share * rest))
     pdf = paper.pdf_of(figures)
@@ -86,18 +85,18 @@ def _make(report: MonthlyReport, now: datetime) -> None:
         _keep(report, figures.as_json(), name, files)
 
 
-def _rank_belts(plant: Plant, telling: "Telling", now: datetime) -> None:
+def _rank_belts(span: Span, telling: "Telling") -> None:
     """Reckon the plant's belts where that has not been done since something changed."""
-    standing = FaultReckoning.objects.filter(plant=plant, is_usual=True).first()
-    if standing is not None and reckoned_faults.freshness_of(standing, now).is_fresh:
+    standing = worst.reckoning_of(span)
+    if standing is not None and reckoned_faults.freshness_of(standing, span.now).is_fresh:
         return
 
     def tell(share: float) -> None:
         # Whoever reckons takes a raised stop for a failure of its own.
         telling.says(share * _RANKED)
 
-    if Case.objects.filter(conveyor__plant=plant).exists():
-        fault_reckoning.reckon_now(plant, tell=tell)
+    if Case.objects.filter(conveyor__plant=span.plant).exists():
+        fault_reckoning.reckon_now(span.plant, tell=tell, choice=worst.choice_of(span))
     telling(_RANKED)
 
 
