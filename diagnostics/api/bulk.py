@@ -71,7 +71,7 @@ class _OfCase(serializers.Serializer[Any]):
         item=FindingItem,
         record=FindingDetail,
         tag="findings",
-        items=[{"case": "LT-C-0057", **SENT_FINDING}],
+        items=[{"case": "LT-C-0089", **SENT_FINDING}],
         shown=KEPT_FINDING,
     )
 )

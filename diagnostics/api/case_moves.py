@@ -29,7 +29,7 @@ from plant.models import ApiKey
 MOVED: dict[str, Any] = {
     "id": 913,
     "plant": "LT",
-    "case": "LT-C-0057",
+    "case": "LT-C-0089",
     "from_state": "being_looked_at",
     "to_state": "cancelled",
     "at": "2026-11-18T06:20:11.402000Z",

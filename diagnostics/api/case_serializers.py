@@ -15,7 +15,7 @@ from plant.loop.vocabulary import Zone
 CASE_STATES = [(wire_word(state), wire_word(state)) for state in CaseState]
 
 CASE: dict[str, Any] = {
-    "number": "LT-C-0057",
+    "number": "LT-C-0089",
     "plant": "LT",
     "conveyor": {"tag": "Q30", "name": "Quay conveyor"},
     "state": "cause_found",
@@ -23,7 +23,7 @@ CASE: dict[str, Any] = {
     "cause": "return_idler_skewed",
     "cause_class": "return_idler",
     "zone": "return_run_after_the_take_up",
-    "loop_position_m": 741.6,
+    "loop_position_m": 628.8,
     "opened_at": "2026-11-17T03:12:40.118000Z",
     "cause_found_at": "2026-11-17T19:42:10.512000Z",
     "proved_at": None,

@@ -19,7 +19,7 @@ _TAKEN_ELSEWHERE = {"conveyor": "Q40", "new_problem": True, "external_number": "
     examples=[
         OpenApiExample("Withdrawn", value=_WITHDRAWN, request_only=True),
         OpenApiExample("It was another belt", value=_TAKEN_ELSEWHERE, request_only=True),
-        OpenApiExample("Joins a case", value={"case": "LT-C-0057"}, request_only=True),
+        OpenApiExample("Joins a case", value={"case": "LT-C-0089"}, request_only=True),
     ]
 )
 class ComplaintChange(Body):

@@ -19,7 +19,7 @@ _COMPLAINT: dict[str, Any] = {
     "id": 318,
     "plant": "LT",
     "conveyor": {"tag": "Q30", "name": "Quay conveyor"},
-    "case": {"number": "LT-C-0057", "state": "being_looked_at"},
+    "case": {"number": "LT-C-0089", "state": "being_looked_at"},
     **{name: value for name, value in _HANDED_IN.items() if name != "conveyor"},
     "received_at": "2026-11-17T03:12:40.118000Z",
     "withdrawn_at": None,

@@ -34,7 +34,7 @@ _CASES = _answer(
     "Y2FzZXN8NDcxMXwxNzk1MDAwMDAwMDAwMDAw",
     kind="changed",
     of="case",
-    key="LT-C-0057",
+    key="LT-C-0089",
     by="person",
     who="Tam Verity",
     record=CASE,

@@ -23,7 +23,7 @@ _NEAREST = 3
 SENT_FINDING: dict[str, Any] = {
     "cause": "return_idler_skewed",
     "is_present": True,
-    "place": "R88",
+    "place": "R2-13",
     "note": "left hanger sits 20 mm ahead of the right one",
     "found_at": "2026-11-17T18:05:00Z",
 }
@@ -31,9 +31,9 @@ KEPT_FINDING: dict[str, Any] = {
     "id": 402,
     "plant": "LT",
     "conveyor": "Q30",
-    "case": "LT-C-0057",
+    "case": "LT-C-0089",
     **SENT_FINDING,
-    "component": "R",
+    "component": "R2-",
     "found_by": "inspection rounds of the quay",
     "withdrawn_at": None,
     "version": 1,

@@ -16,7 +16,7 @@ NUMBER = OpenApiParameter(
     str,
     "path",
     description="Of the case, as people read it.",
-    examples=[OpenApiExample("A case of the demo plant", value="LT-C-0057")],
+    examples=[OpenApiExample("A case of the demo plant", value="LT-C-0089")],
 )
 
 

@@ -25,8 +25,8 @@ CONDITIONS = [(one.value, one.value) for one in Quantity]
 SENT_CONDITION: dict[str, Any] = {
     "quantity": "roll_shell_thickness",
     "value": 4.2,
-    "component": "C",
-    "set": "C12",
+    "component": "C1-",
+    "set": "C1-9",
     "spot": "left wing",
     "taken_at": "2026-11-02T05:00:00Z",
     "taken_by": "thickness gauge of the quay",

@@ -56,7 +56,7 @@ _ROLL_CHANGE: dict[str, Any] = {
     "changed_on": "2026-10-12",
     "why": "seized",
     "fitted": None,
-    "changed_by": "Day crew",
+    "changed_by": "Line mechanics",
     "note": None,
     "undone_at": None,
     "version": 1,

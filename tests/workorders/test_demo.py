@@ -1,5 +1,6 @@
 """The invented plants as loaded: a whole history, and something to see for everybody."""
 
+import json
 from collections import Counter
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
@@ -9,9 +10,11 @@ import pytest
 from django.db import transaction
 from django.test import Client
 from django.urls import reverse
+from drf_spectacular.utils import OpenApiExample
 from PIL import Image
 
 from diagnostics import knowledge_files
+from diagnostics.api.finding_serializers import SENT_FINDING
 from diagnostics.case_states import CaseState
 from diagnostics.edition_states import EditionState
 from diagnostics.models import (
@@ -26,15 +29,29 @@ from diagnostics.models import (
     WalkDown,
 )
 from diagnostics.selectors.timed_looks import read_look
+from plant.api.condition_serializers import SENT_CONDITION
 from plant.loop.vocabulary import Side
 from plant.models import Attachment, Conveyor, Plant, User
 from plant.selectors.loops import fitted_belt, loop_of
+from tests.workorders.factories import make_key
+from workorders.api.examples import NUMBERS
+from workorders.api.order_examples import (
+    HOURS_SENT,
+    MOVE,
+    NOTE_SENT,
+    NUMBERED,
+    PART_SENT,
+    RAISE,
+    TIME_SENT,
+    WAITS,
+)
 from workorders.models import OrderMove, OrderPhoto, ProofRun, TimeBooking, WorkOrder
 from workorders.order_states import OrderState
 from workorders.services.demo_history import loading
 
 NOW = datetime(2026, 11, 25, 15, 30, tzinfo=UTC)
 ROLES = ("clerk", "technician", "planner", "lead", "admin")
+PLANNED = NUMBERS[0].value
 NOTHING_YET = 'class="empty"'
 
 # The mark also tells pytest-django which databases to make.
@@ -344,3 +361,42 @@ def test_quarry_is_not_there_for_the_terminal():
     for address in addresses:
         assert _client("lead").get(address).status_code == 404
         assert _client("admin").get(address).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("method", "address", "example"),
+    [
+        ("POST", "conveyors/Q30/condition-readings", SENT_CONDITION),
+        ("POST", "cases/LT-C-0089/findings", SENT_FINDING),
+        ("POST", "work-orders", RAISE.value),
+        ("PATCH", f"work-orders/{PLANNED}", NUMBERED.value),
+        ("PATCH", f"work-orders/{PLANNED}", WAITS.value),
+        ("POST", f"work-orders/{PLANNED}/moves", MOVE.value),
+        ("POST", f"work-orders/{PLANNED}/notes", NOTE_SENT.value),
+    ],
+)
+def test_what_the_api_shows_as_an_example_the_demo_plant_takes(
+    method: str, address: str, example: dict[str, Any]
+):
+    _send(method, address, example)
+
+
+@pytest.mark.parametrize(
+    ("what", "example"), [("parts", PART_SENT), ("time", TIME_SENT), ("time", HOURS_SENT)]
+)
+def test_so_does_work_that_was_begun_as_in_the_example(what: str, example: OpenApiExample):
+    _send("POST", f"work-orders/{PLANNED}/moves", MOVE.value)
+
+    _send("POST", f"work-orders/{PLANNED}/{what}", example.value)
+
+
+def _send(method: str, address: str, example: dict[str, Any]) -> None:
+    _key, secret = make_key(Plant.objects.get(code="LT"))
+    told = Client().generic(
+        method,
+        f"/api/v1/{address}",
+        json.dumps(example),
+        "application/json",
+        headers={"Authorization": f"Api-Key {secret}", "If-Match": "*"},
+    )
+    assert told.status_code < 300, told.content

@@ -5,23 +5,23 @@ from typing import Any
 from drf_spectacular.utils import OpenApiExample
 
 _SUMMARY: dict[str, Any] = {
-    "number": "LT-W-0042",
+    "number": "LT-W-0111",
     "plant": "LT",
     "conveyor": {"tag": "Q30", "name": "Quay conveyor"},
-    "case": "LT-C-0057",
-    "title": "Square return idlers, then train with the fewest shifts: R88",
+    "case": "LT-C-0089",
+    "title": "Square return idlers, then train with the fewest shifts: R2-13",
     "state": "scheduled",
     "urgency": "this_shift",
     "cause": "return_idler_skewed",
     "zone": "return_run_after_the_take_up",
-    "component": "R88",
-    "loop_position_m": 741.6,
+    "component": "R2-13",
+    "loop_position_m": 628.8,
     "due_on": None,
     "earliest_on": None,
     "planned_for": "2026-11-18T11:00:00Z",
     "planned_until": "2026-11-18T16:15:00Z",
-    "window": "Quay maintenance day",
-    "crew": "Day crew",
+    "window": "Quay between ships",
+    "crew": "Line mechanics",
     "waiting_for": None,
     "external_number": None,
     "merged_into": None,
@@ -41,11 +41,11 @@ _DETAIL: dict[str, Any] = {
     "side_words": "sea side",
     "correction": {
         "what": "return idler",
-        "where": "R84 to R88",
+        "where": "R2-9 to R2-13",
         "move_mm": 2.0,
         "direction": "advance the end on the left (sea side) toward the tail",
         "wait_revolutions": 3,
-        "look_for": "the belt comes back to the centre line at R92",
+        "look_for": "the belt comes back to the centre line at R2-17",
     },
     "needs_isolation": True,
     "duration_h": 5.25,
@@ -55,7 +55,7 @@ _DETAIL: dict[str, Any] = {
     "cautions": ["Never reach to a moving belt, roll or pulley, with hand or tool."],
     "proof": "Belt comes central to the tail pulley, empty and loaded, for three turns each.",
     "waiting_why": None,
-    "waits_for": ["LT-W-0041"],
+    "waits_for": ["LT-W-0110"],
     "steps": [
         {
             "place": 1,
@@ -86,3 +86,7 @@ _DETAIL: dict[str, Any] = {
 
 SUMMARY = OpenApiExample("A work order in a list", value=_SUMMARY, response_only=True)
 DETAIL = OpenApiExample("A work order", value=_DETAIL, response_only=True)
+NUMBERS = [
+    OpenApiExample("Planned on the demo plant", value="LT-W-0111"),
+    OpenApiExample("The first of the plant", value="LT-W-0001"),
+]

@@ -22,7 +22,7 @@ _ANSWER = {
             "plant": "LT",
             "kind": "changed",
             "of": "work_order",
-            "key": "LT-W-0042",
+            "key": "LT-W-0111",
             "by": "person",
             "who": "Ines Halloway",
             "record": examples.SUMMARY.value,

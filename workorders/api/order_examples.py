@@ -7,7 +7,7 @@ RAISE = OpenApiExample(
     value={
         "conveyor": "Q30",
         "title": "Renew the skirt rubber",
-        "component": "HEAD",
+        "component": "LOAD",
         "steps": ["Take the old rubber off", "Fit the new one"],
         "urgency": "next_outage",
         "due_on": "2026-12-04",
@@ -30,27 +30,27 @@ WAITS = OpenApiExample(
     request_only=True,
 )
 BULK_ITEM = OpenApiExample(
-    "Numbered and approved",
+    "Numbered, and work begins",
     value={
-        "number": "LT-W-0042",
+        "number": "LT-W-0111",
         "version": 3,
         "external_number": "70-1188",
-        "move": {"to_state": "approved"},
+        "move": {"to_state": "in_hand"},
     },
     request_only=True,
 )
 TIME = {
     "id": 512,
     "plant": "LT",
-    "order": "LT-W-0042",
+    "order": "LT-W-0111",
     "worker": "Tam Verity",
-    "crew": "Day crew",
+    "crew": "Line mechanics",
     "day": "2026-11-18",
     "hours": 2.5,
     "begins_at": "2026-11-18T11:00:00Z",
     "ends_at": "2026-11-18T13:30:00Z",
     "step": 1,
-    "step_words": "1. Mark the rolls to be looked at; note how each hangs now.",
+    "step_words": "1. Mark the rolls to change and bring matching ones.",
     "note": None,
     "booked_at": "2026-11-18T19:02:11.310000Z",
     "booked_by": "time clock of the terminal",
@@ -65,7 +65,7 @@ TIME_SENT = OpenApiExample(
         "day": "2026-11-18",
         "begins": "07:00",
         "ends": "09:30",
-        "crew": "Day crew",
+        "crew": "Line mechanics",
         "step": 1,
     },
     request_only=True,
@@ -77,27 +77,27 @@ HOURS_SENT = OpenApiExample(
 )
 PART = {
     "plant": "LT",
-    "order": "LT-W-0042",
-    "part": "RB-127",
-    "name": "return roll 127 mm",
+    "order": "LT-W-0111",
+    "part": "CR-159-600",
+    "name": "Carrying roll 159 × 600, bearings 6306",
     "unit": "pcs",
     "needed": 4.0,
     "used": 2.0,
-    "on_hand": 11.0,
+    "on_hand": 14.0,
     "version": 2,
 }
 PART_KEPT = OpenApiExample("A part of an order", value=PART, response_only=True)
 PART_SENT = OpenApiExample(
-    "Two were fitted", value={"part": "RB-127", "used": 2}, request_only=True
+    "Two were fitted", value={"part": "CR-159-600", "used": 2}, request_only=True
 )
 PART_BACK = OpenApiExample(
-    "One lies in the store again", value={"part": "RB-127", "put_back": 1}, request_only=True
+    "One lies in the store again", value={"part": "CR-159-600", "put_back": 1}, request_only=True
 )
 NOTE = {
     "id": 204,
     "plant": "LT",
-    "order": "LT-W-0042",
-    "words": "Two shims used at R86.",
+    "order": "LT-W-0111",
+    "words": "Two shims used at C1-9.",
     "at": "2026-11-18T13:41:00.120000Z",
     "by": "stores system of the terminal",
     "corrected_at": None,
@@ -109,7 +109,7 @@ NOTE_SENT = OpenApiExample("A note", value={"words": NOTE["words"]}, request_onl
 MOVED = {
     "id": 3301,
     "plant": "LT",
-    "order": "LT-W-0042",
+    "order": "LT-W-0111",
     "from_state": "approved",
     "to_state": "scheduled",
     "planned_for": "2026-11-18T11:00:00Z",

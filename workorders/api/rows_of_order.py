@@ -4,11 +4,12 @@ from typing import Any
 
 from django.db.models import QuerySet
 from django.http import Http404
-from drf_spectacular.utils import OpenApiExample, OpenApiParameter
+from drf_spectacular.utils import OpenApiParameter
 from rest_framework.request import Request
 
 from plant.api.keys import rows_of_key
 from plant.api.rows import RowsOfTheKey
+from workorders.api.examples import NUMBERS
 from workorders.models import WorkOrder
 
 NUMBER = OpenApiParameter(
@@ -16,7 +17,7 @@ NUMBER = OpenApiParameter(
     str,
     "path",
     description="Of the order, as people read it.",
-    examples=[OpenApiExample("The first of the plant", value="LT-W-0001")],
+    examples=NUMBERS,
 )
 
 

@@ -2,7 +2,6 @@
 
 from django_filters.rest_framework import DjangoFilterBackend
 from drf_spectacular.utils import (
-    OpenApiExample,
     OpenApiParameter,
     extend_schema,
     extend_schema_view,
@@ -10,6 +9,7 @@ from drf_spectacular.utils import (
 from rest_framework.generics import ListAPIView, RetrieveAPIView
 
 from plant.models import ApiKey
+from workorders.api.examples import NUMBERS
 from workorders.api.filters import OrderFilter
 from workorders.api.order_writing import ChangesAnOrder, RaisesOrders
 from workorders.api.serializers import OrderDetail, OrderSummary
@@ -46,7 +46,7 @@ class WorkOrderList(RaisesOrders, ListAPIView[WorkOrder]):
                 str,
                 "path",
                 description="As people read it.",
-                examples=[OpenApiExample("The first of the plant", value="LT-W-0001")],
+                examples=NUMBERS,
             )
         ],
         tags=["work orders"],

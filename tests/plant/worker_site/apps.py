@@ -5,6 +5,7 @@ import os
 from django.apps import AppConfig
 
 from plant import owed
+from plant.config.celery import app
 
 
 class MarkingConfig(AppConfig):
@@ -12,6 +13,8 @@ class MarkingConfig(AppConfig):
     label = "marking"
 
     def ready(self) -> None:
+        # So that what runs was woken by a message.
+        app.conf.beat_schedule["sweep-what-is-owed"]["schedule"] = 3600.0
         owed.register("a piece that fails", fail)
         owed.register("a mark", leave_mark)
 
