@@ -140,9 +140,11 @@ def test_a_line_drawn_over_the_drawing_shows_that_stretch(opened: Any) -> None:
 @pytest.mark.slow
 def test_two_taps_of_a_finger_show_the_stretch_between_them(opened: Any) -> None:
     page = opened(PHONE, has_touch=True)
+    page.wait_for_load_state("load")
+    page.locator("svg.loop.narrow").scroll_into_view_if_needed()
+    # Measured where it stands now, once nothing moves it any more.
     box = page.locator("svg.loop.narrow").bounding_box()
     xs = [box["x"] + share * box["width"] for share in (0.35, 0.6)]
-    page.locator("svg.loop.narrow").scroll_into_view_if_needed()
     y = page.evaluate(_FREE, [xs, box["y"], box["y"] + box["height"]])
 
     for x in xs:
